@@ -1,0 +1,1 @@
+"""What every room of the package stands on: errors, findings, frames, pipe axes."""

@@ -1,0 +1,30 @@
+"""Findings: what a designer should know, one object for every reader of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How much a finding matters."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One thing that was found, in one line that says which element, what, and what to do.
+
+    `code` is stable and dotted by room (`building.area-differs`); `ifc_guids` name the elements;
+    `at` is a plan position in the local frame [m]; `source` names a standard or rule.
+    """
+
+    code: str
+    severity: Severity
+    message: str
+    ifc_guids: tuple[str, ...] = ()
+    at: tuple[float, float] | None = None
+    source: str = ""

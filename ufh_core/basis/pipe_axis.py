@@ -1,0 +1,146 @@
+"""The axis of a pipe in plan: straights and arcs, tangent-continuous."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Straight:
+    """A straight from `start` to `end` [m]."""
+
+    start: Point
+    end: Point
+
+    @property
+    def length_m(self) -> float:
+        """Length [m]."""
+        return math.dist(self.start, self.end)
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """An arc from `start` through `middle` to `end` about `centre` [m]; `sweep` [rad], positive anticlockwise."""
+
+    start: Point
+    middle: Point
+    end: Point
+    centre: Point
+    sweep: float
+
+    @property
+    def radius_m(self) -> float:
+        """Radius [m]."""
+        return math.dist(self.start, self.centre)
+
+    @property
+    def length_m(self) -> float:
+        """Length [m]."""
+        return self.radius_m * abs(self.sweep)
+
+
+@dataclass(frozen=True, slots=True)
+class PipeAxis:
+    """Pieces from the flow end to the return end, each starting where the last one ends."""
+
+    pieces: tuple[Straight | Arc, ...]
+
+    @property
+    def length_m(self) -> float:
+        """Plan length [m]."""
+        return sum(piece.length_m for piece in self.pieces)
+
+    @property
+    def start(self) -> Point:
+        """First point."""
+        return self.pieces[0].start
+
+    @property
+    def end(self) -> Point:
+        """Last point."""
+        return self.pieces[-1].end
+
+    def points(self, step_rad: float = math.radians(6)) -> NDArray[np.float64]:
+        """Points (n, 2) [m] along the axis: ends of straights, arcs every `step_rad` or finer."""
+        rows: list[Point] = [self.start]
+        for piece in self.pieces:
+            if isinstance(piece, Arc):
+                count = max(2, math.ceil(abs(piece.sweep) / step_rad))
+                first = math.atan2(piece.start[1] - piece.centre[1], piece.start[0] - piece.centre[0])
+                for k in range(1, count):
+                    angle = first + piece.sweep * k / count
+                    rows.append(
+                        (
+                            piece.centre[0] + piece.radius_m * math.cos(angle),
+                            piece.centre[1] + piece.radius_m * math.sin(angle),
+                        )
+                    )
+            rows.append(piece.end)
+        return np.array(rows)
+
+    def line(self) -> shapely.LineString:
+        """The axis as a line with its arcs in short chords."""
+        return shapely.LineString(self.points())
+
+
+def rounded(corners: list[Point], radius_m: float) -> PipeAxis:
+    """The open polyline `corners` with every corner rounded to `radius_m`, or less where legs are short.
+
+    A corner between legs a and b gets the greatest radius up to `radius_m` whose tangent lengths
+    fit: half a leg between two corners, a whole leg at an end. Callers check the least radius.
+    """
+    pieces: list[Straight | Arc] = []
+    points = _without_idle_points(corners)
+    here = points[0]
+    for k in range(1, len(points) - 1):
+        before, corner, after = points[k - 1], points[k], points[k + 1]
+        reach_in = math.dist(before, corner) / (1 if k == 1 else 2)
+        reach_out = math.dist(corner, after) / (1 if k == len(points) - 2 else 2)
+        arc = _fillet(before, corner, after, radius_m, min(reach_in, reach_out))
+        if math.dist(here, arc.start) > 1e-9:
+            pieces.append(Straight(here, arc.start))
+        pieces.append(arc)
+        here = arc.end
+    if math.dist(here, points[-1]) > 1e-9:
+        pieces.append(Straight(here, points[-1]))
+    return PipeAxis(tuple(pieces))
+
+
+def _without_idle_points(corners: list[Point]) -> list[Point]:
+    """Corners without repeated points and points in line."""
+    points = [corners[0]]
+    for k in range(1, len(corners)):
+        if math.dist(points[-1], corners[k]) > 1e-9:
+            points.append(corners[k])
+    kept = [points[0]]
+    for k in range(1, len(points) - 1):
+        a, b, c = kept[-1], points[k], points[k + 1]
+        cross = (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
+        if abs(cross) > 1e-9 * math.dist(a, b) * math.dist(b, c):
+            kept.append(b)
+    kept.append(points[-1])
+    return kept
+
+
+def _fillet(before: Point, corner: Point, after: Point, radius: float, reach: float) -> Arc:
+    """The arc of at most `radius` tangent to both legs, within `reach` of the corner."""
+    u = np.subtract(before, corner) / math.dist(before, corner)
+    v = np.subtract(after, corner) / math.dist(after, corner)
+    between = math.acos(max(-1.0, min(1.0, float(u @ v))))
+    tangent = min(reach, radius / math.tan(between / 2))
+    radius = tangent * math.tan(between / 2)
+    start, end = np.add(corner, u * tangent), np.add(corner, v * tangent)
+    bisector = (u + v) / np.linalg.norm(u + v)
+    centre = np.add(corner, bisector * math.hypot(tangent, radius))
+    middle = centre - bisector * radius
+    turn = math.pi - between
+    anticlockwise = u[0] * v[1] - u[1] * v[0] < 0
+    as_point = lambda p: (float(p[0]), float(p[1]))  # noqa: E731
+    return Arc(as_point(start), as_point(middle), as_point(end), as_point(centre), turn if anticlockwise else -turn)

@@ -1,0 +1,89 @@
+"""Manifolds, heated fields and circuits as laid, in the local plan frame."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shapely.geometry import Polygon
+
+from ufh_core.basis.pipe_axis import PipeAxis, Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Port:
+    """One pair of ports. The pipe's plan axis starts at `flow` and ends at `return_`; risers stand there."""
+
+    number: int
+    flow: Point
+    return_: Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Manifold:
+    """A manifold on a wall. `normal` points from the wall into the room; ports are numbered left to
+    right as seen from the room. The mixing station stands on the `station_side` ("left", "right")."""
+
+    name: str
+    storey: str
+    room: str
+    position: Point  # middle of the cabinet's back, on the wall face
+    normal: Point
+    width_m: float
+    depth_m: float
+    ports: tuple[Port, ...]
+    cabinet: Polygon
+    service_space: Polygon
+    station_side: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeatedField:
+    """The floor that one circuit heats in one room: `outline` [m] with holes where nothing is laid."""
+
+    room: str
+    circuit: str
+    outline: Polygon
+
+    @property
+    def area_m2(self) -> float:
+        """Area [m²]."""
+        return float(self.outline.area)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidCircuit:
+    """One circuit as it is laid: plan axis from flow port to return port, and what it heats.
+
+    `tail_length_m` is the plan length of both tails outside the circuit's own fields;
+    `sleeves` counts straight wall crossings outside passages (single pipes).
+    """
+
+    number: str  # "M1.03"
+    manifold: str
+    port: int
+    rooms: tuple[str, ...]
+    axis: PipeAxis
+    pitch_m: float
+    fields: tuple[HeatedField, ...]
+    tail_length_m: float
+    riser_length_m: float
+    sleeves: int = 0
+
+    @property
+    def length_m(self) -> float:
+        """Pipe length with tails and risers [m]."""
+        return self.axis.length_m + self.riser_length_m
+
+    @property
+    def heated_area_m2(self) -> float:
+        """Heated area [m²]."""
+        return sum(field.area_m2 for field in self.fields)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FailedRoom:
+    """A room (or part of one) that could not be laid, with the reason in words."""
+
+    room: str
+    reason: str
+    best_attempt: PipeAxis | None = None

@@ -1,0 +1,101 @@
+"""The design: the frozen sum of all results."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from ufh_core.basis.findings import Finding
+from ufh_core.building.types import Building
+from ufh_core.circuits.types import LaidCircuit, Manifold
+from ufh_core.floor.types import BuildUp
+from ufh_core.heat_demand.types import RoomDemand
+from ufh_core.hydraulics.types import CircuitFlow, PumpDuty
+from ufh_core.settings.types import Settings
+from ufh_core.thermal_output.types import RoomOutput
+
+
+class RoomStatus(StrEnum):
+    """What became of a room."""
+
+    HEATED = "heated"
+    NOT_HEATED = "not_heated"
+    SHORT = "short"
+    FAILED = "failed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomDesign:
+    """A room with its status; `demand`, `output` and `build_up` are None where it is not heated."""
+
+    room: str
+    status: RoomStatus
+    reason: str = ""
+    demand: RoomDemand | None = None
+    output: RoomOutput | None = None
+    build_up: BuildUp | None = None
+    heated_area_m2: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CircuitDesign:
+    """A circuit as laid with its heat and its water. Heat [W], temperatures [°C]."""
+
+    laid: LaidCircuit
+    flow: CircuitFlow
+    output_w: float
+    downward_w: float
+    flow_c: float
+    return_c: float
+    valve_setting: str  # what to set on the valve or meter, in words: "1.4 l/min"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ManifoldDesign:
+    """A manifold with its flow temperature [°C] and pump."""
+
+    manifold: Manifold
+    flow_c: float
+    return_c: float
+    pump: PumpDuty
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoreyDesign:
+    """What was designed on one storey, in the order of the building's rooms."""
+
+    storey: str  # GlobalId
+    rooms: tuple[RoomDesign, ...]
+    manifolds: tuple[ManifoldDesign, ...]
+    circuits: tuple[CircuitDesign, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeOffLine:
+    """One line of the order: `quantity` in `unit`, spare included and stated in `note`."""
+
+    item: str
+    quantity: float
+    unit: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Design:
+    """Everything that was read, assumed and designed."""
+
+    building: Building
+    settings: Settings
+    storeys: tuple[StoreyDesign, ...]
+    findings: tuple[Finding, ...]
+    take_off: tuple[TakeOffLine, ...]
+    software_version: str
+    settings_digest: str
+
+    @property
+    def nothing_missing(self) -> bool:
+        """Whether every room that should be heated is carried and nothing is left out or clashes."""
+        rooms_fine = all(
+            room.status in (RoomStatus.HEATED, RoomStatus.NOT_HEATED) for s in self.storeys for room in s.rooms
+        )
+        return rooms_fine and not any(f.severity == "error" for f in self.findings)

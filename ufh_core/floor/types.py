@@ -1,0 +1,49 @@
+"""The layers over the load-bearing base."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """One layer from below to above. `role`: membrane, insulation, foil, panel, screed, finish.
+
+    `bottom_m`, `top_m` are world heights; `r_value` [m² K/W].
+    """
+
+    role: str
+    material: str
+    bottom_m: float
+    top_m: float
+    r_value: float = 0.0
+
+    @property
+    def thickness_m(self) -> float:
+        """Thickness [m]."""
+        return self.top_m - self.bottom_m
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildUp:
+    """The floor of one room. `pipe_axis_m` is the world height of the pipe's axis.
+
+    The top of the finish is the room's finished floor where the model leaves the height, and
+    `missing_height_m` > 0 says by how much the build-up is too high for what the model leaves.
+    """
+
+    room: str
+    layers: tuple[Layer, ...]
+    pipe_axis_m: float
+    below: str
+    r_below: float
+    available_m: float | None
+    missing_height_m: float
+    screed_volume_m3: float  # over the room's floor, net of studs and pipe
+    edge_strip_m: float
+    mass_kg_m2: float
+
+    @property
+    def height_m(self) -> float:
+        """Height over the base [m]."""
+        return self.layers[-1].top_m - self.layers[0].bottom_m

@@ -1,0 +1,53 @@
+"""Heat demand of rooms, term by term."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class DemandBasis(StrEnum):
+    """Where a room's heat demand comes from."""
+
+    MODEL = "model"
+    CALCULATED = "calculated"
+    SETTINGS = "settings"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DemandTerm:
+    """One term: an area A [m²] with U [W/(m² K)], a temperature factor f [-], and the loss [W].
+
+    `kind` is one of: wall, window, door, roof, floor, inner, ventilation, bridge, given.
+    """
+
+    kind: str
+    loss_w: float
+    area_m2: float = 0.0
+    u_value: float = 0.0
+    factor: float = 1.0
+    what: str = ""
+    ifc_guid: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomDemand:
+    """A room's demand on its floor surface [W], without the floor's own downward loss."""
+
+    room: str
+    indoor_c: float
+    demand_w: float
+    basis: DemandBasis
+    terms: tuple[DemandTerm, ...] = ()
+    note: str = ""
+    below: str = "ground"  # what lies under the floor: "heated", "unheated", "ground", "outside"
+    below_c: float = 10.0  # temperature there
+    floor_loss_w: float = 0.0  # loss through the floor itself, kept apart
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeatDemand:
+    """Demands by room GlobalId."""
+
+    outdoor_c: float
+    rooms: dict[str, RoomDemand]
