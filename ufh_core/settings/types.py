@@ -4,17 +4,33 @@ The metadata of each field is what the settings file's comments and the checks a
 All values in SI (m, W, Pa, K; temperatures in °C).
 """
 
+# ruff: noqa: RUF009 (`_set` only makes a dataclass field)
+
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from typing import Any
 
+ROOM_KINDS = (
+    "living", "bedroom", "kitchen", "bath", "wc", "hall", "utility", "office", "treatment", "waiting", "store",
+    "stair", "shaft", "attic", "roof", "garage", "cellar", "technical", "outside", "area_scheme", "other",
+)  # fmt: skip
+"""The words for kinds of room; the same as `building.types.RoomKind` (a test keeps them so)."""
 
-def _set(
-    default: Any, doc: str, source: str = "", unit: str = "", low: float | None = None, high: float | None = None
+SCREEDS = ("cement", "calcium sulphate")
+
+
+def _set(  # noqa: PLR0917 (a table reads best with short rows)
+    default: Any,
+    doc: str,
+    source: str = "",
+    unit: str = "",
+    low: float | None = None,
+    high: float | None = None,
+    choices: tuple[str, ...] = (),
 ) -> Any:
-    """A field with what its comment and its check need."""
-    meta = {"doc": doc, "source": source, "unit": unit, "low": low, "high": high}
+    """Make a field with what its comment and its check need; `choices` bind text and the keys of tables."""
+    meta = {"doc": doc, "source": source, "unit": unit, "low": low, "high": high, "choices": choices}
     if isinstance(default, dict):
         return field(default_factory=lambda: dict(default), metadata=meta)
     return field(default=default, metadata=meta)
@@ -29,7 +45,7 @@ class RoomOverride:
 
     match: str = _set("", "GlobalId, name or long name; * and ? stand for any text")
     heat: bool | None = _set(None, "true or false: heat it or leave it out, whatever it is called")
-    kind: str | None = _set(None, "kind of room, e.g. \"bath\"")
+    kind: str | None = _set(None, 'kind of room, e.g. "bath"', choices=ROOM_KINDS)
     indoor_c: float | None = _set(None, "indoor temperature", unit="°C", low=5, high=30)
     demand_w: float | None = _set(None, "heat demand", unit="W", low=0, high=100000)
     pitch_m: float | None = _set(None, "pitch of the pipes", unit="m", low=0.1, high=0.4)
@@ -44,12 +60,17 @@ class RoomSettings:
         ("stair", "shaft", "attic", "roof", "garage", "cellar", "technical", "store", "outside", "area_scheme"),
         "kinds of room that are left out",
         CP,
+        choices=ROOM_KINDS,
     )
     least_area_m2: float = _set(1.0, "smaller rooms are left out", CP, "m²", 0.2, 10)
     indoor_c: dict[str, float] = _set(
         {"bath": 24.0, "hall": 20.0, "treatment": 22.0, "store": 15.0, "utility": 18.0},
         "indoor temperature by kind of room; any other kind: indoor_default_c",
         "EN 12831-1 national annex values, from memory",
+        "°C",
+        5,
+        30,
+        ROOM_KINDS,
     )
     indoor_default_c: float = _set(20.0, "indoor temperature of other rooms", "EN 12831 NA", "°C", 5, 30)
     overrides: tuple[RoomOverride, ...] = _set((), "rooms with answers of their own, as [[rooms.overrides]] tables")
@@ -60,64 +81,94 @@ class HeatDemandSettings:
     """Heat demand by EN 12831-1, simplified, where the model states none."""
 
     outdoor_c: float = _set(-12.0, "design outdoor temperature", "local annex; this default is generic", "°C", -40, 15)
-    ground_factor: float = _set(0.3, "temperature factor of floors on ground", "DIN/TS 12831-1 simple factors", "", 0, 1)
-    unheated_factor: float = _set(0.5, "temperature factor to unheated rooms", "DIN/TS 12831-1 simple factors", "", 0, 1)
+    ground_factor: float = _set(
+        0.3, "temperature factor of floors on ground", "DIN/TS 12831-1 simple factors", "", 0, 1
+    )
+    unheated_factor: float = _set(
+        0.5, "temperature factor to unheated rooms", "DIN/TS 12831-1 simple factors", "", 0, 1
+    )
     thermal_bridge: float = _set(0.05, "thermal-bridge allowance", "DIN/TS 12831-1 simple values", "W/(m²K)", 0, 0.3)
-    air_change: float = _set(0.5, "least air change", "EN 12831-1, from memory", "1/h", 0, 5)
+    air_change: float = _set(0.5, "least air change of other rooms", "EN 12831-1, from memory", "1/h", 0, 5)
     air_change_by_kind: dict[str, float] = _set(
         {"bath": 1.0, "wc": 1.0, "kitchen": 1.0, "treatment": 1.5, "waiting": 1.5},
         "least air change by kind of room",
         CP,
+        "1/h",
+        0,
+        5,
+        ROOM_KINDS,
     )
-    u_wall: float = _set(0.28, "outer wall where the model is silent", CP, "W/(m²K)", 0.05, 5)
-    u_window: float = _set(1.3, "window where the model is silent", CP, "W/(m²K)", 0.4, 7)
-    u_door: float = _set(1.8, "outer door where the model is silent", CP, "W/(m²K)", 0.4, 7)
-    u_roof: float = _set(0.20, "roof or top floor where the model is silent", CP, "W/(m²K)", 0.05, 5)
-    u_ground: float = _set(0.35, "floor where the model is silent", CP, "W/(m²K)", 0.05, 5)
-    u_inner: float = _set(1.5, "inner wall or floor where the model is silent", CP, "W/(m²K)", 0.1, 7)
-    fallback_w_m2: float = _set(60.0, "stated default where nothing can be calculated", CP, "W/m²", 5, 300)
+    u_wall: float = _set(0.28, "U-value of an outer wall where the model is silent", CP, "W/(m²K)", 0.05, 5)
+    u_window: float = _set(1.3, "U-value of a window where the model is silent", CP, "W/(m²K)", 0.4, 7)
+    u_door: float = _set(1.8, "U-value of an outer door where the model is silent", CP, "W/(m²K)", 0.4, 7)
+    u_roof: float = _set(0.20, "U-value of a roof or top floor where the model is silent", CP, "W/(m²K)", 0.05, 5)
+    u_ground: float = _set(0.35, "U-value of a lowest floor where the model is silent", CP, "W/(m²K)", 0.05, 5)
+    u_inner: float = _set(1.5, "U-value of an inner wall or floor where the model is silent", CP, "W/(m²K)", 0.1, 7)
+    fallback_w_m2: float = _set(60.0, "heat demand where nothing can be calculated", CP, "W/m²", 5, 300)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FloorSettings:
     """The build-up over the load-bearing base."""
 
-    screed: str = _set("cement", 'screed: "cement" or "calcium sulphate"')
-    screed_conductivity: float = _set(1.2, "screed", "EN 1264-2", "W/(m K)", 0.5, 2.5)
-    screed_cover_m: float = _set(0.045, "screed over the pipe", "DIN 18560-2, CT-F4, up to 2 kN/m²", "m", 0.03, 0.15)
-    screed_density: float = _set(2000.0, "screed", CP, "kg/m³", 1000, 2600)
+    screed: str = _set("cement", "kind of screed", choices=SCREEDS)
+    screed_conductivity: float = _set(1.2, "thermal conductivity of the screed", "EN 1264-2", "W/(m K)", 0.5, 2.5)
+    screed_cover_m: float = _set(
+        0.045, "cover of screed over the pipe", "DIN 18560-2, CT-F4, up to 2 kN/m²", "m", 0.03, 0.15
+    )
+    screed_density: float = _set(2000.0, "density of the screed as laid", CP, "kg/m³", 1000, 2600)
     finish_r: float = _set(0.10, "thermal resistance of the finish", "EN 1264-3 least design value", "m²K/W", 0, 0.4)
     finish_r_by_kind: dict[str, float] = _set(
         {"bath": 0.02, "wc": 0.02, "kitchen": 0.02, "hall": 0.05, "utility": 0.02},
         "thermal resistance of the finish by kind of room (tiles about 0.02)",
         CP,
+        "m²K/W",
+        0,
+        0.4,
+        ROOM_KINDS,
     )
-    finish_thickness_m: float = _set(0.015, "finish", CP, "m", 0, 0.1)
-    insulation_conductivity: float = _set(0.035, "insulation under the panel", CP, "W/(m K)", 0.015, 0.08)
-    insulation_r_heated_below: float = _set(0.75, "least resistance over heated rooms", "EN 1264-4, table 1", "m²K/W", 0, 10)
-    insulation_r_ground: float = _set(1.25, "least resistance over ground or unheated", "EN 1264-4, table 1", "m²K/W", 0, 10)
+    finish_thickness_m: float = _set(0.015, "thickness of the finish", CP, "m", 0, 0.1)
+    insulation_conductivity: float = _set(
+        0.035, "thermal conductivity of the insulation under the panel", CP, "W/(m K)", 0.015, 0.08
+    )
+    insulation_r_heated_below: float = _set(
+        0.75, "least resistance over heated rooms", "EN 1264-4, table 1", "m²K/W", 0, 10
+    )
+    insulation_r_ground: float = _set(
+        1.25, "least resistance over ground or unheated", "EN 1264-4, table 1", "m²K/W", 0, 10
+    )
     insulation_r_outside: float = _set(2.0, "least resistance over outside air", "EN 1264-4, table 1", "m²K/W", 0, 10)
-    panel_base_m: float = _set(0.011, "base of the castellated panel under the pipe", "generic", "m", 0.0, 0.06)
-    panel_conductivity: float = _set(0.035, "castellated panel", "generic", "W/(m K)", 0.02, 0.08)
+    panel_base_m: float = _set(0.011, "thickness of the castellated panel under the pipe", "generic", "m", 0.0, 0.06)
+    panel_conductivity: float = _set(
+        0.035, "thermal conductivity of the castellated panel", "generic", "W/(m K)", 0.02, 0.08
+    )
     panel_length_m: float = _set(1.40, "castellated panel, length that covers", "generic", "m", 0.3, 3)
     panel_width_m: float = _set(0.80, "castellated panel, width that covers", "generic", "m", 0.3, 3)
     stud_volume_m3_per_m2: float = _set(0.004, "screed that the studs displace", "generic", "m³/m²", 0, 0.02)
-    membrane_thickness_m: float = _set(0.001, "damp-proof membrane, on ground only", CP, "m", 0, 0.01)
-    foil_thickness_m: float = _set(0.0002, "foil", "EN 1264-4: 0.15 mm or more, from memory", "m", 0.00015, 0.002)
-    edge_strip_thickness_m: float = _set(0.008, "edge strip", "DIN 18560-2, from memory", "m", 0.005, 0.02)
+    membrane_thickness_m: float = _set(0.001, "thickness of the damp-proof membrane, on ground only", CP, "m", 0, 0.01)
+    foil_thickness_m: float = _set(
+        0.0002, "thickness of the foil", "EN 1264-4: 0.15 mm or more, from memory", "m", 0.00015, 0.002
+    )
+    edge_strip_thickness_m: float = _set(
+        0.008, "thickness of the edge strip", "DIN 18560-2, from memory", "m", 0.005, 0.02
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PipeSettings:
     """The pipe."""
 
-    outside_diameter_m: float = _set(0.016, "outside diameter", "generic", "m", 0.008, 0.03)
-    wall_m: float = _set(0.002, "wall", "generic", "m", 0.0008, 0.005)
-    conductivity: float = _set(0.35, "pipe wall", "EN 1264-2 (PE-X)", "W/(m K)", 0.1, 400)
-    roughness_m: float = _set(7e-6, "inner surface", CP, "m", 0, 1e-4)
-    least_bend_radius_m: float = _set(0.075, "least bend radius on the axis", "three studs of 50 mm round a turn, " + CP, "m", 0.05, 0.2)
-    greatest_circuit_length_m: float = _set(100.0, "circuit with both tails", CP + " for 16 mm pipe", "m", 20, 300)
-    spare: float = _set(0.03, "spare pipe in the order", CP, "", 0, 0.3)
+    outside_diameter_m: float = _set(0.016, "outside diameter of the pipe", "generic", "m", 0.008, 0.03)
+    wall_m: float = _set(0.002, "thickness of the pipe wall", "generic", "m", 0.0008, 0.005)
+    conductivity: float = _set(0.35, "thermal conductivity of the pipe wall", "EN 1264-2 (PE-X)", "W/(m K)", 0.1, 400)
+    roughness_m: float = _set(7e-6, "roughness of the inner surface", CP, "m", 0, 1e-4)
+    least_bend_radius_m: float = _set(
+        0.075, "least bend radius on the axis", "three studs of 50 mm round a turn, " + CP, "m", 0.05, 0.2
+    )
+    greatest_circuit_length_m: float = _set(
+        100.0, "greatest length of a circuit with both tails", CP + " for 16 mm pipe", "m", 20, 300
+    )
+    spare: float = _set(0.03, "share of spare pipe in the order", CP, "", 0, 0.3)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,8 +179,12 @@ class LayoutSettings:
         (0.15, 0.20, 0.25, 0.30), "pitches to choose from, each a multiple of the stud pitch", CP, "m", 0.1, 0.4
     )
     stud_pitch_m: float = _set(0.05, "stud pitch of the castellated panel", "generic", "m", 0.025, 0.1)
-    wall_clearance_m: float = _set(0.05, "pipe axis to walls, columns and fixed units", "EN 1264-4, from memory", "m", 0.03, 0.3)
-    hearth_clearance_m: float = _set(0.20, "pipe axis to hearths, chimneys and open shafts", "EN 1264-4, from memory", "m", 0.05, 0.5)
+    wall_clearance_m: float = _set(
+        0.05, "pipe axis to walls, columns and fixed units", "EN 1264-4, from memory", "m", 0.03, 0.3
+    )
+    hearth_clearance_m: float = _set(
+        0.20, "pipe axis to hearths, chimneys and open shafts", "EN 1264-4, from memory", "m", 0.05, 0.5
+    )
     tail_spacing_m: float = _set(0.05, "least distance between tails", CP, "m", 0.036, 0.2)
     wall_sleeves: bool = _set(True, "where no door leads to a room, take its tails straight through a wall in sleeves")
     keep_clear_of_movable: bool = _set(False, "leave out the floor under movable furniture too")
@@ -139,19 +194,37 @@ class LayoutSettings:
 class ManifoldSettings:
     """The manifold and its place."""
 
-    most_ports: int = _set(12, "circuits of one manifold", CP, "", 2, 24)
-    port_spacing_m: float = _set(0.10, "width that one circuit (flow and return) takes at the bars", "generic", "m", 0.1, 0.2)
-    mixing_station_m: float = _set(0.30, "length beside the bars for the mixing station and the entry valves", "generic", "m", 0, 1)
-    cabinet_depth_m: float = _set(0.12, "cabinet", "generic", "m", 0.05, 0.4)
-    cabinet_height_m: float = _set(0.75, "cabinet", "generic", "m", 0.4, 1.5)
-    service_depth_m: float = _set(0.70, "free floor in front", CP, "m", 0.4, 1.5)
-    flow_bar_height_m: float = _set(0.60, "flow bar over the floor", "generic", "m", 0.2, 1.5)
-    return_bar_height_m: float = _set(0.40, "return bar over the floor", "generic", "m", 0.2, 1.5)
+    most_ports: int = _set(12, "most circuits of one manifold", CP, "", 2, 24)
+    port_spacing_m: float = _set(
+        0.10, "width that one circuit (flow and return) takes at the bars", "generic", "m", 0.1, 0.2
+    )
+    mixing_station_m: float = _set(
+        0.30, "length beside the bars for the mixing station and the entry valves", "generic", "m", 0, 1
+    )
+    cabinet_depth_m: float = _set(0.12, "depth of the cabinet", "generic", "m", 0.05, 0.4)
+    cabinet_height_m: float = _set(0.75, "height of the cabinet", "generic", "m", 0.4, 1.5)
+    service_depth_m: float = _set(0.70, "depth of free floor in front", CP, "m", 0.4, 1.5)
+    flow_bar_height_m: float = _set(0.60, "height of the flow bar over the floor", "generic", "m", 0.2, 1.5)
+    return_bar_height_m: float = _set(0.40, "height of the return bar over the floor", "generic", "m", 0.2, 1.5)
     room_factor: dict[str, float] = _set(
-        {"utility": 1.0, "technical": 1.0, "store": 1.02, "hall": 1.04, "stair": 1.2, "wc": 1.35, "bath": 1.35,
-         "kitchen": 1.5, "bedroom": 1.6, "living": 1.6},
+        {
+            "utility": 1.0,
+            "technical": 1.0,
+            "store": 1.02,
+            "hall": 1.04,
+            "stair": 1.2,
+            "wc": 1.35,
+            "bath": 1.35,
+            "kitchen": 1.5,
+            "bedroom": 1.6,
+            "living": 1.6,
+        },
         "how dear a place is by kind of room; other kinds 1.5",
         CP,
+        "",
+        0.1,
+        100,
+        ROOM_KINDS,
     )
 
 
@@ -159,25 +232,38 @@ class ManifoldSettings:
 class OutputSettings:
     """Water temperatures and surface limits."""
 
-    flow_c: float | None = _set(None, "flow temperature; without it, the least that carries the rooms is found", "", "°C", 25, 60)
+    flow_c: float | None = _set(
+        None, "flow temperature; without it, the least that carries the rooms is found", "", "°C", 25, 60
+    )
     greatest_flow_c: float = _set(45.0, "no flow temperature above this is proposed", CP, "°C", 25, 60)
-    spread_k: float = _set(5.0, "spread in the governing room", "EN 1264-3", "K", 2, 10)
-    greatest_spread_k: float = _set(15.0, "spread of any circuit", CP, "K", 5, 25)
-    occupied_limit_k: float = _set(9.0, "surface over room, occupied area", "EN 1264-2", "K", 3, 9)
-    edge_limit_k: float = _set(15.0, "surface over room, edge zone up to 1 m", "EN 1264-2", "K", 3, 15)
-    bath_limit_k: float = _set(9.0, "surface over room, bathrooms", "EN 1264-2", "K", 3, 9)
+    spread_k: float = _set(5.0, "spread of the water (flow less return) in the governing room", "EN 1264-3", "K", 2, 10)
+    greatest_spread_k: float = _set(15.0, "greatest spread of any circuit", CP, "K", 5, 25)
+    occupied_limit_k: float = _set(9.0, "limit of surface over room temperature, occupied area", "EN 1264-2", "K", 3, 9)
+    edge_limit_k: float = _set(
+        15.0, "limit of surface over room temperature, edge zone up to 1 m", "EN 1264-2", "K", 3, 15
+    )
+    bath_limit_k: float = _set(9.0, "limit of surface over room temperature, bathrooms", "EN 1264-2", "K", 3, 9)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HydraulicSettings:
     """Flows and pressures."""
 
-    greatest_pressure_drop_pa: float = _set(25000.0, "circuit with its valve open", "EN 1264-3:2020, 250 mbar", "Pa", 1000, 60000)
-    greatest_velocity: float = _set(0.5, "water in the pipe", CP, "m/s", 0.1, 1.5)
-    least_mass_flow: float = _set(0.008, "kg/s below which a circuit cannot be set or vented well", CP, "kg/s", 0, 0.05)
-    valve_kv: float = _set(1.2, "balancing valve fully open", "generic", "m³/h", 0.2, 5)
-    return_valve_kv: float = _set(2.0, "actuator valve fully open", "generic", "m³/h", 0.2, 5)
-    entry_loss_pa: float = _set(3000.0, "manifold bars, entry valves and mixing station", CP, "Pa", 0, 30000)
+    greatest_pressure_drop_pa: float = _set(
+        25000.0,
+        "greatest pressure drop of a circuit with its valve open",
+        "EN 1264-3:2020, 250 mbar",
+        "Pa",
+        1000,
+        60000,
+    )
+    greatest_velocity: float = _set(0.5, "greatest velocity of the water in the pipe", CP, "m/s", 0.1, 1.5)
+    least_mass_flow: float = _set(0.008, "flow below which a circuit cannot be set or vented well", CP, "kg/s", 0, 0.05)
+    valve_kv: float = _set(1.2, "Kv of the balancing valve fully open", "generic", "m³/h", 0.2, 5)
+    return_valve_kv: float = _set(2.0, "Kv of the actuator valve fully open", "generic", "m³/h", 0.2, 5)
+    entry_loss_pa: float = _set(
+        3000.0, "pressure drop of manifold bars, entry valves and mixing station", CP, "Pa", 0, 30000
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

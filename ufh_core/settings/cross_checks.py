@@ -1,0 +1,126 @@
+"""Settings that contradict each other though each is within its own range."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ufh_core.settings.types import Settings
+
+_TOLERANCE_M = 1e-6
+
+
+def conflict(settings: Settings) -> str:
+    """Say the first contradiction in words, "" where there is none."""
+    return next((text for check in _CHECKS if (text := check(settings))), "")
+
+
+def _pipe(s: Settings) -> str:
+    if s.pipe.wall_m >= s.pipe.outside_diameter_m / 2:
+        return (
+            f"pipe.wall_m: {s.pipe.wall_m:g} m leaves no bore; "
+            f"allowed: less than half of pipe.outside_diameter_m ({s.pipe.outside_diameter_m:g} m)"
+        )
+    return ""
+
+
+def _pitches(s: Settings) -> str:
+    if not s.layout.pitches_m:
+        return "layout.pitches_m: the list is empty; give at least one pitch, such as 0.15"
+    return next((text for pitch in s.layout.pitches_m if (text := _pitch(s, pitch, "layout.pitches_m"))), "")
+
+
+def _override_pitches(s: Settings) -> str:
+    wanted = ((k, o.pitch_m) for k, o in enumerate(s.rooms.overrides, 1) if o.pitch_m is not None)
+    return next((text for k, p in wanted if (text := _pitch(s, p, f"rooms.overrides {k}.pitch_m"))), "")
+
+
+def _pitch(s: Settings, pitch: float, where: str) -> str:
+    """Say why a pitch cannot be laid: off the studs, or too tight to turn round in."""
+    stud, turn = s.layout.stud_pitch_m, 2 * s.pipe.least_bend_radius_m
+    if _off_grid(pitch, stud):
+        return f"{where}: {pitch:g} m is not a multiple of layout.stud_pitch_m ({stud:g} m)"
+    if pitch < turn - _TOLERANCE_M:
+        return (
+            f"{where}: {pitch:g} m is too tight for a turn-round; "
+            f"allowed: at least 2 x pipe.least_bend_radius_m ({turn:g} m)"
+        )
+    return ""
+
+
+def _tails(s: Settings) -> str:
+    spacing = s.layout.tail_spacing_m
+    if _off_grid(spacing, s.layout.stud_pitch_m):
+        return (
+            f"layout.tail_spacing_m: {spacing:g} m is not a multiple of layout.stud_pitch_m "
+            f"({s.layout.stud_pitch_m:g} m): tails lie between the studs too"
+        )
+    if spacing < s.pipe.outside_diameter_m:
+        return (
+            f"layout.tail_spacing_m: {spacing:g} m is less than pipe.outside_diameter_m "
+            f"({s.pipe.outside_diameter_m:g} m); pipes would overlap"
+        )
+    return ""
+
+
+def _water(s: Settings) -> str:
+    flow, greatest = s.output.flow_c, s.output.greatest_flow_c
+    if flow is not None and flow > greatest:
+        return f"output.flow_c: {flow:g} °C is over output.greatest_flow_c ({greatest:g} °C)"
+    if s.output.spread_k > s.output.greatest_spread_k:
+        return (
+            f"output.spread_k: {s.output.spread_k:g} K is over "
+            f"output.greatest_spread_k ({s.output.greatest_spread_k:g} K)"
+        )
+    return ""
+
+
+def _temperatures(s: Settings) -> str:
+    outdoor = s.heat_demand.outdoor_c
+    named = [("rooms.indoor_default_c", s.rooms.indoor_default_c)]
+    named += [(f"rooms.indoor_c.{kind}", value) for kind, value in s.rooms.indoor_c.items()]
+    told_apart = ((f"rooms.overrides {k}.indoor_c", o.indoor_c) for k, o in enumerate(s.rooms.overrides, 1))
+    named += [(where, value) for where, value in told_apart if value is not None]
+    for where, indoor in named:
+        if indoor <= outdoor:
+            return f"{where}: {indoor:g} °C is not above heat_demand.outdoor_c ({outdoor:g} °C)"
+    return ""
+
+
+def _surfaces(s: Settings) -> str:
+    if s.output.edge_limit_k < s.output.occupied_limit_k:
+        return (
+            f"output.edge_limit_k: {s.output.edge_limit_k:g} K is below "
+            f"output.occupied_limit_k ({s.output.occupied_limit_k:g} K)"
+        )
+    return ""
+
+
+def _manifold(s: Settings) -> str:
+    for where, height in (
+        ("flow_bar_height_m", s.manifold.flow_bar_height_m),
+        ("return_bar_height_m", s.manifold.return_bar_height_m),
+    ):
+        if height > s.manifold.cabinet_height_m:
+            return (
+                f"manifold.{where}: {height:g} m is above the cabinet's top; "
+                f"allowed: up to manifold.cabinet_height_m ({s.manifold.cabinet_height_m:g} m)"
+            )
+    if abs(s.manifold.flow_bar_height_m - s.manifold.return_bar_height_m) < 0.05:
+        return "manifold.return_bar_height_m: the bars overlap; keep it 0.05 m or more from manifold.flow_bar_height_m"
+    return ""
+
+
+def _off_grid(length: float, step: float) -> bool:
+    return abs(length / step - round(length / step)) > 1e-6 or round(length / step) < 1
+
+
+_CHECKS: tuple[Callable[[Settings], str], ...] = (
+    _pipe,
+    _pitches,
+    _override_pitches,
+    _tails,
+    _water,
+    _temperatures,
+    _surfaces,
+    _manifold,
+)
