@@ -8,11 +8,21 @@ from enum import StrEnum
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import Building
 from ufh_core.circuits.types import LaidCircuit, Manifold
-from ufh_core.floor.types import BuildUp
+from ufh_core.floor.types import BuildUp, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, PumpDuty
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output.types import RoomOutput
+
+__all__ = [
+    "CircuitDesign",
+    "Design",
+    "ManifoldDesign",
+    "RoomDesign",
+    "RoomStatus",
+    "StoreyDesign",
+    "TakeOffLine",
+]
 
 
 class RoomStatus(StrEnum):
@@ -68,16 +78,6 @@ class StoreyDesign:
     rooms: tuple[RoomDesign, ...]
     manifolds: tuple[ManifoldDesign, ...]
     circuits: tuple[CircuitDesign, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TakeOffLine:
-    """One line of the order: `quantity` in `unit`, spare included and stated in `note`."""
-
-    item: str
-    quantity: float
-    unit: str
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,1 +1,20 @@
-"""floor."""
+"""The floor over the load-bearing base: layers, heights, section and order list."""
+
+from ufh_core.floor.build_up import design_build_up, floor_section, screed_volume, with_pipe
+from ufh_core.floor.levels import available_height, pipe_levels
+from ufh_core.floor.take_off import take_off
+from ufh_core.floor.types import BuildUp, FloorSection, Layer, TakeOffLine
+
+__all__ = [
+    "BuildUp",
+    "FloorSection",
+    "Layer",
+    "TakeOffLine",
+    "available_height",
+    "design_build_up",
+    "floor_section",
+    "pipe_levels",
+    "screed_volume",
+    "take_off",
+    "with_pipe",
+]

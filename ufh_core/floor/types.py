@@ -47,3 +47,30 @@ class BuildUp:
     def height_m(self) -> float:
         """Height over the base [m]."""
         return self.layers[-1].top_m - self.layers[0].bottom_m
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeOffLine:
+    """One line of the order: `quantity` in `unit`, spare included and stated in `note`."""
+
+    item: str
+    quantity: float
+    unit: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloorSection:
+    """The section that EN 1264-2 needs: T [m], s_u [m], λ_E [W/(m K)], R_λB [m² K/W], D [m] and the pipe wall.
+
+    `r_below` is R_u's part below the pipe plane [m² K/W] with the film there (0.17).
+    """
+
+    pitch_m: float
+    cover_m: float
+    screed_conductivity: float
+    finish_r: float
+    pipe_diameter_m: float
+    pipe_wall_m: float
+    pipe_conductivity: float
+    r_below: float
