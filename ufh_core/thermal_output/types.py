@@ -4,22 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FloorSection:
-    """The section that EN 1264-2 needs: T [m], s_u [m], λ_E [W/(m K)], R_λB [m² K/W], D [m] and the pipe wall.
-
-    `r_below` is R_u's part below the pipe plane [m² K/W] with the film there (0.17).
-    """
-
-    pitch_m: float
-    cover_m: float
-    screed_conductivity: float
-    finish_r: float
-    pipe_diameter_m: float
-    pipe_wall_m: float
-    pipe_conductivity: float
-    r_below: float
+from ufh_core.floor.types import FloorSection as FloorSection
+from ufh_core.basis.findings import Finding
+from ufh_core.building.types import RoomKind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +14,9 @@ class RoomOutput:
     """What a room's floor gives at the design flow temperature.
 
     q upward [W/m²] over `heated_area_m2`; `spread_k` is the room's σ; `shortfall_w` is what is
-    missing (0 when carried); `limited_by` says why: "", "surface", "flow temperature", "spread".
+    missing (0 when carried); `limited_by` says what sets the output: ""
+    (the demand), "surface" or "flow temperature" (less than asked), "spread" (more than asked even at the
+    greatest spread; the room's thermostat holds it back), "area" (no floor is left to heat).
     """
 
     room: str
@@ -48,3 +37,72 @@ class RoomOutput:
     peak_surface_c: float
     limited_by: str = ""
     advice: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomRequest:
+    """What is asked of one room's floor.
+
+    `demand_w` [W] upward; `heatable_area_m2` [m²]; `finish_r` R_λB [m² K/W]; `r_below` R_u [m² K/W] with the
+    film of 0.17; `below_c` θ_u [°C]. `pitches_m` are those to choose from (empty: those of the settings);
+    `fixed_pitch_m` leaves no choice. `label` is the room's name for people.
+    """
+
+    room: str
+    kind: RoomKind
+    indoor_c: float
+    demand_w: float
+    heatable_area_m2: float
+    finish_r: float
+    r_below: float
+    below_c: float
+    pitches_m: tuple[float, ...] = ()
+    fixed_pitch_m: float | None = None
+    label: str = ""
+
+    @property
+    def called(self) -> str:
+        """What messages call the room."""
+        return self.label or self.room
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoreyOutput:
+    """The rooms of one storey at one flow temperature θ_V [°C], set by `governing_room` ("" where it was given)."""
+
+    flow_c: float
+    governing_room: str
+    rooms: dict[str, RoomOutput]
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidField:
+    """The part of a room's floor that one circuit heats, as laid."""
+
+    circuit: str
+    room: str
+    area_m2: float
+    pitch_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CircuitOutput:
+    """One circuit's heat and water: heat upward and downward [W], mass flow [kg/s], temperatures [°C]."""
+
+    circuit: str
+    output_w: float
+    downward_w: float
+    mass_flow: float
+    flow_c: float
+    return_c: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidOutput:
+    """Rooms and circuits as laid, at a given flow temperature."""
+
+    flow_c: float
+    rooms: dict[str, RoomOutput]
+    circuits: dict[str, CircuitOutput]
+    findings: tuple[Finding, ...] = ()

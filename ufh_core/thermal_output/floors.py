@@ -1,0 +1,26 @@
+"""One room's heated floor, reduced to what decides its output."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ufh_core.thermal_output.types import FloorSection, RoomRequest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeatedFloor:
+    """Area [m²], K_H [W/(m² K)] and the greatest Δθ_H [K] that the surface allows; `section` is the main part's."""
+
+    area_m2: float
+    section: FloorSection
+    characteristic: float
+    limit_overtemperature_k: float
+
+    @property
+    def limit_flux(self) -> float:
+        """q_G [W/m²]."""
+        return self.characteristic * self.limit_overtemperature_k
+
+    def needed_overtemperature(self, request: RoomRequest) -> float:
+        """Δθ_H [K] for the demand. The floor must have an area."""
+        return max(0.0, request.demand_w) / (self.area_m2 * self.characteristic)

@@ -1,0 +1,181 @@
+"""What one room's floor gives at a flow temperature, and what it would need.
+
+The spread σ answers for the demand: a room gets the σ at which it gives what is asked, between a least
+and a greatest spread, and never more than its surface limit allows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ufh_core.building.types import RoomKind
+from ufh_core.settings.types import OutputSettings, Settings
+from ufh_core.thermal_output import surface, water_side
+from ufh_core.thermal_output.advice import advice_for
+from ufh_core.thermal_output.characteristic import characteristic
+from ufh_core.thermal_output.floors import HeatedFloor
+from ufh_core.thermal_output.types import FloorSection, RoomOutput, RoomRequest
+
+LEAST_SPREAD_K = 3.0
+"""A room that lacks heat gets more water, down to this spread [K]; below it pumps carry water for little heat.
+
+Source: common practice.
+"""
+
+_WARMEST_SPREAD_SHARE = 0.5  # of the flow's overtemperature: where the flow is hardly warmer than the room
+_COOLEST_SPREAD_SHARE = 0.8  # of the flow's overtemperature: the return stays above the room
+_NOTHING_W = 0.5  # [W] that are not worth a word
+
+
+def floor_section(request: RoomRequest, pitch_m: float, settings: Settings) -> FloorSection:
+    """The section of a room's floor at a pitch [m], with the screed and the pipe of the settings."""
+    return FloorSection(
+        pitch_m=pitch_m,
+        cover_m=settings.floor.screed_cover_m,
+        screed_conductivity=settings.floor.screed_conductivity,
+        finish_r=request.finish_r,
+        pipe_diameter_m=settings.pipe.outside_diameter_m,
+        pipe_wall_m=settings.pipe.wall_m,
+        pipe_conductivity=settings.pipe.conductivity,
+        r_below=request.r_below,
+    )
+
+
+def surface_limit_k(kind: RoomKind, settings: OutputSettings) -> float:
+    """Greatest surface temperature over the room [K], away from edge zones. Source: EN 1264-2."""
+    return settings.bath_limit_k if kind is RoomKind.BATH else settings.occupied_limit_k
+
+
+def heated_floor(request: RoomRequest, parts: Sequence[tuple[float, float]], settings: Settings) -> HeatedFloor:
+    """The floor of one room made of (area [m²], pitch [m]) parts that share their water temperatures.
+
+    K_H is the mean over the area; the part that first meets its surface limit limits them all.
+    """
+    area = sum(part_area for part_area, _ in parts)
+    limit_k = surface_limit_k(request.kind, settings.output)
+    sections = [floor_section(request, pitch, settings) for _, pitch in parts]
+    strengths = [characteristic(section) for section in sections]
+    shares = [part_area / area for part_area, _ in parts] if area > 0 else [1 / len(parts)] * len(parts)
+    k_h = sum(share * strength for share, strength in zip(shares, strengths, strict=True))
+    main = max(range(len(parts)), key=lambda k: parts[k][0])
+    return HeatedFloor(
+        area_m2=area,
+        section=sections[main],
+        characteristic=k_h,
+        limit_overtemperature_k=min(surface.limit_flux(section, limit_k)[1] for section in sections),
+    )
+
+
+def needed_flow_temperature(request: RoomRequest, floor: HeatedFloor, settings: Settings) -> float:
+    """θ_V [°C] at which the floor gives the demand, or all that its surface allows, with σ of the governing room."""
+    overtemperature = min(floor.needed_overtemperature(request), floor.limit_overtemperature_k)
+    return water_side.flow_temperature(request.indoor_c, overtemperature, settings.output.spread_k)
+
+
+def room_output(request: RoomRequest, floor: HeatedFloor, flow_c: float, settings: Settings) -> RoomOutput:
+    """What the floor gives at the flow temperature [°C], at the spread that comes nearest to the demand.
+
+    A room that would give more than asked even at the greatest spread is stated with what it gives then
+    (`limited_by` "spread"); its thermostat holds it back. One that gives less is short, with advice.
+    """
+    if floor.area_m2 <= 0 or flow_c <= request.indoor_c:
+        return _no_output(request, floor, flow_c)
+    overtemperature, limited_by = _overtemperature(request, floor, flow_c - request.indoor_c, settings.output)
+    sigma = water_side.spread(flow_c - request.indoor_c, overtemperature)
+    q = floor.characteristic * overtemperature
+    shortfall = max(0.0, request.demand_w - q * floor.area_m2)
+    short = shortfall > _NOTHING_W
+    return _stated(
+        request,
+        floor,
+        q=q,
+        overtemperature_k=overtemperature,
+        shortfall_w=shortfall if short else 0.0,
+        flow_c=flow_c,
+        spread_k=sigma,
+        limited_by=limited_by if short or limited_by == "spread" else "",
+        advice=advice_for(request, floor, shortfall, flow_c, settings) if short else "",
+    )
+
+
+def _overtemperature(
+    request: RoomRequest, floor: HeatedFloor, flow_k: float, settings: OutputSettings
+) -> tuple[float, str]:
+    """Δθ_H [K] nearest to what the demand needs, and what keeps it from that."""
+    most_spread = min(settings.greatest_spread_k, _COOLEST_SPREAD_SHARE * flow_k)
+    least_spread = min(LEAST_SPREAD_K, settings.spread_k, _WARMEST_SPREAD_SHARE * flow_k)
+    least = water_side.log_mean_overtemperature(flow_k, most_spread)
+    most = water_side.log_mean_overtemperature(flow_k, least_spread)
+    needed = floor.needed_overtemperature(request)
+    reached, limited_by = needed, ""
+    if needed > most:
+        reached, limited_by = most, "flow temperature"
+    elif needed < least:
+        reached, limited_by = least, "spread"
+    if reached > floor.limit_overtemperature_k:
+        return floor.limit_overtemperature_k, "surface"
+    return reached, limited_by
+
+
+def _stated(
+    request: RoomRequest,
+    floor: HeatedFloor,
+    *,
+    q: float,
+    overtemperature_k: float,
+    shortfall_w: float,
+    flow_c: float,
+    spread_k: float,
+    limited_by: str,
+    advice: str,
+) -> RoomOutput:
+    """The result with what follows from q [W/m²] and σ [K]: downward loss, water, surface."""
+    down = water_side.downward_flux(floor.section, q, request.indoor_c, request.below_c)
+    pitch, finish_r = floor.section.pitch_m, request.finish_r
+    return RoomOutput(
+        room=request.room,
+        pitch_m=pitch,
+        heated_area_m2=floor.area_m2,
+        characteristic=floor.characteristic,
+        heat_flux=q,
+        limit_flux=floor.limit_flux,
+        overtemperature_k=overtemperature_k,
+        output_w=q * floor.area_m2,
+        shortfall_w=shortfall_w,
+        downward_flux=down,
+        flow_c=flow_c,
+        return_c=flow_c - spread_k,
+        spread_k=spread_k,
+        mass_flow=water_side.mass_flow((q + down) * floor.area_m2, spread_k),
+        mean_surface_c=request.indoor_c + surface.mean_surface_overtemperature(q),
+        peak_surface_c=request.indoor_c + surface.peak_surface_overtemperature(pitch, finish_r, q),
+        limited_by=limited_by,
+        advice=advice,
+    )
+
+
+def _no_output(request: RoomRequest, floor: HeatedFloor, flow_c: float) -> RoomOutput:
+    """A room without a floor to heat, or with water no warmer than the room."""
+    without_floor = floor.area_m2 <= 0
+    short = request.demand_w > _NOTHING_W
+    reason = "no floor is left to heat" if without_floor else f"water of {flow_c:.1f} °C is no warmer than the room"
+    return RoomOutput(
+        room=request.room,
+        pitch_m=floor.section.pitch_m,
+        heated_area_m2=max(0.0, floor.area_m2),
+        characteristic=floor.characteristic,
+        heat_flux=0.0,
+        limit_flux=floor.limit_flux,
+        overtemperature_k=0.0,
+        output_w=0.0,
+        shortfall_w=request.demand_w if short else 0.0,
+        downward_flux=0.0,
+        flow_c=flow_c,
+        return_c=flow_c,
+        spread_k=0.0,
+        mass_flow=0.0,
+        mean_surface_c=request.indoor_c,
+        peak_surface_c=request.indoor_c,
+        limited_by="area" if without_floor else "flow temperature",
+        advice=f"{reason}: {request.demand_w:.0f} W of other heat is needed" if short else "",
+    )
