@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from ufh_core.floor.types import FloorSection
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output import surface, water_side
 from ufh_core.thermal_output.characteristic import characteristic
 from ufh_core.thermal_output.floors import HeatedFloor
-from ufh_core.thermal_output.types import FloorSection, RoomRequest
+from ufh_core.thermal_output.types import RoomRequest
 
 _FINISHES_R = (0.10, 0.05, 0.02)  # parquet, thin wood or vinyl, tiles [m² K/W]: common practice
 GREATEST_SCREED_C = 55.0

@@ -10,8 +10,8 @@ import math
 from dataclasses import replace
 
 from ufh_core.basis.errors import NoSolution
+from ufh_core.floor.types import FloorSection
 from ufh_core.thermal_output import tables
-from ufh_core.thermal_output.types import FloorSection
 
 FILM = 10.8
 """α, film at the floor surface [W/(m² K)]. Source: EN 1264-2."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ufh_core.thermal_output.types import FloorSection, RoomRequest
+from ufh_core.floor.types import FloorSection
+from ufh_core.thermal_output.types import RoomRequest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

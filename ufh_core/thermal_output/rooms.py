@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ufh_core.building.types import RoomKind
+from ufh_core.floor.types import FloorSection
 from ufh_core.settings.types import OutputSettings, Settings
 from ufh_core.thermal_output import surface, water_side
 from ufh_core.thermal_output.advice import advice_for
 from ufh_core.thermal_output.characteristic import characteristic
 from ufh_core.thermal_output.floors import HeatedFloor
-from ufh_core.thermal_output.types import FloorSection, RoomOutput, RoomRequest
+from ufh_core.thermal_output.types import RoomOutput, RoomRequest
 
 LEAST_SPREAD_K = 3.0
 """A room that lacks heat gets more water, down to this spread [K]; below it pumps carry water for little heat.

@@ -6,9 +6,9 @@ import math
 from dataclasses import replace
 
 from ufh_core.basis.errors import NoSolution
+from ufh_core.floor.types import FloorSection
 from ufh_core.thermal_output import tables
 from ufh_core.thermal_output.characteristic import WIDEST_TABLE_PITCH_M, characteristic
-from ufh_core.thermal_output.types import FloorSection
 
 _TABLE_COVER_R = 0.0792  # s_u/λ_E [m² K/W] up to which the limit curves depend on it
 _TABLE_FLUX = 50.0  # [W/m²] of the table of peaks

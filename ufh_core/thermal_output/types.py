@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ufh_core.floor.types import FloorSection as FloorSection
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import RoomKind
 

@@ -10,8 +10,8 @@ import math
 from scipy.optimize import brentq
 
 from ufh_core.basis.errors import NoSolution
+from ufh_core.floor.types import FloorSection
 from ufh_core.thermal_output.characteristic import FILM
-from ufh_core.thermal_output.types import FloorSection
 
 WATER_HEAT = 4190.0
 """c_W [J/(kg K)]. Source: EN 1264-3 (water at 20 to 55 °C has 4179 to 4184)."""
