@@ -1,0 +1,116 @@
+"""The lattice on which pairs of tails run: one node a pair, no two pairs on one node.
+
+With pipes of a pair `spacing` apart and nodes twice that apart, every two pipes on the lattice are
+at least `spacing` apart, and all of them lie on multiples of `spacing`. A pair may turn only after
+`leg` cells, so that its inner pipe can take the least radius on both turns of a U.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.building.types import Area, Passage
+
+DIRECTIONS = ((1, 0), (0, 1), (-1, 0), (0, -1))
+HORIZONTAL, VERTICAL = 1, 2
+
+Cells = NDArray[np.int64]
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaneGrid:
+    """Nodes in columns and rows: node (i, j) at (x0 + i·step, y0 + j·step), flat index i·rows + j.
+
+    `free` says where a pair's middle may be; `lock` is HORIZONTAL or VERTICAL where it may only go
+    that way (in a passage), else 0.
+    """
+
+    x0: float
+    y0: float
+    step: float
+    spacing: float
+    columns: int
+    rows: int
+    leg: int
+    free: Mask
+    lock: NDArray[np.int8]
+
+    @property
+    def size(self) -> int:
+        """Number of nodes."""
+        return self.columns * self.rows
+
+    def points(self) -> NDArray[np.float64]:
+        """Positions of all nodes, shape (size, 2) [m]."""
+        i, j = np.divmod(np.arange(self.size), self.rows)
+        return np.column_stack([self.x0 + i * self.step, self.y0 + j * self.step])
+
+    def point(self, node: int) -> Point:
+        """Position of a node [m]."""
+        i, j = divmod(node, self.rows)
+        return (round(self.x0 + i * self.step, 6), round(self.y0 + j * self.step, 6))
+
+    def node(self, i: int, j: int) -> int:
+        """Flat index."""
+        return i * self.rows + j
+
+    def inside(self, area: Area) -> Mask:
+        """Nodes that lie in an area, shape (size,)."""
+        shapely.prepare(area)
+        xy = self.points()
+        return np.asarray(shapely.contains_xy(area, xy[:, 0], xy[:, 1]))
+
+    def step_of(self, direction: int) -> int:
+        """Change of the flat index for one step."""
+        di, dj = DIRECTIONS[direction]
+        return di * self.rows + dj
+
+    def allows(self, direction: int) -> Mask:
+        """Nodes where one may go along a direction."""
+        wrong = VERTICAL if DIRECTIONS[direction][1] == 0 else HORIZONTAL
+        return self.free & (self.lock != wrong)
+
+
+def make_grid(area: Area, ways: list[tuple[Passage, Area]], spacing_m: float, least_radius_m: float) -> LaneGrid:
+    """The lattice over `area`; `ways` are the passages with the part of each that an axis may use."""
+    step = 2 * spacing_m
+    left, low, right, high = area.bounds
+    x0 = (math.floor(left / step) - 2) * step + spacing_m / 2
+    y0 = (math.floor(low / step) - 2) * step + spacing_m / 2
+    columns, rows = math.ceil((right - x0) / step) + 3, math.ceil((high - y0) / step) + 3
+    blank = np.ones(columns * rows, dtype=bool)
+    lock = np.zeros(columns * rows, dtype=np.int8)
+    leg = math.ceil((2 * least_radius_m + spacing_m) / step - 1e-9)
+    grid = LaneGrid(
+        x0=x0, y0=y0, step=step, spacing=spacing_m, columns=columns, rows=rows, leg=leg, free=blank, lock=lock
+    )
+    for passage, way in ways:
+        lock[grid.inside(way)] = _lock_of(passage)
+    free = grid.inside(area)
+    edge = np.zeros((columns, rows), dtype=bool)
+    edge[2:-2, 2:-2] = True
+    return LaneGrid(
+        x0=x0,
+        y0=y0,
+        step=step,
+        spacing=spacing_m,
+        columns=columns,
+        rows=rows,
+        leg=leg,
+        free=free & edge.ravel(),
+        lock=lock,
+    )
+
+
+def _lock_of(passage: Passage) -> int:
+    dx, dy = (abs(d) for d in passage.direction)
+    if min(dx, dy) > 0.17 * max(dx, dy):
+        return 0
+    return HORIZONTAL if dx > dy else VERTICAL

@@ -1,0 +1,212 @@
+"""Lanes of one level: manifold places, then one flow for all circuits, then legal lanes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.building.types import RoomKind
+from ufh_core.circuits.lane_costs import arrival_nodes, node_costs
+from ufh_core.circuits.lane_flow import LaneFlow, route_flow
+from ufh_core.circuits.lane_grid import LaneGrid, Mask, make_grid
+from ufh_core.circuits.lane_relax import Start, corner_nodes, relax
+from ufh_core.circuits.siting import (
+    PORT_OUT_M,
+    Site,
+    best_sites,
+    candidate_sites,
+    components,
+    distance_maps,
+    lattice_graph,
+)
+from ufh_core.settings.types import Settings
+from ufh_core.zones.level_plan import CORNER_EXTRA, JAMB_CLEARANCE, Level, lane_area, resized, way_through
+from ufh_core.zones.territories import Territory
+
+DOOR_DEPTH_M = 0.15
+HALL_DEPTH_M = 0.4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lane:
+    """A pair of tails: the middle line's corners from the manifold to the territory (`territory` index)."""
+
+    territory: int
+    manifold: int
+    port: int
+    corners: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelLanes:
+    """All lanes of a level. `unreached` are territories with the reason why no lane leads to them."""
+
+    grid: LaneGrid
+    sites: tuple[Site, ...]
+    lanes: tuple[Lane, ...]
+    unreached: dict[int, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ground:
+    """What the search for lanes stands on."""
+
+    grid: LaneGrid
+    cost: NDArray[np.float64]
+    arrivals: tuple[NDArray[np.int64], ...]
+    cores: tuple[NDArray[np.int64], ...]
+    labels: NDArray[np.int32]
+    maps: NDArray[np.float64]
+
+
+def route_lanes(level: Level, territories: Sequence[Territory], settings: Settings) -> LevelLanes:
+    """Place manifolds and lead a lane to every territory of a level."""
+    ground = _prepare(level, territories, settings)
+    sites: list[Site] = []
+    lanes: list[Lane] = []
+    unreached = {t: "no floor wide enough for a pair of pipes" for t, a in enumerate(ground.arrivals) if not len(a)}
+    for group in _groups(ground):
+        placed, routed, missed = _route_group(level, ground, group, settings, len(sites))
+        sites += placed
+        lanes += routed
+        unreached |= missed
+    return LevelLanes(grid=ground.grid, sites=tuple(sites), lanes=tuple(lanes), unreached=unreached)
+
+
+def _prepare(level: Level, territories: Sequence[Territory], settings: Settings) -> _Ground:
+    spacing = settings.layout.tail_spacing_m
+    area = lane_area(level, settings, spacing)
+    jamb = JAMB_CLEARANCE + spacing / 2
+    near = settings.layout.wall_clearance_m + CORNER_EXTRA + spacing / 2 - 1e-3
+    both = (*level.passages, *level.sleeve_ways)
+    ways = [(p, way_through(p, level, settings, jamb).intersection(resized(p, 0.0, near))) for p in both]
+    ways = [(p, w) for p, w in ways if not w.is_empty]
+    grid = make_grid(area, ways, spacing, settings.pipe.least_bend_radius_m)
+    sleeves: Mask = np.zeros(grid.size, dtype=bool)
+    for passage in level.sleeve_ways:
+        sleeves |= grid.inside(passage.outline)
+    cost = node_costs(level, grid, sleeves)
+    graph = lattice_graph(grid, cost)
+    xy = shapely.points(grid.points())
+    arrivals, cores = [], []
+    for t in territories:
+        inside = grid.inside(t.floor)
+        depth = np.zeros(grid.size)
+        places = np.flatnonzero(inside)
+        depth[places] = shapely.distance(t.floor.boundary, xy[places])
+        arrivals.append(arrival_nodes(grid, inside, depth, DOOR_DEPTH_M))
+        cores.append(arrival_nodes(grid, inside, depth, HALL_DEPTH_M))
+    return _Ground(
+        grid=grid,
+        cost=cost,
+        arrivals=tuple(arrivals),
+        cores=tuple(cores),
+        labels=components(graph),
+        maps=distance_maps(graph, [a if len(a) else np.array([0]) for a in arrivals]),
+    )
+
+
+def _groups(ground: _Ground) -> list[list[int]]:
+    """Territories by connected part of the lattice, the largest part first."""
+    groups: dict[int, list[int]] = {}
+    for t, places in enumerate(ground.arrivals):
+        if len(places):
+            labels, sizes = np.unique(ground.labels[places], return_counts=True)
+            groups.setdefault(int(labels[np.argmax(sizes)]), []).append(t)
+    return sorted(groups.values(), key=lambda g: (-len(g), g))
+
+
+def _route_group(
+    level: Level, ground: _Ground, group: list[int], settings: Settings, first_manifold: int
+) -> tuple[list[Site], list[Lane], dict[int, str]]:
+    most = settings.manifold.most_ports
+    number = math.ceil(len(group) / most)
+    counts = [len(group) // number + (k < len(group) % number) for k in range(number)]
+    sites = candidate_sites(level, ground.grid, max(counts), settings)
+    label = ground.labels[ground.arrivals[group[0]][0]]
+    sites = [s for s in sites if ground.labels[s.middle] == label]
+    if not sites:
+        words = f"no free wall for a manifold with {max(counts)} circuits"
+        return [], [], dict.fromkeys(group, words)
+    trials = []
+    for chosen in best_sites(sites, ground.maps[group], counts):
+        ports = _ports(chosen, counts)
+        flow = route_flow(ground.grid, ground.cost, list(ports), _targets(ground, group, list(ports)))
+        lost = sum(p is None for p in flow.paths)
+        trials.append((lost, flow.cost * chosen[0].stretch.factor, len(trials), chosen, flow))
+    if not trials:
+        return [], [], dict.fromkeys(group, "no place for a manifold from which all circuits can be reached")
+    best: tuple[list[Site], list[Lane], dict[int, str]] | None = None
+    for _, _, _, chosen, flow in sorted(trials, key=lambda t: t[:3]):
+        lanes, missed = _bend(ground, group, chosen, counts, flow, level, first_manifold)
+        if best is None or len(missed) < len(best[2]):
+            best = (chosen, lanes, missed)
+        if not missed:
+            break
+    assert best is not None
+    return best
+
+
+def _ports(sites: Sequence[Site], counts: Sequence[int]) -> dict[int, tuple[int, int]]:
+    """Port node -> (manifold, port)."""
+    return {n: (m, k) for m, (s, c) in enumerate(zip(sites, counts, strict=True)) for k, n in enumerate(s.nodes[:c])}
+
+
+def _bend(
+    ground: _Ground,
+    group: list[int],
+    sites: list[Site],
+    counts: list[int],
+    flow: LaneFlow,
+    level: Level,
+    first_manifold: int,
+) -> tuple[list[Lane], dict[int, str]]:
+    """Legal lanes from a flow, and the territories that have none."""
+    grid, ports = ground.grid, _ports(sites, counts)
+    targets = _targets(ground, group, list(ports))
+    reached = [k for k, p in enumerate(flow.paths) if p is not None]
+    paths = [p for p in flow.paths if p is not None]
+    starts = [Start(node=p[0], direction=sites[ports[p[0]][0]].direction) for p in paths]
+    legal = relax(grid, ground.cost, starts, paths, [targets[k] for k in reached])
+    lanes, missed = [], {}
+    for k, path in zip(reached, legal, strict=True):
+        if path is None:
+            missed[group[k]] = "its tails cannot be bent through to it among the others"
+            continue
+        manifold, port = ports[path[0]]
+        corners = _corners(grid, path, sites[manifold])
+        lanes.append(Lane(territory=group[k], manifold=first_manifold + manifold, port=port, corners=corners))
+    for k in set(range(len(group))) - set(reached):
+        missed[group[k]] = _bottleneck(grid, level, flow.cut)
+    return lanes, missed
+
+
+def _targets(ground: _Ground, group: Sequence[int], nodes: Sequence[int]) -> list[NDArray[np.int64]]:
+    """Where lanes may end: a territory's core when the manifold stands in it, else its rim."""
+    return [
+        np.setdiff1d(ground.cores[t], nodes) if np.isin(nodes, ground.arrivals[t]).any() else ground.arrivals[t]
+        for t in group
+    ]
+
+
+def _corners(grid: LaneGrid, path: Sequence[int], site: Site) -> tuple[Point, ...]:
+    points = [grid.point(n) for n in corner_nodes(grid, path)]
+    start = site.stretch.point(points[0][site.stretch.along], PORT_OUT_M)
+    return (start, *points[1:])
+
+
+def _bottleneck(grid: LaneGrid, level: Level, cut: Sequence[int]) -> str:
+    """Words for where the lanes do not fit."""
+    for passage in level.passages:
+        inside = grid.inside(passage.outline.buffer(grid.step))
+        if any(inside[n] for n in cut):
+            names = " and ".join(r.label for r in level.rooms if r.ifc_guid in passage.rooms)
+            return f"not all tails fit through the passage between {names}"
+    halls = [r.label for r in level.rooms if r.kind is RoomKind.HALL and any(grid.inside(r.outline)[list(cut)])]
+    return f"not all tails fit through {halls[0]}" if halls else "not all tails fit"

@@ -1,0 +1,72 @@
+"""The hard rules, checked on the finished axes before anything is written.
+
+This check knows nothing of how a layout was found: it sees rounded axes and the plan.
+Sources: trade rules in the settings (bend radius, clearance, length); near the manifold, within
+`PORT_STRETCH_M` of a pipe's own end, the bars and risers bind instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import shapely
+from shapely.geometry import LineString
+from shapely.ops import substring, unary_union
+
+from ufh_core.basis.pipe_axis import Arc, PipeAxis
+from ufh_core.building.types import Area
+from ufh_core.settings.types import Settings
+from ufh_core.zones.level_plan import Level, eroded
+
+PORT_STRETCH_M = 0.3
+SLACK_M = 1e-3
+
+
+def faults_of(axis: PipeAxis, level: Level, settings: Settings) -> list[str]:
+    """What is wrong with one axis on its own, in words; empty when it keeps the rules."""
+    line = axis.line()
+    faults = []
+    if not line.is_simple:
+        faults.append("the pipe meets itself")
+    least = settings.pipe.least_bend_radius_m
+    tight = [p.radius_m for p in axis.pieces if isinstance(p, Arc) and p.radius_m < least - SLACK_M / 10]
+    if tight:
+        faults.append(f"a bend of {1000 * min(tight):.0f} mm radius, at least {1000 * least:.0f} mm")
+    core = substring(line, PORT_STRETCH_M, line.length - PORT_STRETCH_M)
+    outside = core.difference(free_area(level, settings)).length
+    if outside > SLACK_M:
+        faults.append(f"{outside:.2f} m too near to a wall, a column or a fixed unit")
+    return faults
+
+
+def free_area(level: Level, settings: Settings) -> Area:
+    """Where a pipe's axis may lie: clear of walls, and in passages clear of the jambs."""
+    clearance = settings.layout.wall_clearance_m - 0.004
+    rooms = eroded(level.ground, clearance)
+    radius = settings.pipe.outside_diameter_m / 2
+    near = [p.outline.buffer(0.28) for p in (*level.passages, *level.sleeve_ways)]
+    pieces = [rooms]
+    if near:
+        ways = unary_union([p.outline for p in (*level.passages, *level.sleeve_ways)])
+        around = shapely.intersection(unary_union([level.ground, ways]).buffer(-radius), unary_union(near))
+        pieces.append(around)
+    return unary_union(pieces).buffer(1e-6)
+
+
+def pair_faults(axes: Mapping[str, PipeAxis], settings: Settings) -> dict[str, str]:
+    """Circuits that come too near to another one: number -> words. The later of the two is named."""
+    names = list(axes)
+    lines = [axes[n].line() for n in names]
+    cores = [substring(li, PORT_STRETCH_M, li.length - PORT_STRETCH_M) for li in lines]
+    least = settings.layout.tail_spacing_m * 0.7
+    faults: dict[str, str] = {}
+    for i, j in _near(lines, least):
+        distance = min(cores[i].distance(lines[j]), cores[j].distance(lines[i]))
+        if distance < least - SLACK_M:
+            faults[names[j]] = f"{1000 * distance:.0f} mm from circuit {names[i]}"
+    return faults
+
+
+def _near(lines: Sequence[LineString], reach: float) -> list[tuple[int, int]]:
+    left, right = shapely.STRtree(list(lines)).query(list(lines), predicate="dwithin", distance=reach)
+    return [(int(i), int(j)) for i, j in zip(left, right, strict=True) if i < j]

@@ -1,0 +1,171 @@
+"""The plan of one level: floors that can be heated, and where pipes and pairs of pipes may run.
+
+A level is the rooms of a storey whose finished floors lie at one height. All areas are in the
+local frame [m]. Areas for axes are eroded with mitred corners by the clearance and `CORNER_EXTRA`,
+so that a bend of the least radius round a re-entrant corner still keeps the clearance: a fillet of
+radius r cuts (√2 − 1)·r inwards of its corner.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon, Polygon
+from shapely.ops import unary_union
+
+from ufh_core.building.types import Area, Obstacle, Passage, Room, RoomKind, Storey
+from ufh_core.settings.types import Settings
+
+CORNER_EXTRA = 0.006
+JAMB_CLEARANCE = 0.03
+ROOM_GAP = 0.015
+LEVEL_STEP = 0.05
+NO_WAY_THROUGH = frozenset(
+    {RoomKind.SHAFT, RoomKind.STAIR, RoomKind.ROOF, RoomKind.OUTSIDE, RoomKind.AREA_SCHEME, RoomKind.GARAGE}
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Level:
+    """One level of a storey.
+
+    `rooms` are all rooms on it, `heated` the guids of those to heat, `floors` the floor of each
+    room less what stands on it, `ground` their union, `passages` the ways between them,
+    `sleeve_ways` straight ways through walls where no door leads.
+    """
+
+    storey: Storey
+    floor_m: float
+    rooms: tuple[Room, ...]
+    heated: frozenset[str]
+    floors: Mapping[str, Area]
+    ground: Area
+    passages: tuple[Passage, ...]
+    sleeve_ways: tuple[Passage, ...] = ()
+
+    def room(self, ifc_guid: str) -> Room:
+        """The room of a guid."""
+        return next(r for r in self.rooms if r.ifc_guid == ifc_guid)
+
+
+def levels_of(storey: Storey, heated: frozenset[str], settings: Settings) -> tuple[Level, ...]:
+    """The levels of a storey that hold a heated room, lowest first."""
+    groups: list[list[Room]] = []
+    for room in sorted(storey.rooms, key=lambda r: r.floor_m):
+        if groups and room.floor_m - groups[-1][-1].floor_m <= LEVEL_STEP:
+            groups[-1].append(room)
+        else:
+            groups.append([room])
+    return tuple(
+        _level(storey, group, heated, settings) for group in groups if any(r.ifc_guid in heated for r in group)
+    )
+
+
+def _level(storey: Storey, rooms: Sequence[Room], heated: frozenset[str], settings: Settings) -> Level:
+    here = frozenset(r.ifc_guid for r in rooms if r.ifc_guid in heated)
+    way = [r for r in rooms if r.ifc_guid in here or (r.kind not in NO_WAY_THROUGH and not r.external)]
+    floor_m = float(np.median([r.floor_m for r in rooms if r.ifc_guid in here]))
+    solid = keep_outs(storey.obstacles, floor_m, settings)
+    floors = {r.ifc_guid: areas_only(shapely.difference(_whole(r.outline), solid)) for r in way}
+    guids = set(floors)
+    passages = tuple(p for p in storey.passages if set(p.rooms) & guids and p.bottom_m <= floor_m + 0.3)
+    return Level(
+        storey=storey,
+        floor_m=floor_m,
+        rooms=tuple(way),
+        heated=here,
+        floors=floors,
+        ground=closed_union(list(floors.values())),
+        passages=passages,
+    )
+
+
+def keep_outs(obstacles: Sequence[Obstacle], floor_m: float, settings: Settings) -> Area:
+    """What keeps pipes out on a level: fixed things that stand on its floor."""
+    standing = [
+        o for o in obstacles if o.bottom_m < floor_m + 0.25 and o.top_m > floor_m - 0.5 and _counts(o, settings)
+    ]
+    extra = settings.layout.hearth_clearance_m - settings.layout.wall_clearance_m
+    shapes = [o.outline.buffer(extra, join_style="mitre") if o.kind == "hearth" else o.outline for o in standing]
+    return areas_only(unary_union(shapes)) if shapes else Polygon()
+
+
+def _counts(obstacle: Obstacle, settings: Settings) -> bool:
+    return not obstacle.movable or settings.layout.keep_clear_of_movable
+
+
+def axis_area(level: Level, settings: Settings) -> Area:
+    """Where the axis of a single pipe may run in the rooms."""
+    return eroded(level.ground, settings.layout.wall_clearance_m + CORNER_EXTRA)
+
+
+def lane_area(level: Level, settings: Settings, spacing_m: float) -> Area:
+    """Where the middle of a pair of pipes `spacing_m` apart may run, ways through walls included."""
+    half = spacing_m / 2
+    rooms = eroded(level.ground, settings.layout.wall_clearance_m + CORNER_EXTRA + half)
+    ways = [
+        way_through(p, level, settings, JAMB_CLEARANCE + half) for p in (*level.passages, *level.sleeve_ways)
+    ]
+    return areas_only(unary_union([rooms, *ways]))
+
+
+def way_through(passage: Passage, level: Level, settings: Settings, jamb: float) -> Area:
+    """The part of a passage where an axis may run: narrower by `jamb` each side, reaching into the rooms."""
+    if passage.kind == "open":
+        return Polygon()
+    reach = settings.layout.wall_clearance_m + CORNER_EXTRA + 0.14
+    strip = resized(passage, -jamb, reach)
+    if strip.is_empty:
+        return strip
+    allowed = unary_union([eroded(level.ground, 0.02), passage.outline])
+    return areas_only(shapely.intersection(strip, allowed))
+
+
+def resized(passage: Passage, sideways: float, lengthways: float) -> Polygon:
+    """The passage's rectangle grown (or shrunk) across and along its direction [m]."""
+    along = np.asarray(passage.direction) / math.hypot(*passage.direction)
+    across = np.array([-along[1], along[0]])
+    points = shapely.get_coordinates(passage.outline)
+    a, c = points @ along, points @ across
+    a0, a1, c0, c1 = a.min() - lengthways, a.max() + lengthways, c.min() - sideways, c.max() + sideways
+    if a1 <= a0 or c1 <= c0:
+        return Polygon()
+    return Polygon([along * s + across * t for s, t in ((a0, c0), (a1, c0), (a1, c1), (a0, c1))])
+
+
+def eroded(area: Area, distance: float) -> Area:
+    """The area without a margin, corners mitred."""
+    return areas_only(area.buffer(-distance, join_style="mitre", mitre_limit=2.0))
+
+
+def closed_union(areas: Sequence[Area]) -> Area:
+    """Union with gaps up to twice ROOM_GAP closed, as between two rooms with no wall."""
+    joined = unary_union([a for a in areas if not a.is_empty])
+    return areas_only(joined.buffer(ROOM_GAP, join_style="mitre").buffer(-ROOM_GAP, join_style="mitre"))
+
+
+def areas_only(shape: shapely.Geometry) -> Area:
+    """The polygons of any geometry; slivers under 1 cm² dropped."""
+    parts = [p for p in _polygons(shape) if p.area > 1e-4]
+    if not parts:
+        return Polygon()
+    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
+
+
+def polygons(area: shapely.Geometry) -> list[Polygon]:
+    """The polygons of an area, largest first."""
+    return sorted(_polygons(area), key=lambda p: -p.area)
+
+
+def _polygons(shape: shapely.Geometry) -> list[Polygon]:
+    if isinstance(shape, Polygon):
+        return [] if shape.is_empty else [shape]
+    return [p for part in getattr(shape, "geoms", ()) for p in _polygons(part)]
+
+
+def _whole(area: Area) -> Area:
+    return area if area.is_valid else areas_only(shapely.make_valid(area))
