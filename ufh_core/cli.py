@@ -1,0 +1,202 @@
+"""The command line: reads arguments, calls the rooms, says what came of it. It computes nothing.
+
+Rooms are imported inside each command, so that `--help` answers at once.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from ufh_core import __version__
+from ufh_core.console import messages, progress_shown, say_error
+
+MISTAKE = 2
+"""Exit status where nothing was designed."""
+
+_HELP = """Warm-water floor heating, designed from an architect's IFC model.
+
+Try it on a bundled model, then on your own:
+
+\b
+  warmloom demo --out demo
+  warmloom inspect house.ifc
+  warmloom design house.ifc --out heating
+
+Exit status: 0 designed and every room carried; 1 designed, but something is short, left out
+or clashing (each is listed); 2 nothing designed.
+"""
+
+app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, help=_HELP)
+
+Model = Annotated[Path, typer.Argument(metavar="MODEL", help="the architect's model, .ifc or .ifczip")]
+Out = Annotated[Path, typer.Option("--out", metavar="DIR", help="folder for the results, made if absent")]
+SettingsFile = Annotated[
+    Path | None, typer.Option("--settings", metavar="FILE", help="settings file; `warmloom settings` writes one")
+]
+Storeys = Annotated[
+    list[str] | None, typer.Option("--storey", metavar="NAME", help="only this storey; may be given several times")
+]
+Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"warmloom {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _warmloom(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="say the version")
+    ] = False,
+) -> None:
+    """Hold the options that need no command."""
+
+
+@app.command()
+def design(model: Model, out: Out, settings: SettingsFile = None, storey: Storeys = None, quiet: Quiet = False) -> int:
+    """Design the floor heating of MODEL: heating model, results and plans into DIR.
+
+    Writes heating.ifc (the heating model, to lay over the architect's), design.json (every result)
+    and a plan-STOREY.svg for each storey. DIR gets all of them or none.
+
+    Example: warmloom design house.ifc --out heating --settings mine.toml
+    """
+    return _design(model, out, _settings(settings), tuple(storey or ()), quiet)
+
+
+@app.command()
+def demo(out: Out, quiet: Quiet = False) -> int:
+    """Design a bundled sample model, a bungalow, into DIR.
+
+    Example: warmloom demo --out demo
+    """
+    from ufh_core.samples import sample_model
+
+    return _design(sample_model("bungalow"), out, _settings(None), (), quiet)
+
+
+@app.command()
+def inspect(
+    model: Model,
+    settings: SettingsFile = None,
+    as_json: Annotated[bool, typer.Option("--json", help="for programs: the same as JSON")] = False,
+) -> int:
+    """Say what MODEL holds, what has to be assumed, and what to ask the architect for.
+
+    Example: warmloom inspect house.ifc
+    """
+    from ufh_core.building import read_building
+    from ufh_core.documents.inspection import inspection_report
+    from ufh_core.zones.selection import select_rooms
+
+    chosen = _settings(settings)
+    building = read_building(model, chosen)
+    report = inspection_report(building, select_rooms(building, chosen))
+    typer.echo(json.dumps(report.to_json(), ensure_ascii=False, indent=1) if as_json else "\n".join(report.lines()))
+    return 0
+
+
+@app.command("settings")
+def settings_command(
+    out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="write here, not to the screen")] = None,
+) -> int:
+    """Write a settings file with every default, its unit, range and source, ready to be changed.
+
+    Example: warmloom settings --out mine.toml
+    """
+    from ufh_core.settings.writing import settings_template
+
+    if out is None:
+        typer.echo(settings_template(), nl=False)
+    else:
+        _write_new(out, settings_template())
+    return 0
+
+
+def _write_new(path: Path, text: str) -> None:
+    """Write a file that is not there yet: a changed settings file must not be lost."""
+    from ufh_core.basis.errors import OutputError
+
+    try:
+        with path.open("x", encoding="utf-8") as file:
+            file.write(text)
+    except FileExistsError:
+        raise OutputError(f"{path}: is there already; name another file or move it away") from None
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written: {error.strerror or error}") from error
+
+
+def _settings(path: Path | None) -> Any:
+    """Read the settings, or take the defaults."""
+    from ufh_core.settings.reading import read_settings
+    from ufh_core.settings.types import Settings
+
+    return Settings() if path is None else read_settings(path)
+
+
+def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], quiet: bool) -> int:
+    """Read, design and write; return the exit status."""
+    from ufh_core.building import read_building
+    from ufh_core.design import design_building
+    from ufh_core.design_files import write_design
+    from ufh_core.documents.summary import summary
+    from ufh_core.output_folder import whole_folder
+
+    with progress_shown(quiet) as report, whole_folder(out) as folder:
+        report(f"reading {model.name}", 0.0)
+        building = read_building(model, settings)
+        done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
+        write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share))
+    if not quiet:
+        console = messages()
+        for line in summary(done).lines():
+            console.print(line, markup=False)
+        console.print(f"Written to {out}", markup=False)
+    return 0 if done.nothing_missing else 1
+
+
+def main() -> None:
+    """Run the command; every error ends as one line on standard error and status 2."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    sys.exit(_status())
+
+
+def _status() -> int:
+    """Run the command and return its exit status."""
+    try:
+        status = app(sys.argv[1:] or ["--help"], prog_name="warmloom", standalone_mode=False)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return MISTAKE
+    except (Exception, KeyboardInterrupt) as error:
+        if os.environ.get("WARMLOOM_TRACEBACK"):
+            raise
+        _say(error)
+        return MISTAKE
+    return status if isinstance(status, int) else 0
+
+
+def _say(error: BaseException) -> None:
+    """Say an error; a wrong argument is answered with where to look."""
+    if hasattr(error, "format_message"):
+        context = getattr(error, "ctx", None)
+        path = context.command_path if context is not None else "warmloom"
+        if message := error.format_message():
+            sys.stderr.write(f"warmloom: {' '.join(message.split())} (see {path} --help)\n")
+    else:
+        say_error(error)
+
+
+if __name__ == "__main__":
+    main()
