@@ -1,1 +1,16 @@
-"""heat_demand."""
+"""Heat demand of rooms by EN 12831-1, simplified, with every term kept."""
+
+from ufh_core.heat_demand.demand import heat_demand, outdoor_temperature
+from ufh_core.heat_demand.surroundings import slab_below
+from ufh_core.heat_demand.types import DemandBasis, DemandTerm, HeatDemand, RoomCondition, RoomDemand
+
+__all__ = [
+    "DemandBasis",
+    "DemandTerm",
+    "HeatDemand",
+    "RoomCondition",
+    "RoomDemand",
+    "heat_demand",
+    "outdoor_temperature",
+    "slab_below",
+]

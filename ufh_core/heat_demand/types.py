@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from ufh_core.basis.findings import Finding
+from ufh_core.building.types import RoomKind
+
 
 class DemandBasis(StrEnum):
     """Where a room's heat demand comes from."""
@@ -12,6 +15,19 @@ class DemandBasis(StrEnum):
     MODEL = "model"
     CALCULATED = "calculated"
     SETTINGS = "settings"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomCondition:
+    """What is wanted of a room: its temperature [°C], whether the floor heats it, and a demand set by hand [W].
+
+    `kind` takes the place of the room's own kind where the designer has changed it.
+    """
+
+    indoor_c: float
+    heated: bool = True
+    stated_demand_w: float | None = None
+    kind: RoomKind | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +44,7 @@ class DemandTerm:
     factor: float = 1.0
     what: str = ""
     ifc_guid: str = ""
+    u_basis: str = ""  # "model", "layers", "default", "settings", "open"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +60,7 @@ class RoomDemand:
     below: str = "ground"  # what lies under the floor: "heated", "unheated", "ground", "outside"
     below_c: float = 10.0  # temperature there
     floor_loss_w: float = 0.0  # loss through the floor itself, kept apart
+    floor_terms: tuple[DemandTerm, ...] = ()  # its terms, not part of `terms`
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,3 +69,4 @@ class HeatDemand:
 
     outdoor_c: float
     rooms: dict[str, RoomDemand]
+    findings: tuple[Finding, ...] = ()

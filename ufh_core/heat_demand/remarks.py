@@ -1,0 +1,69 @@
+"""Findings of the heat demand, one for each matter and not one for each element."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from ufh_core.basis.findings import Finding, Severity
+from ufh_core.building.types import Room
+from ufh_core.heat_demand.types import DemandBasis, RoomDemand
+
+_NAMES = {"wall": "outer walls", "window": "windows", "door": "outer doors", "roof": "roofs or ceilings"}
+_MUCH_W_M2 = 150.0  # more is seldom right in a building to be heated by its floor; common practice
+
+
+def remarks(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> tuple[Finding, ...]:
+    """Say what was assumed and what looks wrong."""
+    return (*_assumed_u(demands), *_defaults(rooms, demands), *_none(rooms, demands), *_much(rooms, demands))
+
+
+def _assumed_u(demands: Mapping[str, RoomDemand]) -> list[Finding]:
+    """One note for each kind of element whose U-value the model does not give."""
+    found = []
+    for kind, name in _NAMES.items():
+        terms = [t for d in demands.values() for t in d.terms if t.kind == kind and t.u_basis == "default"]
+        if not terms:
+            continue
+        area = sum(term.area_m2 for term in terms)
+        values = ", ".join(f"{u:g}" for u in sorted({term.u_value for term in terms}))
+        found.append(
+            Finding(
+                code=f"heat_demand.u-assumed-{kind}",
+                severity=Severity.NOTE,
+                message=f"U-value of {name} ({area:.0f} m²) assumed as {values} W/(m²K): the model gives none that "
+                "can be used; ask the architect, or set heat_demand in the settings",
+                ifc_guids=tuple(sorted({term.ifc_guid for term in terms if term.ifc_guid})),
+                source="EN ISO 6946",
+            )
+        )
+    return found
+
+
+def _defaults(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> list[Finding]:
+    chosen = [r for r in rooms if demands[r.ifc_guid].note.startswith("stated default")]
+    why = "heat demand taken as a stated default by floor area, since the model has no walls to calculate with"
+    return _rooms("heat_demand.stated-default", Severity.WARNING, chosen, why)
+
+
+def _none(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> list[Finding]:
+    chosen = [r for r in rooms if demands[r.ifc_guid].demand_w <= 0]
+    why = "no heat demand: the neighbours give at least what is lost; no demand below 0 is used"
+    return _rooms("heat_demand.none", Severity.NOTE, chosen, why)
+
+
+def _much(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> list[Finding]:
+    def is_much(room: Room) -> bool:
+        demand = demands[room.ifc_guid]
+        return demand.basis is DemandBasis.CALCULATED and demand.demand_w > _MUCH_W_M2 * room.outline.area
+
+    why = f"calculated heat demand over {_MUCH_W_M2:g} W/m²: check U-values and outer walls in the model"
+    return _rooms("heat_demand.high", Severity.WARNING, [room for room in rooms if is_much(room)], why)
+
+
+def _rooms(code: str, severity: Severity, rooms: Sequence[Room], why: str) -> list[Finding]:
+    """One finding that names the rooms, the first five in words."""
+    if not rooms:
+        return []
+    names = ", ".join(room.label for room in rooms[:5]) + (f" and {len(rooms) - 5} more" if len(rooms) > 5 else "")
+    guids = tuple(room.ifc_guid for room in rooms)
+    return [Finding(code=code, severity=severity, message=f"{names}: {why}", ifc_guids=guids, source="EN 12831-1")]
