@@ -1,0 +1,204 @@
+"""Bodies of elements and their outlines in plan.
+
+One pass of the geometry iterator over just the elements that are needed, with opening subtraction
+off. A plan outline is the union of the projected triangles; where that fails, of the triangles on a
+1 mm grid; its area is compared with the triangles' own.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import ifcopenshell.geom
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import MultiPolygon, Polygon
+
+from ufh_core.basis.frame import LocalFrame
+from ufh_core.building.types import Area
+
+SNAP = 1e-3  # grid of the fallback [m]
+FLAT = 1e-9  # twice the area of a triangle that projects to a line [m²]
+HEAVY = 1500  # triangles from which a plan hull stands in for the outline
+LEAST_SHARE = 0.9  # of the triangles' area, below which a union counts as failed
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """Triangles of one element in world metres: `vertices` (n, 3), `faces` (m, 3)."""
+
+    entity: Any
+    vertices: NDArray[np.float64]
+    faces: NDArray[np.int32]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanShape:
+    """Plan outline [m, local frame] and height range [m, world] of one element."""
+
+    entity: Any
+    area: Area
+    bottom_m: float
+    top_m: float
+
+
+def read_bodies(model: Any, elements: Sequence[Any]) -> dict[int, Body]:
+    """Bodies by entity id; elements whose shape cannot be made are absent."""
+    if not elements:
+        return {}
+    iterator = ifcopenshell.geom.iterator(_settings(), model, multiprocessing.cpu_count(), include=list(elements))
+    if not iterator.initialize():
+        return {}
+    found: dict[int, list[Body]] = {}
+    while True:
+        body = _body(model, iterator.get())
+        if len(body.faces):
+            found.setdefault(body.entity.id(), []).append(body)
+        if not iterator.next():
+            break
+    return {key: _joined(found[key]) for key in sorted(found)}
+
+
+def _settings() -> Any:
+    """World coordinates, no opening subtraction, no normals."""
+    settings = ifcopenshell.geom.settings()
+    settings.set("use-world-coords", True)
+    settings.set("disable-opening-subtractions", True)
+    settings.set("no-normals", True)
+    settings.set("apply-default-materials", False)
+    return settings
+
+
+def _body(model: Any, shape: Any) -> Body:
+    """A copy of the iterator's current shape."""
+    vertices = np.frombuffer(shape.geometry.verts_buffer, "d").reshape(-1, 3).copy()
+    faces = np.frombuffer(shape.geometry.faces_buffer, "i").reshape(-1, 3).copy()
+    keep = np.isfinite(vertices).all(axis=1)[faces].all(axis=1)
+    return Body(model.by_id(shape.id), vertices, faces[keep])
+
+
+def _joined(parts: list[Body]) -> Body:
+    """Several representations of one element as one body."""
+    if len(parts) == 1:
+        return parts[0]
+    starts = np.cumsum([0] + [len(p.vertices) for p in parts[:-1]])
+    faces = np.concatenate([p.faces + np.int32(s) for p, s in zip(parts, starts, strict=True)])
+    return Body(parts[0].entity, np.concatenate([p.vertices for p in parts]), faces)
+
+
+def plan_shape(body: Body, frame: LocalFrame) -> PlanShape | None:
+    """Outline of a body in the local frame; its convex hull where the body is very heavy."""
+    used = body.vertices[np.unique(body.faces)]
+    low, high = float(used[:, 2].min()), float(used[:, 2].max())
+    if len(body.faces) > HEAVY:
+        area = shapely.multipoints(frame.to_local(used)[:, :2]).convex_hull
+    else:
+        area = union_of_triangles(frame.to_local(body.vertices)[:, :2][body.faces])
+    area = polygons_only(area)
+    return None if area.is_empty else PlanShape(body.entity, area, low, high)
+
+
+def union_of_triangles(corners: NDArray[np.float64]) -> Area:
+    """Plan outline of projected triangles (n, 3, 2)."""
+    edge, other = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    doubled = edge[:, 0] * other[:, 1] - edge[:, 1] * other[:, 0]
+    expected = 0.5 * max(doubled[doubled > 0].sum(), -doubled[doubled < 0].sum(), 0.0)
+    kept = corners[np.abs(doubled) > FLAT]
+    if not len(kept):
+        return Polygon()
+    triangles = shapely.polygons(np.concatenate([kept, kept[:, :1]], axis=1))
+    plain = _union(triangles, None)
+    if plain.is_valid and plain.area > LEAST_SHARE * min(expected, _hull_area(kept)):
+        return _tidy(plain)
+    return _tidy(max(plain, _union(triangles, SNAP), key=lambda a: a.area if a.is_valid else 0.0))
+
+
+def _union(triangles: Any, grid: float | None) -> Area:
+    """Union of triangles, empty where the engine gives up."""
+    try:
+        return polygons_only(shapely.union_all(triangles, grid_size=grid))
+    except shapely.errors.GEOSException:
+        return Polygon()
+
+
+def _hull_area(corners: NDArray[np.float64]) -> float:
+    """Area of the convex hull of all corners [m²]."""
+    return float(shapely.multipoints(corners.reshape(-1, 2)).convex_hull.area)
+
+
+def _tidy(area: Area) -> Area:
+    """The area without points in line and specks below 1 cm²."""
+    tidy = polygons_only(area.simplify(1e-5))
+    parts = [p for p in polygons(tidy) if p.area > 1e-4]
+    return collected(parts) if parts else area
+
+
+def polygons(shape: Any) -> list[Polygon]:
+    """The polygons of any geometry, greatest first."""
+    if shape is None or shape.is_empty:
+        return []
+    if shape.geom_type == "Polygon":
+        return [shape]
+    parts = [p for g in getattr(shape, "geoms", ()) for p in polygons(g)]
+    return sorted(parts, key=lambda p: -p.area)
+
+
+def collected(parts: Sequence[Polygon]) -> Area:
+    """Disjoint polygons as one area."""
+    if not parts:
+        return Polygon()
+    return parts[0] if len(parts) == 1 else MultiPolygon(list(parts))
+
+
+def polygons_only(shape: Any) -> Area:
+    """The polygons of any geometry as one area."""
+    if shape.geom_type in ("Polygon", "MultiPolygon"):
+        area: Area = shape
+        return area
+    return collected(polygons(shape))
+
+
+def joined(areas: Iterable[Area]) -> Area:
+    """Union of areas; on a fine grid where the plain one fails."""
+    parts = [a for a in areas if not a.is_empty]
+    if not parts:
+        return Polygon()
+    try:
+        return polygons_only(shapely.union_all(parts))
+    except shapely.errors.GEOSException:
+        return polygons_only(shapely.union_all([shapely.make_valid(p) for p in parts], grid_size=1e-4))
+
+
+def without(area: Area, cut: Area) -> Area:
+    """Area less cut; on a fine grid where the plain overlay fails."""
+    if cut.is_empty:
+        return area
+    try:
+        return polygons_only(area.difference(cut))
+    except shapely.errors.GEOSException:
+        return polygons_only(shapely.difference(shapely.make_valid(area), shapely.make_valid(cut), grid_size=1e-4))
+
+
+def common(area: Area, other: Area) -> Area:
+    """What two areas share; on a fine grid where the plain overlay fails."""
+    try:
+        return polygons_only(area.intersection(other))
+    except shapely.errors.GEOSException:
+        return polygons_only(shapely.intersection(shapely.make_valid(area), shapely.make_valid(other), grid_size=1e-4))
+
+
+def parts_of(element: Any) -> list[Any]:
+    """Elements that make up an element, at any depth."""
+    direct = [p for r in getattr(element, "IsDecomposedBy", None) or () for p in r.RelatedObjects]
+    return direct + [q for p in direct for q in parts_of(p)]
+
+
+def carriers(element: Any) -> list[Any]:
+    """What carries the body of an element: itself, or its parts where it has none."""
+    if getattr(element, "Representation", None):
+        return [element]
+    return [p for p in parts_of(element) if getattr(p, "Representation", None)]

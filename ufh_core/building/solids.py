@@ -1,0 +1,57 @@
+"""What stands on a floor: walls and columns in the band just above it, and the holes in the walls."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from ufh_core.building.bodies import joined, without
+from ufh_core.building.openings import WallHole, holes_at
+from ufh_core.building.types import Area, Column, Wall
+
+BAND = (0.02, 0.25)  # a body that overlaps this band over the floor stands on it [m]
+
+
+def stands_on(bottom_m: float, top_m: float, floor_m: float) -> bool:
+    """Whether a body's height range overlaps the band just above a floor."""
+    return bottom_m < floor_m + BAND[1] and top_m > floor_m + BAND[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Fabric:
+    """Walls, columns and wall holes of the whole building, with a search tree over the plan."""
+
+    walls: tuple[Wall, ...]
+    columns: tuple[Column, ...]
+    holes: tuple[WallHole, ...]
+    tree: shapely.STRtree
+
+    def near(self, area: Area, floor_m: float) -> list[Area]:
+        """Outlines of walls and columns that stand on a floor and touch an area."""
+        bodies = [*self.walls, *self.columns]
+        chosen = sorted(int(k) for k in self.tree.query(area, predicate="intersects"))
+        return [bodies[k].outline for k in chosen if stands_on(bodies[k].bottom_m, bodies[k].top_m, floor_m)]
+
+    def columns_near(self, area: Area, floor_m: float) -> list[Area]:
+        """Outlines of columns that stand on a floor and touch an area."""
+        return [
+            c.outline for c in self.columns if stands_on(c.bottom_m, c.top_m, floor_m) and c.outline.intersects(area)
+        ]
+
+    def holes_near(self, area: Area, floor_m: float) -> list[WallHole]:
+        """Holes that a pipe on this floor can pass, touching an area."""
+        return [h for h in holes_at(floor_m, self.holes) if h.hole.polygon().intersects(area)]
+
+    def solid(self, area: Area, floor_m: float) -> Area:
+        """What is solid on a floor round an area: walls less passable holes, and columns."""
+        walls = joined(self.near(area, floor_m))
+        open_ = joined(h.hole.polygon() for h in self.holes_near(area, floor_m))
+        return joined([without(walls, open_), *self.columns_near(area, floor_m)])
+
+
+def make_fabric(walls: Sequence[Wall], columns: Sequence[Column], holes: Sequence[WallHole]) -> Fabric:
+    """The fabric with its search tree."""
+    tree = shapely.STRtree([b.outline for b in (*walls, *columns)])
+    return Fabric(tuple(walls), tuple(columns), tuple(holes), tree)
