@@ -28,6 +28,7 @@ ROOMS = [
     "samples",
     "output_folder",
     "console",
+    "console_summary",
     "cli",
 ]
 WITH_IFCOPENSHELL = {"building", "exchange"}

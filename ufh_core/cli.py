@@ -145,6 +145,7 @@ def _settings(path: Path | None) -> Any:
 def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], quiet: bool) -> int:
     """Read, design and write; return the exit status."""
     from ufh_core.building import read_building
+    from ufh_core.console_summary import show_summary
     from ufh_core.design import design_building
     from ufh_core.design_files import write_design
     from ufh_core.documents.summary import summary
@@ -156,10 +157,7 @@ def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], qui
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
         write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share))
     if not quiet:
-        console = messages()
-        for line in summary(done).lines():
-            console.print(line, markup=False)
-        console.print(f"Written to {out}", markup=False)
+        show_summary(messages(), summary(done), out)
     return 0 if done.nothing_missing else 1
 
 
