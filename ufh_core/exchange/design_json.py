@@ -1,0 +1,281 @@
+"""design.json: every result of the design in SI, with the unit in the key."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import asdict, is_dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ufh_core.basis.findings import Finding
+from ufh_core.basis.pipe_axis import Arc, PipeAxis
+from ufh_core.building.types import Building, Room, Storey
+from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
+from ufh_core.exchange.heating_model import write_whole
+from ufh_core.exchange.pipe_run import circuit_run
+from ufh_core.floor.types import BuildUp
+
+SCHEMA = 1
+DIGITS = 6
+
+
+def write_json(design: Design, out: Path) -> None:
+    """Write design.json, whole or not at all. Raises `OutputError`."""
+    write_whole(out, json.dumps(design_to_json(design), indent=1, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def design_to_json(design: Design) -> dict[str, Any]:
+    """The design as plain values, in the order of the design, floats rounded to 1e-6."""
+    return {
+        "schema": SCHEMA,
+        "model": _model(design.building),
+        "settings": {"digest": design.settings_digest, **_plain(asdict(design.settings))},
+        "software_version": design.software_version,
+        "storeys": [_storey(design, storey) for storey in design.storeys],
+        "findings": [_finding(design.building, finding) for finding in design.findings],
+        "take_off": {"lines": [_plain(asdict(line)) for line in design.take_off]},
+    }
+
+
+def _plain(value: Any) -> Any:
+    """Values that JSON has; what is not finite becomes null."""
+    if isinstance(value, dict):
+        return {str(k): _plain(v) for k, v in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(v) for v in value]
+    if isinstance(value, (bool, str, int)) or value is None:
+        return value
+    if is_dataclass(value) and not isinstance(value, type):
+        return _plain(asdict(value))
+    number = float(value)
+    return (round(number, DIGITS) + 0.0) if math.isfinite(number) else None
+
+
+def _model(building: Building) -> dict[str, Any]:
+    """Where the design comes from."""
+    return _plain_dict(
+        project_name=building.project_name,
+        building_name=building.building_name,
+        schema=building.schema,
+        length_unit_m=building.length_unit_m,
+        file_digest=building.file_digest,
+        north_rad=building.north_rad,
+    )
+
+
+def _plain_dict(**values: Any) -> dict[str, Any]:
+    """Keyword values as plain values."""
+    return {key: _plain(value) for key, value in values.items()}
+
+
+def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
+    """One storey."""
+    own = next(s for s in design.building.storeys if s.ifc_guid == storey.storey)
+    rooms = {room.ifc_guid: room for room in own.rooms}
+    turn = _to_storey(design.building, own)
+    circuits = [_circuit(design, storey, circuit, turn) for circuit in storey.circuits]
+    return {
+        "name": own.name,
+        "ifc_guid": own.ifc_guid,
+        "elevation_m": _plain(own.elevation_m),
+        "rooms": [_room(own, rooms[room.room], room) for room in storey.rooms],
+        "manifolds": [_manifold(manifold, turn) for manifold in storey.manifolds],
+        "circuits": circuits,
+        "build_up": {r.room: _build_up(r.build_up) for r in storey.rooms if r.build_up is not None},
+        "panels": _panels(design, storey, rooms),
+    }
+
+
+def _room(storey: Storey, room: Room, design: RoomDesign) -> dict[str, Any]:
+    """One room with its status, and the reason unless it is heated."""
+    row = _plain_dict(
+        ifc_guid=room.ifc_guid,
+        name=room.label,
+        storey=storey.name,
+        kind=str(room.kind),
+        derived=room.derived,
+        area_m2=room.outline.area,
+        heated_area_m2=design.heated_area_m2,
+        status=str(design.status),
+    )
+    if design.status is not RoomStatus.HEATED:
+        row["reason"] = design.reason or "no reason was given"
+    if design.demand is not None:
+        demand = design.demand
+        row |= _plain_dict(
+            design_indoor_temperature_c=demand.indoor_c,
+            heat_demand_w=demand.demand_w,
+            heat_demand_basis=str(demand.basis),
+            heat_demand_terms=[asdict(term) for term in demand.terms],
+        )
+    return row | _output(design)
+
+
+def _output(design: RoomDesign) -> dict[str, Any]:
+    """What the floor of a room gives."""
+    output = design.output
+    if output is None:
+        return _plain_dict(shortfall_w=design.demand.demand_w) if design.demand is not None else {}
+    return _plain_dict(
+        pitch_m=output.pitch_m,
+        heat_output_w=output.output_w,
+        shortfall_w=output.shortfall_w,
+        heat_flux_w_m2=output.heat_flux,
+        limit_heat_flux_w_m2=output.limit_flux,
+        downward_heat_flux_w_m2=output.downward_flux,
+        characteristic_w_m2k=output.characteristic,
+        overtemperature_k=output.overtemperature_k,
+        flow_temperature_c=output.flow_c,
+        return_temperature_c=output.return_c,
+        spread_k=output.spread_k,
+        mass_flow_kg_s=output.mass_flow,
+        mean_surface_temperature_c=output.mean_surface_c,
+        peak_surface_temperature_c=output.peak_surface_c,
+        limited_by=output.limited_by,
+        advice=output.advice,
+    )
+
+
+def _manifold(design: ManifoldDesign, turn: NDArray[np.float64]) -> dict[str, Any]:
+    """One manifold; places in the storey's frame."""
+    manifold, pump = design.manifold, design.pump
+    return _plain_dict(
+        name=manifold.name,
+        room=manifold.room,
+        position=_moved(turn, manifold.position),
+        normal=_turned(turn, manifold.normal),
+        width_m=manifold.width_m,
+        depth_m=manifold.depth_m,
+        station_side=manifold.station_side,
+        ports=[
+            {"number": p.number, "flow": _moved(turn, p.flow), "return": _moved(turn, p.return_)}
+            for p in manifold.ports
+        ],
+        flow_temperature_c=design.flow_c,
+        return_temperature_c=design.return_c,
+        mass_flow_kg_s=pump.mass_flow,
+        volume_flow_m3_s=pump.volume_flow,
+        pump_pressure_pa=pump.pressure_pa,
+        index_circuit=pump.index_circuit,
+        water_content_m3=pump.water_content_m3,
+    )
+
+
+def _circuit(design: Design, storey: StoreyDesign, circuit: CircuitDesign, turn: NDArray[np.float64]) -> dict[str, Any]:
+    """One circuit; its length is that of the pipe as it is drawn in heating.ifc."""
+    laid, flow = circuit.laid, circuit.flow
+    return _plain_dict(
+        number=laid.number,
+        manifold=laid.manifold,
+        port=laid.port,
+        rooms=laid.rooms,
+        length_m=circuit_run(design, storey, circuit).length_m,
+        tail_length_m=laid.tail_length_m,
+        pitch_m=laid.pitch_m,
+        heated_area_m2=laid.heated_area_m2,
+        heat_output_w=circuit.output_w,
+        downward_loss_w=circuit.downward_w,
+        flow_temperature_c=circuit.flow_c,
+        return_temperature_c=circuit.return_c,
+        mass_flow_kg_s=flow.mass_flow,
+        volume_flow_m3_s=flow.volume_flow,
+        velocity_m_s=flow.velocity,
+        reynolds=flow.reynolds,
+        flow_regime=flow.regime,
+        pressure_drop_pa=flow.pressure_drop_pa,
+        throttle_pa=flow.throttle_pa,
+        valve_kv_m3_h=flow.valve_kv,
+        valve_setting=circuit.valve_setting,
+        wall_sleeves=laid.sleeves,
+        path=_path(laid.axis, turn),
+    )
+
+
+def _path(axis: PipeAxis, turn: NDArray[np.float64]) -> list[Any]:
+    """The plan axis: its first point, then the end of every straight, and arcs by three points."""
+    path: list[Any] = [_moved(turn, axis.start)]
+    for piece in axis.pieces:
+        if isinstance(piece, Arc):
+            path.append({"arc": [_moved(turn, p) for p in (piece.start, piece.middle, piece.end)]})
+        else:
+            path.append(_moved(turn, piece.end))
+    return path
+
+
+def _build_up(build_up: BuildUp) -> dict[str, Any]:
+    """The floor of one room, from below to above."""
+    return _plain_dict(
+        height_m=build_up.height_m,
+        pipe_axis_m=build_up.pipe_axis_m,
+        below=build_up.below,
+        thermal_resistance_below_m2k_w=build_up.r_below,
+        available_m=build_up.available_m,
+        missing_height_m=build_up.missing_height_m,
+        screed_volume_m3=build_up.screed_volume_m3,
+        edge_strip_m=build_up.edge_strip_m,
+        mass_kg_m2=build_up.mass_kg_m2,
+        layers=[
+            {
+                "role": layer.role,
+                "material": layer.material,
+                "bottom_m": layer.bottom_m,
+                "top_m": layer.top_m,
+                "thermal_resistance_m2k_w": layer.r_value,
+            }
+            for layer in build_up.layers
+        ],
+    )
+
+
+def _panels(design: Design, storey: StoreyDesign, rooms: dict[str, Room]) -> dict[str, Any]:
+    """Size of the castellated panel and the floor that it covers."""
+    floor = design.settings.floor
+    built = [rooms[r.room] for r in storey.rooms if r.build_up is not None]
+    return _plain_dict(
+        length_m=floor.panel_length_m,
+        width_m=floor.panel_width_m,
+        stud_pitch_m=design.settings.layout.stud_pitch_m,
+        covered_area_m2=sum(room.outline.area for room in built),
+    )
+
+
+def _finding(building: Building, finding: Finding) -> dict[str, Any]:
+    """One finding; its place in world coordinates."""
+    row = _plain_dict(
+        severity=str(finding.severity),
+        code=finding.code,
+        message=finding.message,
+        ifc_guids=finding.ifc_guids,
+        source=finding.source,
+    )
+    if finding.at is not None:
+        row["at_world"] = _plain(building.frame.to_world(np.array([finding.at]))[0])
+    return row
+
+
+# --- frames -------------------------------------------------------------------------------------
+
+
+def _to_storey(building: Building, storey: Storey) -> NDArray[np.float64]:
+    """3x3 matrix from the plan frame to the plan of the storey's placement [m]."""
+    c, s = math.cos(building.frame.rotation), math.sin(building.frame.rotation)
+    x, y, _ = building.frame.origin
+    frame = np.array([[c, -s, 0, x], [s, c, 0, y], [0, 0, 1, 0], [0, 0, 0, 1]], dtype=float)
+    whole = np.linalg.inv(np.array(storey.placement, dtype=float)) @ frame
+    return np.asarray(whole[np.ix_((0, 1, 3), (0, 1, 3))])
+
+
+def _moved(turn: NDArray[np.float64], point: tuple[float, float]) -> list[float]:
+    """A plan point in the storey's frame."""
+    moved = turn @ np.array([point[0], point[1], 1.0])
+    return [float(moved[0]), float(moved[1])]
+
+
+def _turned(turn: NDArray[np.float64], direction: tuple[float, float]) -> list[float]:
+    """A plan direction in the storey's frame."""
+    turned = turn[:2, :2] @ np.array(direction)
+    return [float(turned[0]), float(turned[1])]

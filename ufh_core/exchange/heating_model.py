@@ -1,0 +1,109 @@
+"""heating.ifc: the heating trade's own model, whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from ufh_core.basis.errors import OutputError
+from ufh_core.building.model_file import open_model
+from ufh_core.design_result import Design, StoreyDesign
+from ufh_core.exchange.coverings import write_build_up
+from ufh_core.exchange.header import write_header
+from ufh_core.exchange.manifolds import write_manifold
+from ufh_core.exchange.pipes import StoreyScope, write_circuit, write_pipe_type
+from ufh_core.exchange.project_frame import ProjectFrame, write_frame
+from ufh_core.exchange.properties import own_set
+from ufh_core.exchange.trade_model import TradeModel
+from ufh_core.exchange.zones import write_fields, write_room_results, write_sleeves
+
+
+def write_heating_model(design: Design, architect_path: Path, out: Path) -> None:
+    """Write the design as IFC4 (IFC4X3_ADD2 for an IFC4X3 source), in the frame of the architect's model.
+
+    Raises `ModelReadError` when the architect's file cannot be read again, `OutputError` when `out`
+    cannot be written; then nothing is left behind and a file that was there before is unchanged.
+    """
+    source = open_model(architect_path).model
+    write_whole(out, heating_file(design, source).to_string())
+
+
+def heating_file(design: Design, source: Any) -> Any:
+    """The heating model as an open IFC file; `source` is the architect's open file."""
+    model, frame = write_frame(design, source)
+    pipe_type = write_pipe_type(model, design.settings.pipe) if any(s.circuits for s in design.storeys) else None
+    for storey in design.storeys:
+        _write_storey(model, _scope(design, frame, storey, pipe_type))
+    _provenance(model, frame, design)
+    model.finish()
+    write_header(model.file, source, design.software_version)
+    return model.file
+
+
+def _scope(design: Design, frame: ProjectFrame, storey: StoreyDesign, pipe_type: Any) -> StoreyScope:
+    """What the builders of one storey need."""
+    rooms = [room for s in design.building.storeys for room in s.rooms]
+    return StoreyScope(
+        design=design,
+        storey=storey,
+        entity=frame.storeys[storey.storey],
+        labels={room.ifc_guid: room.label for room in rooms},
+        spaces=frame.spaces,
+        pipe_type=pipe_type,
+    )
+
+
+def _write_storey(model: TradeModel, scope: StoreyScope) -> None:
+    """Circuits, manifolds, fields, provisions, build-ups and results of a storey."""
+    pipes = [write_circuit(model, scope, circuit) for circuit in scope.storey.circuits]
+    for manifold in scope.storey.manifolds:
+        own = [p for p in pipes if p.design.laid.manifold == manifold.manifold.name]
+        write_manifold(model, scope, manifold, own)
+    for written in pipes:
+        write_fields(model, scope, written)
+        write_sleeves(model, scope, written)
+    rooms = {room.ifc_guid: room for s in scope.design.building.storeys for room in s.rooms}
+    for room in scope.storey.rooms:
+        write_room_results(model, scope, room)
+        if room.build_up is not None:
+            write_build_up(model, scope, rooms[room.room], room.build_up)
+
+
+def _provenance(model: TradeModel, frame: ProjectFrame, design: Design) -> None:
+    """What the file was made with and from."""
+    rows = [
+        ("SoftwareVersion", "IfcLabel", design.software_version),
+        ("SettingsDigest", "IfcLabel", design.settings_digest),
+        ("ArchitectFileDigest", "IfcLabel", design.building.file_digest),
+    ]
+    own_set(model, frame.project, "UFH_Provenance", rows)
+
+
+def write_whole(out: Path, text: str) -> None:
+    """Write a text file by way of a neighbour that is renamed when it is complete.
+
+    Raises `OutputError` with one line when the folder is missing or read-only or the disk is full.
+    """
+    beside: Path | None = None
+    try:
+        with tempfile.NamedTemporaryFile("w", encoding="utf-8", dir=out.parent, suffix=".part", delete=False) as file:
+            beside = Path(file.name)
+            file.write(text)
+        beside.chmod(0o666 & ~_umask())
+        os.replace(beside, out)
+    except OSError as error:
+        if beside is not None:
+            beside.unlink(missing_ok=True)
+        why = error.strerror or type(error).__name__
+        raise OutputError(
+            f"{out}: cannot be written ({why}); check the folder, its permissions and free space"
+        ) from None
+
+
+def _umask() -> int:
+    """The process's file mode mask."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
