@@ -1,0 +1,252 @@
+"""The plan of the made-up storey: what is on it, and where."""
+
+from __future__ import annotations
+
+import dataclasses
+import itertools
+import math
+import xml.etree.ElementTree as ElementTree
+
+import pytest
+import shapely
+from shapely.geometry import box
+
+from tests.documents import made_up_design as made_up
+from ufh_core.basis.errors import OutputError
+from ufh_core.building.types import Storey
+from ufh_core.design_result import StoreyDesign
+from ufh_core.documents.plan_base import left_out
+from ufh_core.documents.plan_drawing import drawn_plan, plan_drawing
+from ufh_core.documents.plan_pipes import halves
+from ufh_core.documents.plan_signs import bar_length_m
+from ufh_core.documents.plan_svg import plan_svg, write_plan_svg
+from ufh_core.documents.storey_view import storey_view
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+@pytest.fixture(scope="module")
+def design():
+    return made_up.design()
+
+
+@pytest.fixture(scope="module")
+def plan(design):
+    return drawn_plan(design, design.storeys[0], date="2031-05-06")
+
+
+def texts(plan) -> list[str]:
+    return [entity.dxf.text for entity in plan.document.modelspace().query("TEXT")]
+
+
+def on(plan, kind: str, layer: str) -> list:
+    return [e for e in plan.document.modelspace().query(kind) if e.dxf.layer == layer]
+
+
+def test_labels_lie_apart_and_on_the_plan_part(plan):
+    assert len(plan.labels) == 1 + 5 + 5
+    for a, b in itertools.combinations(plan.labels, 2):
+        assert a.box.intersection(b.box).area < 1e-9, (a.key, b.key)
+    left, bottom, right, top = plan.sheet.plan
+    part = box(*plan.sheet.at(left, bottom), *plan.sheet.at(right, top)).buffer(1e-6)
+    assert all(part.covers(label.box) for label in plan.labels)
+
+
+def test_lines_of_a_label_fit_in_its_box(plan):
+    for label in plan.labels:
+        assert all(label.box.buffer(1e-6).covers(line) for line in label.line_boxes), label.key
+
+
+def test_labels_hide_little_pipe(design, plan):
+    pipes = shapely.union_all([c.laid.axis.line() for c in design.storeys[0].circuits])
+    hidden = sum(pipes.intersection(shapely.union_all(list(label.line_boxes))).length for label in plan.labels)
+    assert hidden < 0.02 * pipes.length
+
+
+def test_every_room_and_circuit_is_named_on_the_plan_part_and_in_the_tables(design, plan):
+    found = texts(plan)
+    for circuit in design.storeys[0].circuits:
+        assert sum(circuit.laid.number in text for text in found) >= 2
+        assert any(f"{circuit.laid.length_m:.1f}" in text for text in found)
+    for room in design.building.storeys[0].rooms:
+        assert found.count(room.label) >= 2
+
+
+def test_reasons_findings_cautions_and_title_are_written(plan):
+    everything = " ".join(texts(plan))
+    for words in (
+        "4 Bedroom: not laid; no door or opening leads to it",
+        "3 Bath: short by 120 W",
+        "ERROR: 4 Bedroom",
+        "Designed by calculation",
+        "No drilling",
+        "Made-up house",
+        "House by the pond",
+        "Ground floor",
+        "scale 1:50 on A3",
+        "2031-05-06",
+        "0123456789ab",
+        "1 more in design.json",
+    ):
+        assert words in everything, words
+
+
+def test_flow_and_return_differ_by_line_type_and_meet_half_way(design, plan):
+    flow, back = on(plan, "LWPOLYLINE", "PIPE-FLOW"), on(plan, "LWPOLYLINE", "PIPE-RETURN")
+    layers = plan.document.layers
+    assert layers.get("PIPE-FLOW").dxf.linetype.upper() == "CONTINUOUS"
+    assert layers.get("PIPE-RETURN").dxf.linetype == "RETURN_DASH"
+    assert {e.dxf.linetype for e in flow if not e.closed} == {"BYLAYER"}
+    long_back = [e for e in back if not e.closed]
+    assert {e.dxf.linetype for e in long_back} == {"BYLAYER"} and len(long_back) == 6  # five and the legend's
+    for circuit in design.storeys[0].circuits:
+        first, second = halves(circuit.laid.axis)
+        assert sum(p.length_m for p in first) == pytest.approx(circuit.laid.axis.length_m / 2)
+        assert math.dist(first[-1].end, second[0].start) < 1e-9
+        assert first[0].start == circuit.laid.axis.start and second[-1].end == circuit.laid.axis.end
+
+
+def test_drawn_pipe_is_as_long_as_the_circuit(design, plan):
+    """Flattened drawing entities against the axis they came from, arcs and all."""
+    drawn = 0.0
+    for layer in ("PIPE-FLOW", "PIPE-RETURN"):
+        for entity in on(plan, "LWPOLYLINE", layer):
+            if not entity.closed and entity.dxf.count > 2:
+                points = [(v.x, v.y) for part in entity.virtual_entities() for v in _points(part)]
+                drawn += sum(math.dist(a, b) for a, b in itertools.pairwise(points))
+    wanted = sum(c.laid.axis.length_m for c in design.storeys[0].circuits)
+    assert drawn / 1000 == pytest.approx(wanted, rel=2e-3)
+
+
+def _points(part):
+    if part.dxftype() == "LINE":
+        return [part.dxf.start, part.dxf.end]
+    points = list(part.flattening(0.1))
+    return points
+
+
+def test_scale_bar_is_as_long_as_it_says(plan):
+    bars = [e for e in on(plan, "LWPOLYLINE", "SHEET") if e.closed and _height(e) == pytest.approx(1.6 * 50, abs=0.01)]
+    xs = [x for bar in bars for x, *_ in bar.get_points()]
+    assert len(bars) == 4
+    assert (max(xs) - min(xs)) / 1000 == pytest.approx(bar_length_m(plan.sheet)) == pytest.approx(4.0)
+    assert "4 m" in texts(plan)
+
+
+def _height(entity) -> float:
+    ys = [y for _, y, *_ in entity.get_points()]
+    return max(ys) - min(ys)
+
+
+@pytest.mark.parametrize("north", [0.0, 0.5, -2.0, math.pi])
+def test_north_arrow_turns_with_the_building(north):
+    design = made_up.design(building=made_up.building(north_rad=north))
+    plan = drawn_plan(design, design.storeys[0])
+    shafts = [
+        e
+        for e in on(plan, "LWPOLYLINE", "SHEET")
+        if not e.closed and _length(e) == pytest.approx(12.0 * plan.sheet.scale, rel=1e-3)
+    ]
+    (foot_x, foot_y, *_), (tip_x, tip_y, *_) = shafts[0].get_points()
+    turned = math.atan2(tip_y - foot_y, tip_x - foot_x) - math.pi / 2
+    assert len(shafts) == 1
+    assert math.remainder(turned - north, math.tau) == pytest.approx(0.0, abs=1e-4)
+
+
+def _length(entity) -> float:
+    points = [(x, y) for x, y, *_ in entity.get_points()]
+    return sum(math.dist(a, b) for a, b in itertools.pairwise(points))
+
+
+def test_north_that_is_not_known_is_said_so():
+    design = made_up.design(building=made_up.building(north_rad=None))
+    found = texts(drawn_plan(design, design.storeys[0]))
+    assert "not given" in found and "N" not in found
+
+
+def test_left_out_floor_is_hatched_and_fields_are_not(design, plan):
+    bare = left_out(storey_view(design, design.storeys[0]))
+    bath_tub, kitchen = box(0.1, 0.1, 1.7, 0.6), box(3.3, 5.1, 3.7, 7.3)
+    assert bare.covers(bath_tub) and bare.covers(kitchen)
+    for circuit in design.storeys[0].circuits:
+        assert bare.intersection(circuit.laid.fields[0].outline).area < 1e-6
+    patterns = [h for h in on(plan, "HATCH", "LEFT-OUT") if not h.dxf.solid_fill]
+    by_families = sorted(len(h.pattern.lines) for h in patterns)
+    assert by_families[-2:] == [2, 2], "the room that was not laid and its sign in the legend are cross-hatched"
+    assert len(patterns) >= 6
+
+
+def test_text_is_large_enough_to_read(plan):
+    heights = [e.dxf.height / plan.sheet.scale for e in plan.document.modelspace().query("TEXT")]
+    assert min(heights) >= 1.8 - 1e-9
+
+
+def test_svg_has_the_sheet_size_and_live_text(plan):
+    text = plan_svg(plan)
+    root = ElementTree.fromstring(text)
+    assert (root.get("width"), root.get("height")) == ("420mm", "297mm")
+    assert root.get("viewBox") == "0 0 42000 29700"
+    found = [e.text for e in root.iter(f"{SVG}text")]
+    assert found == texts(plan)
+    assert len(text.encode()) < 1_000_000
+
+
+def test_svg_text_lies_where_the_drawing_has_it(plan):
+    root = ElementTree.fromstring(plan_svg(plan))
+    label = next(label for label in plan.labels if label.key == "M1.03")
+    text = next(e for e in root.iter(f"{SVG}text") if e.text == label.wording.lines[0].text)
+    x, y = label.middle
+    right = (x - plan.sheet.corner[0]) * 1000 / plan.sheet.scale
+    down = plan.sheet.height - (y - plan.sheet.corner[1]) * 1000 / plan.sheet.scale
+    assert float(text.get("x")) / 100 == pytest.approx(right, abs=0.05)
+    assert float(text.get("y")) / 100 == pytest.approx(down + 0.9, abs=0.05)
+    # The lines of the drawing use the same scale: the frame of the paper fills the view box.
+    first_path = next(root.iter(f"{SVG}path")).get("d")
+    assert "42000" in first_path and "29700" in first_path
+
+
+def test_same_design_same_bytes(design, plan):
+    again = drawn_plan(made_up.design(), made_up.design().storeys[0], date="2031-05-06")
+    assert plan_svg(again) == plan_svg(plan)
+
+
+WEIRD = ['<b>&"room"</b>', "Спальня №4", "お風呂", "a/b\\c:d*e?", "line\nbreak\x00\x07", "%%u%%d", "lone \ud800 half", ""]
+
+
+@pytest.mark.parametrize("name", WEIRD)
+def test_weird_names_stay_in_well_formed_files(name, tmp_path):
+    design = made_up.with_names(name, name, project=name)
+    write_plan_svg(design, design.storeys[0], tmp_path / "plan.svg")
+    root = ElementTree.parse(tmp_path / "plan.svg").getroot()
+    words = " ".join(e.text for e in root.iter(f"{SVG}text"))
+    expected = " ".join(name.replace("\x00", "").replace("\x07", "").replace("\ud800", "").split())
+    assert expected in words
+
+
+def test_a_storey_with_nothing_designed_still_has_its_rooms_and_reasons(design):
+    rooms = tuple(
+        dataclasses.replace(room, status="not_heated", reason="left out by hand", demand=None, output=None)
+        for room in design.storeys[0].rooms
+    )
+    rooms = tuple(dataclasses.replace(room, status=design.storeys[0].rooms[4].status) for room in rooms)
+    bare = StoreyDesign(storey="storey", rooms=rooms, manifolds=(), circuits=())
+    found = texts(drawn_plan(dataclasses.replace(design, storeys=(bare,)), bare))
+    assert "3 Bath: not heated; left out by hand" in found
+    assert found.count("not heated") >= 10
+
+
+def test_an_empty_storey_gets_a_sheet(design):
+    storey = Storey(ifc_guid="empty", name="Void", elevation_m=3, placement=made_up.IDENTITY)
+    empty = dataclasses.replace(design, building=made_up.building(storeys=(storey,)))
+    bare = StoreyDesign(storey="empty", rooms=(), manifolds=(), circuits=())
+    assert "Floor heating plan: Void" in texts(drawn_plan(empty, bare))
+
+
+def test_a_storey_that_is_not_in_the_building_is_refused(design):
+    with pytest.raises(OutputError, match="nowhere"):
+        plan_drawing(design, dataclasses.replace(design.storeys[0], storey="nowhere"))
+
+
+def test_a_folder_in_the_way_is_one_clear_error(design, tmp_path):
+    with pytest.raises(OutputError, match="cannot be written"):
+        write_plan_svg(design, design.storeys[0], tmp_path)

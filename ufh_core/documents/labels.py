@@ -1,0 +1,239 @@
+"""Places for labels: on free floor where there is some, never on one another.
+
+Algorithm: every label tries a grid of places and two directions in its area, for each of its
+wordings, longest first. A place costs what pipe its lines would hide (read from a summed-area table
+of inked cells, so any box costs four look-ups), how far it is from the middle, and whether it
+leaves its area. Places on other labels are out. Cost: places x wordings, vectorised.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.documents.lettering import text_width
+
+Boxes = NDArray[np.float64]
+MOST_PLACES = 2500
+INK_WEIGHT = 12.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One line of a label; `height` of capitals [mm]."""
+
+    text: str
+    height: float
+    bold: bool = False
+
+    @property
+    def width(self) -> float:
+        """Width [mm]."""
+        return text_width(self.text, self.height, self.bold)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wording:
+    """A way to word a label: lines `step` [mm] apart, and what it costs to say less."""
+
+    lines: tuple[Line, ...]
+    step: float
+    penalty: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """A label that wants a place in `area` [m]; one that lands off `about` gets a leader to it."""
+
+    key: str
+    area: BaseGeometry
+    wordings: tuple[Wording, ...]
+    framed: bool = False
+    about: BaseGeometry | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """A placed label: middle [m], turned by 0 or 90 degrees; `target` is what a leader points to, if it needs one."""
+
+    key: str
+    wording: Wording
+    middle: Point
+    turned: bool
+    box: Polygon
+    line_boxes: tuple[Polygon, ...]
+    framed: bool
+    target: Point | None = None
+
+
+class InkMap:
+    """Cells of the plan that pipe runs through, summed so that any box's share is four look-ups."""
+
+    def __init__(self, bounds: tuple[float, float, float, float], cell: float, lines: Iterable[BaseGeometry]) -> None:
+        self._corner = np.array(bounds[:2])
+        self._cell = cell
+        shape = tuple(max(1, math.ceil((bounds[k + 2] - bounds[k]) / cell)) + 1 for k in (0, 1))
+        inked = np.zeros(shape, dtype=np.int32)
+        for line in lines:
+            dense = shapely.get_coordinates(shapely.segmentize(line, cell))
+            index = np.floor((dense - self._corner) / cell).astype(int)
+            index = index[((index >= 0) & (index < np.array(shape))).all(axis=1)]
+            inked[index[:, 0], index[:, 1]] = 1
+        self._sums = np.zeros((shape[0] + 1, shape[1] + 1), dtype=np.int64)
+        self._sums[1:, 1:] = inked.cumsum(axis=0).cumsum(axis=1)
+
+    def share(self, boxes: Boxes) -> NDArray[np.float64]:
+        """Inked share of each box (west, south, east, north) [m]."""
+        limit = np.array(self._sums.shape) - 1
+        low = np.clip(np.floor((boxes[:, :2] - self._corner) / self._cell).astype(int), 0, limit)
+        high = np.clip(np.ceil((boxes[:, 2:] - self._corner) / self._cell).astype(int), 0, limit)
+        s = self._sums
+        ink = s[high[:, 0], high[:, 1]] - s[low[:, 0], high[:, 1]] - s[high[:, 0], low[:, 1]] + s[low[:, 0], low[:, 1]]
+        cells = np.maximum((high - low).prod(axis=1), 1)
+        return np.asarray(ink / cells, dtype=float)
+
+
+class Placer:
+    """Places labels one after another on a plan part `bounds` [m]; `metres_per_mm` is the scale."""
+
+    def __init__(self, bounds: tuple[float, float, float, float], metres_per_mm: float, ink: InkMap) -> None:
+        self._bounds = bounds
+        self._mm = metres_per_mm
+        self._ink = ink
+        self._taken: list[tuple[float, float, float, float]] = []
+
+    def reserve(self, box: tuple[float, float, float, float]) -> None:
+        """Keep labels off `box` [m]."""
+        self._taken.append(box)
+
+    def place(self, wish: Wish) -> Label | None:
+        """The cheapest free place of `wish`; outside its area with a leader where there is none in it."""
+        best: tuple[float, Wording, bool, Point] | None = None
+        for wording in wish.wordings:
+            for turned in (False, True):
+                found = self._best_inside(wish.area, wording, turned)
+                if found and (best is None or found[0] < best[0]):
+                    best = (found[0], wording, turned, found[1])
+        if best is not None:
+            return self._keep(wish, best[1], best[3], best[2], None)
+        return self._outside(wish)
+
+    def _best_inside(self, area: BaseGeometry, wording: Wording, turned: bool) -> tuple[float, Point] | None:
+        size = self._size(wording, turned)
+        places = _places(area.bounds, size, 0.4 * self._mm)
+        if not len(places):
+            return None
+        boxes = _boxes(places, size)
+        shapely.prepare(area)
+        fine = self._free(boxes)
+        fine[fine] = shapely.covers(area, shapely.box(*boxes[fine].T))
+        if not fine.any():
+            return None
+        cost = self._cost(places[fine], wording, turned, area)
+        k = int(np.argmin(cost))
+        return float(cost[k]) + wording.penalty, _point(places[fine][k])
+
+    def _outside(self, wish: Wish) -> Label | None:
+        """The nearest free place round the area, with the shortest wording."""
+        wording = wish.wordings[-1]
+        size = self._size(wording, False)
+        target = wish.area.representative_point()
+        for reach in (6, 14, 30, 60, 120):
+            places = _places(shapely.box(*wish.area.bounds).buffer(reach * self._mm + max(size)).bounds, size, self._mm)
+            boxes = _boxes(places, size)
+            fine = self._free(boxes) & self._on_sheet(boxes)
+            if fine.any():
+                far = np.hypot(places[fine][:, 0] - target.x, places[fine][:, 1] - target.y)
+                cost = far / (10 * self._mm) + 4 * self._ink.share(boxes[fine])
+                middle = _point(places[fine][int(np.argmin(cost))])
+                return self._keep(wish, wording, middle, False, (target.x, target.y))
+        return None
+
+    def _cost(self, places: Boxes, wording: Wording, turned: bool, area: BaseGeometry) -> NDArray[np.float64]:
+        hidden = np.zeros(len(places))
+        for offset, size in self._line_sizes(wording, turned):
+            hidden += self._ink.share(_boxes(places + np.array(offset), size))
+        whole = self._ink.share(_boxes(places, self._size(wording, turned)))
+        middle = shapely.get_coordinates(area.representative_point())[0]
+        span = max(area.bounds[2] - area.bounds[0], area.bounds[3] - area.bounds[1])
+        far = np.hypot(*(places - middle).T) / span
+        ink = INK_WEIGHT * hidden / len(wording.lines) + 2.0 * whole
+        return np.asarray(ink + 0.25 * far + (0.12 if turned else 0.0))
+
+    def _keep(self, wish: Wish, wording: Wording, middle: Point, turned: bool, target: Point | None) -> Label:
+        places = np.array([middle])
+        box = _boxes(places, self._size(wording, turned))[0]
+        if wish.about is not None and not shapely.box(*box).intersects(wish.about):
+            near = shapely.shortest_line(shapely.Point(middle), wish.about)
+            target = _point(shapely.get_coordinates(near)[-1])
+        self._taken.append((float(box[0]), float(box[1]), float(box[2]), float(box[3])))
+        lines = [
+            shapely.box(*_boxes(places + np.array(offset), size)[0])
+            for offset, size in self._line_sizes(wording, turned)
+        ]
+        return Label(
+            key=wish.key, wording=wording, middle=middle, turned=turned, box=shapely.box(*box),
+            line_boxes=tuple(lines), framed=wish.framed, target=target,
+        )  # fmt: skip
+
+    def _size(self, wording: Wording, turned: bool) -> tuple[float, float]:
+        width = max(line.width for line in wording.lines) + 1.6
+        height = (len(wording.lines) - 1) * wording.step + max(line.height for line in wording.lines) * 1.3 + 0.8
+        return _turned((width * self._mm, height * self._mm), turned)
+
+    def _line_sizes(self, wording: Wording, turned: bool) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+        """Offset and size of the box behind each line [m]."""
+        rows = []
+        for k, line in enumerate(wording.lines):
+            up = ((len(wording.lines) - 1) / 2 - k) * wording.step * self._mm
+            size = ((line.width + 0.8) * self._mm, (line.height * 1.12 + 0.3) * self._mm)
+            rows.append(((-up, 0.0) if turned else (0.0, up), _turned(size, turned)))
+        return rows
+
+    def _free(self, boxes: Boxes) -> NDArray[np.bool_]:
+        if not self._taken:
+            return np.ones(len(boxes), dtype=bool)
+        taken = np.array(self._taken)
+        apart = (
+            (boxes[:, None, 0] >= taken[None, :, 2])
+            | (boxes[:, None, 2] <= taken[None, :, 0])
+            | (boxes[:, None, 1] >= taken[None, :, 3])
+            | (boxes[:, None, 3] <= taken[None, :, 1])
+        )
+        return np.asarray(apart.all(axis=1))
+
+    def _on_sheet(self, boxes: Boxes) -> NDArray[np.bool_]:
+        west, south, east, north = self._bounds
+        low = (boxes[:, 0] >= west) & (boxes[:, 1] >= south)
+        return np.asarray(low & (boxes[:, 2] <= east) & (boxes[:, 3] <= north))
+
+
+def _places(bounds: Sequence[float], size: tuple[float, float], step: float) -> Boxes:
+    """Middles of boxes of `size` within `bounds`, `step` apart or wider so that there are not too many."""
+    spans = [bounds[k + 2] - bounds[k] - size[k] for k in (0, 1)]
+    if min(spans) < 0:
+        return np.empty((0, 2))
+    step = max(step, math.sqrt(max(spans[0], step) * max(spans[1], step) / MOST_PLACES))
+    axes = [np.linspace(bounds[k] + size[k] / 2, bounds[k + 2] - size[k] / 2, int(spans[k] / step) + 1) for k in (0, 1)]
+    return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 2)
+
+
+def _boxes(middles: Boxes, size: tuple[float, float]) -> Boxes:
+    half = np.array(size) / 2
+    return np.hstack([middles - half, middles + half])
+
+
+def _turned(size: tuple[float, float], turned: bool) -> tuple[float, float]:
+    return (size[1], size[0]) if turned else size
+
+
+def _point(row: NDArray[np.float64]) -> Point:
+    return (float(row[0]), float(row[1]))

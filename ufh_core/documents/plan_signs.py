@@ -1,0 +1,90 @@
+"""Signs on the sheet: those of the legend, the scale bar and the north arrow."""
+
+from __future__ import annotations
+
+import math
+
+import shapely
+
+from ufh_core.documents.pen import INK, PAPER, Pen
+from ufh_core.documents.plan_base import FIELD_TINT, OBSTACLE_GREY
+from ufh_core.documents.plan_pipes import CABINET, FLOW_SHADES, RETURN_SHADES, draw_arrow, draw_turn_mark
+from ufh_core.documents.sheet import Sheet
+
+SIGN_MM = 15.0
+BAR_MM = 80.0
+BAR_PARTS = 4
+
+
+def draw_legend_sign(pen: Pen, sheet: Sheet, sign: str, x: float, middle: float) -> None:
+    """Draw the legend's `sign` from `x`, about the height `middle` [mm on the sheet]."""
+    left, right, at = sheet.at(x + 1, middle), sheet.at(x + 1 + SIGN_MM, middle), sheet.at(x + 1 + SIGN_MM / 2, middle)
+    box = shapely.box(*sheet.at(x + 1, middle - 1.5), *sheet.at(x + 1 + SIGN_MM, middle + 1.5))
+    if sign == "flow":
+        pen.line([left, right], "PIPE-FLOW", colour=FLOW_SHADES[0])
+        draw_arrow(pen, at, 0.0, is_flow=True)
+    elif sign == "return":
+        pen.line([left, right], "PIPE-RETURN", colour=RETURN_SHADES[0])
+        draw_arrow(pen, at, 0.0, is_flow=False)
+    elif sign == "turn":
+        pen.line([left, at], "PIPE-FLOW", colour=FLOW_SHADES[0])
+        pen.line([at, right], "PIPE-RETURN", colour=RETURN_SHADES[0])
+        draw_turn_mark(pen, at)
+    else:
+        _draw_area_sign(pen, sign, box)
+
+
+def _draw_area_sign(pen: Pen, sign: str, box: shapely.Polygon) -> None:
+    if sign == "field":
+        pen.fill(box, "FIELD", FIELD_TINT)
+        pen.outline(box, "FIELD")
+    elif sign == "manifold":
+        pen.fill(box, "MANIFOLD", CABINET)
+        pen.outline(box, "MANIFOLD")
+    elif sign == "fixed":
+        pen.fill(box, "OBSTACLE", OBSTACLE_GREY)
+        pen.outline(box, "OBSTACLE")
+    else:
+        angles, gap = {
+            "left out": ((45.0,), 1.6),
+            "not heated": ((135.0,), 4.0),
+            "failed": ((45.0, 135.0), 3.0),
+        }[sign]
+        pen.hatch(box, "LEFT-OUT", angles_deg=angles, gap_mm=gap)
+        pen.outline(box, "ROOM")
+
+
+def bar_length_m(sheet: Sheet) -> float:
+    """Length that the scale bar stands for [m]."""
+    return BAR_MM * sheet.scale / 1000.0
+
+
+def draw_scale_bar(pen: Pen, sheet: Sheet, x: float, y: float) -> None:
+    """A bar in parts, dark and light in turn, from `x` with its foot at `y` [mm on the sheet]."""
+    part = BAR_MM / BAR_PARTS
+    for k in range(BAR_PARTS):
+        box = shapely.box(*sheet.at(x + k * part, y), *sheet.at(x + (k + 1) * part, y + 1.6))
+        pen.fill(box, "SHEET", INK if k % 2 == 0 else PAPER)
+        pen.outline(box, "SHEET")
+    for k in range(BAR_PARTS + 1):
+        text = f"{bar_length_m(sheet) * k / BAR_PARTS:g}" + (" m" if k == BAR_PARTS else "")
+        pen.text(sheet.at(x + k * part, y + 2.6), text, 1.8, "SHEET", align="middle")
+
+
+def draw_north(pen: Pen, sheet: Sheet, x: float, y: float, north_rad: float | None) -> None:
+    """An arrow to true north about (`x`, `y`) [mm on the sheet], or the words that it is not known."""
+    if north_rad is None:
+        pen.text(sheet.at(x, y + 0.6), "north", 1.8, "SHEET", align="middle")
+        pen.text(sheet.at(x, y - 2.4), "not given", 1.8, "SHEET", align="middle")
+        return
+    east, up = (math.cos(north_rad), math.sin(north_rad)), (-math.sin(north_rad), math.cos(north_rad))
+
+    def turned(right: float, ahead: float) -> tuple[float, float]:
+        return sheet.at(x + right * east[0] + ahead * up[0], y + right * east[1] + ahead * up[1])
+
+    tip, foot = turned(0.0, 6.0), turned(0.0, -6.0)
+    pen.line([foot, tip], "SHEET", weight_mm=0.25)
+    pen.fill(shapely.Polygon([tip, turned(1.7, 1.6), turned(0.0, 2.6)]), "SHEET", INK)
+    pen.outline(shapely.Polygon([tip, turned(-1.7, 1.6), turned(0.0, 2.6)]), "SHEET")
+    letter = turned(0.0, 7.9)
+    pen.text((letter[0], letter[1] - pen.mm(1.0)), "N", 2.0, "SHEET", align="middle", bold=True)

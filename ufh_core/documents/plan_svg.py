@@ -1,0 +1,106 @@
+"""The plan as an SVG file: lines by the drawing library, texts as live text that can be searched and read aloud."""
+
+from __future__ import annotations
+
+import unicodedata
+from pathlib import Path
+from xml.etree import ElementTree
+
+from ezdxf.addons.drawing import layout, svg
+from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, TextPolicy
+from ezdxf.addons.drawing.frontend import Frontend
+from ezdxf.addons.drawing.properties import RenderContext
+
+from ufh_core.basis.errors import OutputError
+from ufh_core.design_result import Design, StoreyDesign
+from ufh_core.documents.lettering import EM_PER_CAP_HEIGHT, clean, text_width
+from ufh_core.documents.plan_drawing import Plan, drawn_plan
+from ufh_core.documents.sheet import Sheet
+
+UNITS_PER_MM = 100  # the file's coordinates are whole numbers of 0.01 mm on paper
+FACES = "DejaVu Sans, Verdana, Arial, sans-serif"
+LONGEST_NAME = 80
+
+
+def write_plan_svg(design: Design, storey: StoreyDesign, path: Path, *, date: str = "") -> None:
+    """Write the plan of `storey` to `path`. Raises: OutputError where it cannot be written."""
+    text = plan_svg(drawn_plan(design, storey, date=date))
+    try:
+        Path(path).write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise OutputError(f"{path}: the plan cannot be written ({error.strerror}); choose another folder") from error
+
+
+def plan_svg(plan: Plan) -> str:
+    """The plan as SVG text, the size of its sheet."""
+    config = Configuration(background_policy=BackgroundPolicy.WHITE, text_policy=TextPolicy.IGNORE)
+    backend = svg.SVGBackend()
+    Frontend(RenderContext(plan.document), backend, config=config).draw_layout(plan.document.modelspace())
+    sheet = plan.sheet
+    page = layout.Page(sheet.width, sheet.height, layout.Units.mm)
+    settings = layout.Settings(output_coordinate_space=max(sheet.width, sheet.height) * UNITS_PER_MM)
+    root = backend.get_xml_root_element(page, settings=settings)
+    _add_texts(root, plan)
+    title = ElementTree.Element("title")
+    title.text = clean(plan.title)
+    root.insert(0, title)
+    return ElementTree.tostring(root, encoding="unicode", xml_declaration=True)
+
+
+def plan_file_names(design: Design) -> dict[str, str]:
+    """File names `plan-<storey>.svg` by storey GlobalId, each once, letters of any script kept.
+
+    Names that would be the same, also where a file system ignores case, get -2, -3 and so on.
+    """
+    names = {storey.ifc_guid: storey.name for storey in design.building.storeys}
+    taken: set[str] = set()
+    result: dict[str, str] = {}
+    for storey in design.storeys:
+        stem, count = safe_stem(names.get(storey.storey, "")), 1
+        name = stem
+        while name.casefold() in taken:
+            count += 1
+            name = f"{stem}-{count}"
+        taken.add(name.casefold())
+        result[storey.storey] = f"plan-{name}.svg"
+    return result
+
+
+def safe_stem(name: str) -> str:
+    """`name` as part of a file name on any file system: letters, digits, dot, dash; else a dash.
+
+    >>> safe_stem('Level 1/2 <"ground">')
+    'Level-1-2-ground'
+    """
+    composed = unicodedata.normalize("NFC", clean(name))
+    kept = "".join(c if c.isalnum() or c in "._+" or unicodedata.category(c) == "Mn" else "-" for c in composed)
+    stem = "-".join(part for part in kept.split("-") if part).strip("._")
+    while len(stem.encode("utf-8")) > LONGEST_NAME:
+        stem = stem[:-1]
+    return stem or "storey"
+
+
+def _add_texts(root: ElementTree.Element, plan: Plan) -> None:
+    group = ElementTree.SubElement(root, "g", {"font-family": FACES})
+    anchors = {0: "start", 1: "middle", 2: "end"}
+    for entity in plan.document.modelspace().query("TEXT"):
+        content, height = entity.dxf.text, entity.dxf.height / plan.sheet.scale
+        bold = entity.dxf.style == "PLAN-BOLD"
+        point = entity.dxf.insert if entity.dxf.halign == 0 else entity.dxf.align_point
+        x, y = _on_page(plan.sheet, point.x, point.y)
+        attributes = {"x": str(x), "y": str(y), "font-size": str(round(height * EM_PER_CAP_HEIGHT * UNITS_PER_MM))}
+        attributes["text-anchor"] = anchors[entity.dxf.halign]
+        attributes["textLength"] = str(round(text_width(content, height, bold) * UNITS_PER_MM))
+        attributes["lengthAdjust"] = "spacingAndGlyphs"
+        if bold:
+            attributes["font-weight"] = "bold"
+        if entity.dxf.rotation:
+            attributes["transform"] = f"rotate({-entity.dxf.rotation:g} {x} {y})"
+        ElementTree.SubElement(group, "text", attributes).text = content
+
+
+def _on_page(sheet: Sheet, x: float, y: float) -> tuple[int, int]:
+    """Coordinates in the file of a point of the drawing [mm of the building]."""
+    west, south = sheet.corner[0] * 1000, sheet.corner[1] * 1000
+    right, up = (x - west) / sheet.scale, (y - south) / sheet.scale
+    return round(right * UNITS_PER_MM), round((sheet.height - up) * UNITS_PER_MM)

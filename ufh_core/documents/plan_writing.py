@@ -1,0 +1,180 @@
+"""What is written beside a plan: tables, legend, findings, cautions, title."""
+
+from __future__ import annotations
+
+from ufh_core.basis.findings import Severity
+from ufh_core.design_result import RoomStatus
+from ufh_core.documents.lettering import clean, wrapped
+from ufh_core.documents.sheet import COLUMN_MM
+from ufh_core.documents.storey_view import RoomView, StoreyView
+from ufh_core.documents.writing import TEXT_MM, Block, Cell, Row, TableColumn, fitted, paragraphs, table
+
+MOST_FINDINGS = 14
+LITRES_PER_MINUTE = 60_000.0
+SIGNS = (
+    ("flow", "flow half of a circuit, arrow with the water"),
+    ("return", "return half of a circuit"),
+    ("turn", "half-way along the pipe"),
+    ("field", "heated field of a circuit"),
+    ("left out", "left out: no pipe lies here"),
+    ("not heated", "room without floor heating"),
+    ("failed", "to be heated, but not laid by this design"),
+    ("manifold", "manifold with its port numbers; crossed: mixing station; dashed: keep free for service"),
+    ("fixed", "fixed unit or other obstacle; dashed: movable furniture"),
+)
+CAUTIONS = (
+    "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the site"
+    " before work starts.",
+    "One unbroken pipe per circuit: no joint in the floor. A kinked pipe is replaced, not bent back.",
+    "Check dimensions, fixed units and sanitary ware on site before laying; mark what was laid differently.",
+    "A pressure test stores energy: step by step, with the mixing station shut off, nobody close to open ends."
+    " Keep the pipe under pressure while the screed is laid; protect it from frost.",
+    "No drilling, nailing or cutting into the finished floor."
+    " Water can scald: set the safety stat before first heating.",
+    "First heating only after the screed has cured; the finish only after its moisture test."
+    " Electrical work, structure, fire stopping and gas are for licensed trades.",
+)
+
+
+def blocks(view: StoreyView) -> tuple[Block, ...]:
+    """Everything above the title block, in reading order."""
+    return (
+        _circuit_table(view),
+        _manifold_table(view),
+        _room_table(view),
+        _settle_block(view),
+        _findings_block(view),
+        _legend(),
+        paragraphs("Cautions", CAUTIONS),
+    )
+
+
+def title_rows(view: StoreyView, scale: int, paper: str, sheet_of: str, date: str) -> tuple[Row, ...]:
+    """The title block: scale bar and north, then project, building, storey and provenance."""
+    building, design = view.design.building, view.design
+    names = ((building.project_name, 2.6), (building.building_name, 2.2))
+    storey = clean(view.storey.name) or view.storey.ifc_guid
+    heading = f"Floor heating plan: {storey}"
+    rows = [Row(height=19.0, sign="scale and north", rule=True)]
+    rows += [_line(clean(text), height) for text, height in names if clean(text)]
+    rows.append(_line(heading, 3.2))
+    digest = f"model {building.file_digest[:12] or 'unknown'}, settings {design.settings_digest[:12] or 'unknown'}"
+    facts = f"scale 1:{scale} on {paper}   sheet {sheet_of}" + (f"   {clean(date)}" if date else "")
+    rows.append(_line(facts, 2.0))
+    rows.append(_line(f"{digest}, warmloom {clean(design.software_version)}", 1.8, bold=False))
+    return tuple(rows)
+
+
+def _line(text: str, height: float, bold: bool = True) -> Row:
+    size = fitted(text, COLUMN_MM - 3.0, height)
+    return Row(height=size * 1.9, cells=(Cell(x=1.5, drop=size * 1.45, text=text, height=size, bold=bold),))
+
+
+def _circuit_table(view: StoreyView) -> Block:
+    columns = (
+        TableColumn("circuit", 15), TableColumn("room", 28), TableColumn("pitch mm", 12, "right"),
+        TableColumn("pipe m", 12.5, "right"), TableColumn("l/min", 10.5, "right"), TableColumn("set to", 17.5, "right"),
+        TableColumn("W", 10.5, "right"),
+    )  # fmt: skip
+    lines = [
+        (
+            c.laid.number,
+            ", ".join(view.label_of(room) for room in c.laid.rooms),
+            f"{c.laid.pitch_m * 1000:.0f}",
+            f"{c.laid.length_m:.1f}",
+            f"{c.flow.volume_flow * LITRES_PER_MINUTE:.2f}",
+            c.valve_setting,
+            f"{c.output_w:.0f}",
+        )
+        for c in sorted(view.result.circuits, key=lambda c: (c.laid.manifold, c.laid.port))
+    ]
+    return table("Circuits, in the order of the ports", columns, lines)
+
+
+def _manifold_table(view: StoreyView) -> Block:
+    columns = (
+        TableColumn("manifold", 17), TableColumn("in", 29), TableColumn("ports", 10, "right"),
+        TableColumn("flow °C", 12, "right"), TableColumn("back °C", 12, "right"), TableColumn("l/min", 11, "right"),
+        TableColumn("pump kPa", 15, "right"),
+    )  # fmt: skip
+    lines = [
+        (
+            m.manifold.name,
+            view.label_of(m.manifold.room),
+            str(len(m.manifold.ports)),
+            f"{m.flow_c:.1f}",
+            f"{m.return_c:.1f}",
+            f"{m.pump.volume_flow * LITRES_PER_MINUTE:.1f}",
+            f"{m.pump.pressure_pa / 1000:.1f}",
+        )
+        for m in view.result.manifolds
+    ]
+    return table("Manifolds", columns, lines)
+
+
+def _room_table(view: StoreyView) -> Block:
+    columns = (
+        TableColumn("room", 38), TableColumn("m²", 11.5, "right"), TableColumn("°C", 9.5, "right"),
+        TableColumn("needs W", 14, "right"), TableColumn("gets W", 14, "right"), TableColumn("", 19),
+    )  # fmt: skip
+    return table("Rooms", columns, [_room_line(room) for room in view.rooms])
+
+
+def _room_line(room: RoomView) -> tuple[str, ...]:
+    demand, output = room.result.demand, room.result.output
+    status = {
+        RoomStatus.HEATED: "",
+        RoomStatus.SHORT: f"short {output.shortfall_w:.0f} W" if output else "short",
+        RoomStatus.NOT_HEATED: "not heated",
+        RoomStatus.FAILED: "not laid",
+    }[room.result.status]
+    return (
+        room.room.label,
+        f"{room.room.outline.area:.1f}",
+        f"{demand.indoor_c:.0f}" if demand else "",
+        f"{demand.demand_w:.0f}" if demand else "",
+        f"{output.output_w:.0f}" if output else "",
+        status,
+    )
+
+
+def _settle_block(view: StoreyView) -> Block:
+    """Why rooms are not, or not fully, heated."""
+    rank = {RoomStatus.FAILED: 0, RoomStatus.SHORT: 1, RoomStatus.NOT_HEATED: 2}
+    open_rooms = [room for room in view.rooms if room.result.status in rank]
+    open_rooms.sort(key=lambda room: rank[room.result.status])
+    return paragraphs("Rooms without full heating, and why", [_why(room) for room in open_rooms])
+
+
+def _why(room: RoomView) -> str:
+    output = room.result.output
+    word = {
+        RoomStatus.FAILED: "not laid",
+        RoomStatus.SHORT: f"short by {output.shortfall_w:.0f} W" if output else "short",
+        RoomStatus.NOT_HEATED: "not heated",
+    }[room.result.status]
+    reasons = [room.result.reason]
+    if output is not None and room.result.status is RoomStatus.SHORT:
+        reasons += [
+            f"limited by {output.limited_by}" if output.limited_by and not room.result.reason else "",
+            output.advice,
+        ]
+    return f"{room.room.label}: {word}" + "".join(f"; {reason}" for reason in dict.fromkeys(reasons) if reason)
+
+
+def _findings_block(view: StoreyView) -> Block:
+    grave = [f for f in view.findings if f.severity is not Severity.NOTE]
+    texts = [f"{'ERROR: ' if f.severity is Severity.ERROR else ''}{f.message}" for f in grave[:MOST_FINDINGS]]
+    more = len(view.findings) - len(texts)
+    if more > 0:
+        texts.append(f"{more} more in design.json")
+    return paragraphs("Found in the model and the design", texts)
+
+
+def _legend() -> Block:
+    rows: list[Row] = []
+    for sign, meaning in SIGNS:
+        lines = wrapped(meaning, COLUMN_MM - 19.0, TEXT_MM)
+        cells = tuple(Cell(x=18.0, drop=2.9 + 2.8 * k, text=line) for k, line in enumerate(lines))
+        rows.append(Row(height=4.2 + 2.8 * (len(lines) - 1), sign=sign, cells=cells))
+    return Block(title="Signs", rows=tuple(rows))

@@ -1,0 +1,151 @@
+"""What is written beside the plan: blocks of rows that run down columns and break between rows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from ufh_core.documents.lettering import text_width, wrapped
+from ufh_core.documents.pen import Pen
+from ufh_core.documents.sheet import COLUMN_MM, Column, Sheet
+
+TEXT_MM = 1.8
+ROW_MM = 3.5
+INSET_MM = 1.2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """A text at `x` [mm] from the column's left edge, its baseline `drop` [mm] under the row's top."""
+
+    x: float
+    drop: float
+    text: str
+    height: float = TEXT_MM
+    align: str = "left"
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """A row of cells; `sign` names a sign that is drawn in it; `rule` draws a line under it."""
+
+    height: float
+    cells: tuple[Cell, ...] = ()
+    sign: str = ""
+    rule: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """Rows under a title; `head` is repeated where the block goes on in another column."""
+
+    title: str
+    rows: tuple[Row, ...]
+    head: Row | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedRow:
+    """A row at its place on the sheet [mm]."""
+
+    row: Row
+    x: float
+    top: float
+
+
+@dataclass(frozen=True, slots=True)
+class TableColumn:
+    """A column of a table: heading, width [mm], alignment."""
+
+    heading: str
+    width: float
+    align: str = "left"
+
+
+def table(title: str, columns: Sequence[TableColumn], lines: Sequence[Sequence[str]]) -> Block:
+    """A block with one row per line of `lines`; long texts go on under themselves."""
+    rows = [_table_row(columns, line) for line in lines]
+    return Block(title=title, rows=tuple(rows), head=_table_row(columns, [c.heading for c in columns], head=True))
+
+
+def paragraphs(title: str, texts: Sequence[str], bullet: str = "·") -> Block:
+    """A block of wrapped texts."""
+    rows: list[Row] = []
+    for text in texts:
+        for k, line in enumerate(wrapped(text, COLUMN_MM - 2 * INSET_MM - 2.5, TEXT_MM)):
+            mark = (Cell(x=INSET_MM, drop=2.4, text=bullet, bold=True),) if k == 0 and bullet else ()
+            rows.append(Row(height=3.1, cells=(*mark, Cell(x=INSET_MM + 2.5, drop=2.4, text=line))))
+    return Block(title=title, rows=tuple(rows))
+
+
+def flow(blocks: Sequence[Block], foot_mm: float, columns: Sequence[Column]) -> tuple[PlacedRow, ...] | None:
+    """The rows of `blocks` down `columns`, with `foot_mm` left free at the end of the last; None if they do not fit."""
+    placed: list[PlacedRow] = []
+    number, at = 0, columns[0].top
+    for block in (b for b in blocks if b.rows):
+        opening = _opening(block.title)
+        for k, row in enumerate(block.rows):
+            lead = [opening] if k == 0 else []
+            lead += [block.head] if block.head and k == 0 else []
+            height = sum(r.height for r in lead) + row.height
+            if at - height < _floor(columns, number, foot_mm):
+                number, lead = number + 1, _lead_again(block, k)
+                if number >= len(columns):
+                    return None
+                at = columns[number].top
+                if at - sum(r.height for r in lead) - row.height < _floor(columns, number, foot_mm):
+                    return None
+            for each in (*lead, row):
+                placed.append(PlacedRow(row=each, x=columns[number].x, top=at))
+                at -= each.height
+        at -= 2.0
+    return tuple(placed)
+
+
+def draw_rows(
+    pen: Pen, sheet: Sheet, placed: Sequence[PlacedRow], draw_sign: Callable[[str, float, float], None]
+) -> None:
+    """Draw placed rows; `draw_sign(name, x, middle)` [mm on the sheet] draws what a row's `sign` names."""
+    for each in placed:
+        for cell in each.row.cells:
+            at = sheet.at(each.x + cell.x, each.top - cell.drop)
+            pen.text(at, cell.text, cell.height, "SHEET", align=cell.align, bold=cell.bold)
+        if each.row.rule:
+            bottom = each.top - each.row.height
+            pen.line([sheet.at(each.x, bottom), sheet.at(each.x + COLUMN_MM, bottom)], "SHEET")
+        if each.row.sign:
+            draw_sign(each.row.sign, each.x, each.top - each.row.height / 2)
+
+
+def _opening(title: str) -> Row:
+    cell = Cell(x=0.0, drop=3.6, text=title, height=2.2, bold=True)
+    return Row(height=5.0, cells=(cell,), rule=True)
+
+
+def _lead_again(block: Block, row_number: int) -> list[Row]:
+    title = block.title if row_number == 0 else f"{block.title} (continued)"
+    return [_opening(title), *([block.head] if block.head else [])]
+
+
+def _floor(columns: Sequence[Column], number: int, foot_mm: float) -> float:
+    return columns[number].bottom + (foot_mm if number == len(columns) - 1 else 0.0)
+
+
+def _table_row(columns: Sequence[TableColumn], line: Sequence[str], head: bool = False) -> Row:
+    cells: list[Cell] = []
+    left, most = 0.0, 1
+    for column, text in zip(columns, line, strict=True):
+        parts = wrapped(text, column.width - 2 * INSET_MM, TEXT_MM, 4, bold=head)
+        most = max(most, len(parts))
+        x = left + (column.width - INSET_MM if column.align == "right" else INSET_MM)
+        for k, part in enumerate(parts):
+            cells.append(Cell(x=x, drop=2.6 + 2.8 * k, text=part, align=column.align, bold=head))
+        left += column.width
+    return Row(height=ROW_MM + 2.8 * (most - 1), cells=tuple(cells), rule=head)
+
+
+def fitted(text: str, width_mm: float, height_mm: float, least_mm: float = TEXT_MM) -> float:
+    """The greatest letter height [mm] up to `height_mm` at which `text` is at most `width_mm` wide."""
+    wide = text_width(text, height_mm, bold=True)
+    return max(least_mm, min(height_mm, height_mm * width_mm / wide if wide else height_mm))
