@@ -9,7 +9,7 @@ from ufh_core.floor.types import FloorSection
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output import surface, water_side
 from ufh_core.thermal_output.characteristic import characteristic
-from ufh_core.thermal_output.floors import HeatedFloor
+from ufh_core.thermal_output.floors import HeatedFloor, surface_limit_k
 from ufh_core.thermal_output.types import RoomRequest
 
 _FINISHES_R = (0.10, 0.05, 0.02)  # parquet, thin wood or vinyl, tiles [m² K/W]: common practice
@@ -59,8 +59,7 @@ def _warmer_water(request: RoomRequest, floor: HeatedFloor, settings: Settings) 
 
 def _carries(request: RoomRequest, area_m2: float, section: FloorSection, flow_c: float, settings: Settings) -> bool:
     """Whether a changed floor gives the demand at the flow temperature and the governing room's spread."""
-    bath = request.kind == "bath"
-    limit_k = settings.output.bath_limit_k if bath else settings.output.occupied_limit_k
+    limit_k = surface_limit_k(request.kind, settings.output)
     flow_k = flow_c - request.indoor_c
     if flow_k <= settings.output.spread_k:
         return False

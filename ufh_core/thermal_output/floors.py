@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ufh_core.building.types import RoomKind
 from ufh_core.floor.types import FloorSection
+from ufh_core.settings.types import OutputSettings
 from ufh_core.thermal_output.types import RoomRequest
 
 
@@ -25,3 +27,8 @@ class HeatedFloor:
     def needed_overtemperature(self, request: RoomRequest) -> float:
         """Δθ_H [K] for the demand. The floor must have an area."""
         return max(0.0, request.demand_w) / (self.area_m2 * self.characteristic)
+
+
+def surface_limit_k(kind: RoomKind, settings: OutputSettings) -> float:
+    """Greatest surface temperature over the room [K], away from edge zones. Source: EN 1264-2."""
+    return settings.bath_limit_k if kind is RoomKind.BATH else settings.occupied_limit_k

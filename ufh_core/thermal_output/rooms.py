@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ufh_core.building.types import RoomKind
 from ufh_core.floor.types import FloorSection
 from ufh_core.settings.types import OutputSettings, Settings
 from ufh_core.thermal_output import surface, water_side
 from ufh_core.thermal_output.advice import advice_for
 from ufh_core.thermal_output.characteristic import characteristic
-from ufh_core.thermal_output.floors import HeatedFloor
+from ufh_core.thermal_output.floors import HeatedFloor, surface_limit_k
 from ufh_core.thermal_output.types import RoomOutput, RoomRequest
 
 LEAST_SPREAD_K = 3.0
@@ -40,11 +39,6 @@ def floor_section(request: RoomRequest, pitch_m: float, settings: Settings) -> F
         pipe_conductivity=settings.pipe.conductivity,
         r_below=request.r_below,
     )
-
-
-def surface_limit_k(kind: RoomKind, settings: OutputSettings) -> float:
-    """Greatest surface temperature over the room [K], away from edge zones. Source: EN 1264-2."""
-    return settings.bath_limit_k if kind is RoomKind.BATH else settings.occupied_limit_k
 
 
 def heated_floor(request: RoomRequest, parts: Sequence[tuple[float, float]], settings: Settings) -> HeatedFloor:
@@ -114,7 +108,7 @@ def _overtemperature(
     elif needed < least:
         reached, limited_by = least, "spread"
     if reached > floor.limit_overtemperature_k:
-        return floor.limit_overtemperature_k, "surface"
+        return floor.limit_overtemperature_k, "surface" if needed > floor.limit_overtemperature_k else "spread"
     return reached, limited_by
 
 

@@ -100,7 +100,8 @@ def _at_pitch(request: RoomRequest, pitch_m: float, flow_c: float, settings: Set
 
 
 def _will_do(request: RoomRequest, output: RoomOutput, settings: Settings) -> bool:
-    """Whether a pitch carries the room with enough spread and an even surface."""
-    uneven = surface.peak_over_mean(output.pitch_m, request.finish_r, output.heat_flux)
+    """Whether a pitch carries the room with enough spread and, at the demand, an even surface."""
+    asked = request.demand_w / request.heatable_area_m2 if request.heatable_area_m2 > 0 else 0.0
+    uneven = surface.peak_over_mean(output.pitch_m, request.finish_r, asked)
     enough_spread = output.spread_k >= settings.output.spread_k - 1e-6
     return output.shortfall_w == 0 and enough_spread and uneven <= MOST_UNEVEN_K
