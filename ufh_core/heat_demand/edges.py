@@ -37,7 +37,8 @@ class EdgePiece:
     """A piece of a room's edge [m] with what a ray outward meets, nearest first.
 
     `rooms` may hold the room itself: then the piece looks at its own room again. `exit_point` is
-    where the ray leaves the last wall.
+    where the ray leaves the last wall; `buried` says that it never does, as where a wall stands
+    end-on behind the piece.
     """
 
     length_m: float
@@ -45,6 +46,7 @@ class EdgePiece:
     openings: tuple[Opening, ...]
     rooms: tuple[Room, ...]
     exit_point: tuple[float, float]
+    buried: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +200,7 @@ def _piece(ray: _Ray, hits: list[_Hit]) -> EdgePiece:
         openings=openings,
         rooms=tuple(hit.thing for hit in rooms if hit.begin <= limit and isinstance(hit.thing, Room)),
         exit_point=(float(exit_point[0]), float(exit_point[1])),
+        buried=position > REACH_M - 0.05,
     )
 
 

@@ -156,10 +156,10 @@ def _footprint(walls: list[BaseGeometry]) -> BaseGeometry:
 
 
 def _small_holes(outlines: list[BaseGeometry]) -> BaseGeometry:
-    """Holes of 0.3 to 15 m² between rooms and walls."""
+    """Find the holes of 0.02 to 15 m² between rooms and walls."""
     joined = shapely.union_all([outline.buffer(0.02, join_style="mitre") for outline in outlines])
     rings = (Polygon(ring) for part in shapely.get_parts(joined) for ring in part.interiors)
-    holes = [ring for ring in rings if 0.3 <= ring.area <= GREATEST_UNNAMED_M2]
+    holes = [ring for ring in rings if 0.02 <= ring.area <= GREATEST_UNNAMED_M2]
     return MultiPolygon(holes) if holes else Polygon()
 
 

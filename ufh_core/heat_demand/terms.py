@@ -16,7 +16,17 @@ from ufh_core.heat_demand.surroundings import (
     slab_below,
 )
 from ufh_core.heat_demand.types import DemandTerm, RoomCondition
-from ufh_core.heat_demand.u_values import R_SE, R_SI_DOWN, R_SI_LEVEL, R_SI_UP, UValue, u_value
+from ufh_core.heat_demand.u_values import (
+    BARE_LEVEL_U,
+    BARE_WALL_U,
+    GREATEST_U,
+    R_SE,
+    R_SI_DOWN,
+    R_SI_LEVEL,
+    R_SI_UP,
+    UValue,
+    u_value,
+)
 from ufh_core.settings.types import HeatDemandSettings
 
 AIR_HEAT = 0.34  # W h/(m³ K), heat capacity of air by volume; EN 12831-1
@@ -90,7 +100,9 @@ def _edge_terms(room: Room, piece: EdgePiece, climate: Climate) -> list[DemandTe
             terms.append(_outer_wall(room, taken * piece.length_m, piece, climate))
     if met_room and sum(top - bottom for bottom, top in free) < CEILING_GAP_M:
         free = []
-    if free and climate.around.is_unnamed(room, piece.exit_point):
+    if not free or piece.buried:
+        return terms
+    if climate.around.is_unnamed(room, piece.exit_point):
         area = sum(top - bottom for bottom, top in free) * piece.length_m
         return [*terms, _unheated_term(room, area, piece, climate)]
     return terms + _outer_terms(room, _under_wall_top(room, free, piece), piece, climate)
@@ -137,9 +149,10 @@ def _opening_term(room: Room, opening: Opening, area: float, climate: Climate) -
 
 def _outer_wall(room: Room, area: float, piece: EdgePiece, climate: Climate) -> DemandTerm:
     """A piece of outer wall; against soil where the room's middle lies below the ground."""
-    wall, u = _wall_u(piece, R_SI_LEVEL + R_SE, climate.settings.u_wall, climate.settings.u_window)
+    settings = climate.settings
+    wall, u = _wall_u(piece, R_SI_LEVEL + R_SE, settings.u_wall, settings.u_window, BARE_WALL_U)
     in_soil = room.floor_m + height_of(room) / 2 < climate.around.ground_m
-    factor = climate.settings.ground_factor if in_soil else 1.0
+    factor = settings.ground_factor if in_soil else 1.0
     what = (wall.name if wall else "outer wall without a wall in the model") + (", against soil" if in_soil else "")
     return _term(room, "wall", area, u, factor, what, wall.ifc_guid if wall else "", climate)
 
@@ -161,13 +174,16 @@ def _inner_term(room: Room, other: Room, area: float, piece: EdgePiece, climate:
     return _term(room, "inner", area, u, factor, f"to {other.label}", wall.ifc_guid if wall else "", climate)
 
 
-def _wall_u(piece: EdgePiece, films: float, default: float, curtain: float) -> tuple[Wall | None, UValue]:
+def _wall_u(
+    piece: EdgePiece, films: float, default: float, curtain: float, bare: float = GREATEST_U
+) -> tuple[Wall | None, UValue]:
     """Find the wall that insulates best among the leaves of a piece, with its U-value."""
     walls = [solid for solid in piece.solids if isinstance(solid, Wall)]
     if not walls:
         return None, UValue(default, "default")
     options = [
-        (u_value(w.construction, films, curtain if w.ifc_class == "IfcCurtainWall" else default), w) for w in walls
+        (u_value(w.construction, films, curtain if w.ifc_class == "IfcCurtainWall" else default, bare), w)
+        for w in walls
     ]
     stated = [option for option in options if option[0].basis != "default"] or options
     best, wall = min(stated, key=lambda option: (option[0].value, option[1].ifc_guid))
@@ -191,7 +207,8 @@ def _level_term(kind: str, room: Room, beyond: Beyond, slab: Slab | None, climat
     inside = R_SI_DOWN if kind == "floor" else R_SI_UP
     film = {"outside": R_SE, "ground": 0.0}.get(beyond.kind, inside)
     default = settings.u_inner if heated else settings.u_ground if kind == "floor" else settings.u_roof
-    u = u_value(slab.construction, inside + film, default) if slab else UValue(default, "default")
+    bare = GREATEST_U if heated else BARE_LEVEL_U
+    u = u_value(slab.construction, inside + film, default, bare) if slab else UValue(default, "default")
     what = f"to {beyond.room.label}" if beyond.room else f"to {beyond.kind}"
     factor = factor_beyond(room, beyond, climate)
     return _term(room, kind, beyond.area_m2, u, factor, what, slab.ifc_guid if slab else "", climate)

@@ -12,6 +12,7 @@ from ufh_core.building.types import Construction
 
 R_SI_LEVEL, R_SI_UP, R_SI_DOWN, R_SE = 0.13, 0.10, 0.17, 0.04
 LEAST_U, GREATEST_U = 0.05, 7.0
+BARE_WALL_U, BARE_LEVEL_U = 2.5, 1.5  # layers alone give more: the insulation was left out of the model
 _LOAD_BEARING_CONDUCTIVITY = 0.5
 
 
@@ -23,17 +24,18 @@ class UValue:
     basis: str
 
 
-def u_value(construction: Construction, films_r: float, default: float) -> UValue:
+def u_value(construction: Construction, films_r: float, default: float, bare_u: float = GREATEST_U) -> UValue:
     """Take the model's own U-value, else the one of its layers, else `default` [W/(m² K)].
 
-    `films_r` is the sum of both film resistances [m² K/W]. Figures outside 0.05 to 7 are not believed.
+    `films_r` is the sum of both film resistances [m² K/W]. Figures outside 0.05 to 7 are not believed,
+    nor layers that give more than `bare_u`: architects often draw the bare structure alone.
     Source: EN ISO 6946.
     """
     own = construction.u_value
     if own is not None and LEAST_U <= own <= GREATEST_U:
         return UValue(own, "model")
     resistance = layers_r(construction)
-    if resistance is not None and LEAST_U <= 1 / (resistance + films_r) <= GREATEST_U:
+    if resistance is not None and LEAST_U <= 1 / (resistance + films_r) <= bare_u:
         return UValue(1 / (resistance + films_r), "layers")
     return UValue(default, "default")
 
