@@ -165,7 +165,7 @@ def space(
         **{key: "EXTERNAL" if external else inside},
     )
     sketch.remember_space(floor, found)
-    area = sketch.make("IfcQuantityArea", "NetFloorArea", None, None, round(outline.area / sketch.scene.unit_m**2, 4))
+    area = sketch.make("IfcQuantityArea", "NetFloorArea", None, None, round(outline.area / sketch.area_unit_m2, 4))
     name = "BaseQuantities" if sketch.old else "Qto_SpaceBaseQuantities"
     quantities = sketch.root("IfcElementQuantity", name, MethodOfMeasurement="BaseQuantities", Quantities=[area])
     sketch.root("IfcRelDefinesByProperties", None, RelatedObjects=[found], RelatingPropertyDefinition=quantities)

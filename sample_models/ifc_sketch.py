@@ -73,6 +73,7 @@ class Sketch:
         self.scene = scene
         self.file = ifcopenshell.file(schema={"IFC4X3": "IFC4X3_ADD2"}.get(scene.schema, scene.schema))
         self.old = scene.schema == "IFC2X3"
+        self.area_unit_m2 = FOOT**2 if scene.unit_m == FOOT else 1.0
         self._seen: Counter[str] = Counter()
         self._contained: dict[Entity, list[Entity]] = defaultdict(list)
         self._storeys: list[Entity] = []

@@ -93,7 +93,7 @@ def inspect(
 
     Example: warmloom inspect house.ifc
     """
-    from ufh_core.building import read_building
+    from ufh_core.building.read import read_building
     from ufh_core.documents.inspection import inspection_report
     from ufh_core.zones.selection import select_rooms
 
@@ -144,7 +144,7 @@ def _settings(path: Path | None) -> Any:
 
 def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], quiet: bool) -> int:
     """Read, design and write; return the exit status."""
-    from ufh_core.building import read_building
+    from ufh_core.building.read import read_building
     from ufh_core.console_summary import show_summary
     from ufh_core.design import design_building
     from ufh_core.design_files import write_design

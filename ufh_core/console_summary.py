@@ -61,7 +61,8 @@ def _manifold_line(manifold: ManifoldLine) -> str:
     return (
         f"{manifold.name}: {manifold.circuits} circuits, {manifold.pipe_m:.0f} m of pipe, "
         f"longest {manifold.longest_circuit_m:.0f} m, flow {manifold.flow_c:.1f} °C, "
-        f"return {manifold.return_c:.1f} °C, pump {manifold.volume_flow * 60000:.1f} l/min at {manifold.pump_pa / 1000:.1f} kPa"
+        f"return {manifold.return_c:.1f} °C, "
+        f"pump {manifold.volume_flow * 60000:.1f} l/min at {manifold.pump_pa / 1000:.1f} kPa"
     )
 
 

@@ -166,7 +166,9 @@ def test_wrong_arguments(arguments: list[str], words: list[str]) -> None:
 
 def test_unexpected_error_is_one_line_too(tmp_path: Path) -> None:
     broken = (
-        "import ufh_core.building as b\ndef read(*a): raise ZeroDivisionError('two\\nlines')\nb.read_building = read"
+        "import ufh_core.building.read as b\n"
+        "def read(*a): raise ZeroDivisionError('two\\nlines')\n"
+        "b.read_building = read"
     )
     run = warmloom("design", SAMPLE, "--out", tmp_path / "out", before=broken)
     assert run.returncode == 2
@@ -177,7 +179,7 @@ def test_unexpected_error_is_one_line_too(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("error", ["KeyboardInterrupt", "MemoryError"])
 def test_stopped_or_out_of_memory(tmp_path: Path, error: str) -> None:
-    broken = f"import ufh_core.building as b\ndef read(*a): raise {error}\nb.read_building = read"
+    broken = f"import ufh_core.building.read as b\ndef read(*a): raise {error}\nb.read_building = read"
     says_one_line(
         warmloom("design", SAMPLE, "--out", tmp_path / "out", "--quiet", before=broken), "nothing was written"
     )
