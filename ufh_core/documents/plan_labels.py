@@ -73,7 +73,7 @@ def _size_text(room: RoomView) -> str:
     area = f"{room.room.outline.area:.1f} m²"
     demand = room.result.demand
     indoor = demand.indoor_c if demand else room.room.indoor_c
-    return area if indoor is None else f"{area}  {indoor:.0f} °C"
+    return area if indoor is None else f"{area} · {indoor:.0f} °C"
 
 
 def _heat_texts(room: RoomView) -> list[str]:
@@ -95,11 +95,11 @@ def _circuit_wish(pen: Pen, circuit: CircuitDesign) -> Wish | None:
         return None
     number = Line(text=circuit.laid.number, height=SMALL_MM, bold=True)
     full = Line(
-        text=f"{circuit.laid.number}  {circuit.laid.length_m:.1f} m  pitch {_pitch(circuit)}",
+        text=f"{circuit.laid.number} · {circuit.laid.length_m:.1f} m · pitch {_pitch(circuit)}",
         height=SMALL_MM,
         bold=True,
     )
-    short = Line(text=f"{circuit.laid.number}  {circuit.laid.length_m:.1f} m", height=SMALL_MM, bold=True)
+    short = Line(text=f"{circuit.laid.number} · {circuit.laid.length_m:.1f} m", height=SMALL_MM, bold=True)
     rest = (
         Line(text=f"{circuit.laid.length_m:.1f} m", height=SMALL_MM),
         Line(text=f"pitch {_pitch(circuit)}", height=SMALL_MM),

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import random
 import unicodedata
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -35,7 +38,8 @@ def plan_svg(plan: Plan) -> str:
     """The plan as SVG text, the size of its sheet."""
     config = Configuration(background_policy=BackgroundPolicy.WHITE, text_policy=TextPolicy.IGNORE)
     backend = svg.SVGBackend()
-    Frontend(RenderContext(plan.document), backend, config=config).draw_layout(plan.document.modelspace())
+    with _same_chance():
+        Frontend(RenderContext(plan.document), backend, config=config).draw_layout(plan.document.modelspace())
     sheet = plan.sheet
     page = layout.Page(sheet.width, sheet.height, layout.Units.mm)
     settings = layout.Settings(output_coordinate_space=max(sheet.width, sheet.height) * UNITS_PER_MM)
@@ -78,6 +82,17 @@ def safe_stem(name: str) -> str:
     while len(stem.encode("utf-8")) > LONGEST_NAME:
         stem = stem[:-1]
     return stem or "storey"
+
+
+@contextmanager
+def _same_chance() -> Iterator[None]:
+    """Chance that is the same in every run, since the drawing library moves hatch lines a little by chance."""
+    before = random.getstate()
+    random.seed(0)
+    try:
+        yield
+    finally:
+        random.setstate(before)
 
 
 def _add_texts(root: ElementTree.Element, plan: Plan) -> None:

@@ -59,7 +59,7 @@ def title_rows(view: StoreyView, scale: int, paper: str, sheet_of: str, date: st
     rows += [_line(clean(text), height) for text, height in names if clean(text)]
     rows.append(_line(heading, 3.2))
     digest = f"model {building.file_digest[:12] or 'unknown'}, settings {design.settings_digest[:12] or 'unknown'}"
-    facts = f"scale 1:{scale} on {paper}   sheet {sheet_of}" + (f"   {clean(date)}" if date else "")
+    facts = f"scale 1:{scale} on {paper} · sheet {sheet_of}" + (f" · {clean(date)}" if date else "")
     rows.append(_line(facts, 2.0))
     rows.append(_line(f"{digest}, warmloom {clean(design.software_version)}", 1.8, bold=False))
     return tuple(rows)
