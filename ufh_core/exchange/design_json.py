@@ -253,7 +253,7 @@ def _finding(building: Building, finding: Finding) -> dict[str, Any]:
         source=finding.source,
     )
     if finding.at is not None:
-        row["at_world"] = _plain(building.frame.to_world(np.array([finding.at]))[0])
+        row["at_world"] = _plain(building.frame.to_world(np.array([finding.at]))[0].tolist())
     return row
 
 
