@@ -1,0 +1,66 @@
+"""The last word on a loop, on its rounded axis and independent of how it was made."""
+
+from __future__ import annotations
+
+import shapely
+from shapely.geometry import LineString
+
+from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, rounded
+from ufh_core.circuits.field_types import Approach, FieldRequest
+
+SLACK = 1e-4
+CHORD = 4e-4  # arcs drawn in chords of six degrees
+
+
+def fault(corners: tuple[Point, ...], request: FieldRequest, approach: Approach) -> str:
+    """What is wrong with a loop, in words; empty when it is legal."""
+    axis = rounded(list(corners), request.least_radius_m)
+    tightest = min((p.radius_m for p in axis.pieces if isinstance(p, Arc)), default=1.0)
+    if tightest < request.least_radius_m - 1e-6:
+        return f"a bend of {1000 * tightest:.0f} mm"
+    line = axis.line()
+    if not line.is_simple:
+        return "the pipe meets itself"
+    outside = _outside(corners, line, request, approach)
+    if outside > SLACK:
+        return f"{1000 * outside:.0f} mm of pipe leave the area"
+    near = _too_near(axis, request)
+    return f"runs {1000 * near:.0f} mm apart" if near else ""
+
+
+def _outside(corners: tuple[Point, ...], line: LineString, request: FieldRequest, approach: Approach) -> float:
+    """Length outside the axis area, the first and last leg with their bends outside the lane area as well [m]."""
+    area = request.axis_area.buffer(CHORD, join_style="mitre")
+    stray = line.difference(area)
+    if stray.is_empty:
+        return 0.0
+    legs = shapely.union_all([LineString(corners[:2]), LineString(corners[-2:])])
+    joint = legs.buffer(request.least_radius_m + SLACK)
+    both = area.union(request.lane_area.buffer(CHORD, join_style="mitre"))
+    return float(stray.difference(joint).length + line.intersection(joint).difference(both).length)
+
+
+def _too_near(axis: PipeAxis, request: FieldRequest) -> float:
+    """Least distance between two runs that is too small, 0 if there is none [m]."""
+    least = request.separation_share * request.pitch_m
+    pieces = [shapely.LineString([p.start, p.end]) for p in axis.pieces if not isinstance(p, Arc)]
+    number = [n for n, p in enumerate(axis.pieces) if not isinstance(p, Arc)]
+    tree = shapely.STRtree(pieces)
+    a, b = tree.query(pieces, predicate="dwithin", distance=least - SLACK)
+    last = len(axis.pieces) - 1
+    worst = 0.0
+    for i, j in zip(a.tolist(), b.tolist(), strict=True):
+        first_piece, other = number[i], number[j]
+        joint = first_piece == 0 or other == last
+        if other - first_piece <= 2 or (joint and _beside_joint(axis, first_piece, other)):
+            continue
+        gap = float(pieces[i].distance(pieces[j]))
+        worst = gap if not worst else min(worst, gap)
+    return worst
+
+
+def _beside_joint(axis: PipeAxis, first: int, other: int) -> bool:
+    """Whether two pieces belong to the pair and what it turns into: tail against tail, or a tail against
+    the first piece of the other pipe."""
+    last = len(axis.pieces) - 1
+    return (first <= 2 and other == last) or (first == 0 and other >= last - 2)

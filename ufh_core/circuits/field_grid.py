@@ -1,0 +1,134 @@
+"""The stud grid of a territory: which studs and which stretches between studs a pipe may use.
+
+The area is cut once with every row and every column of studs; all later questions are answered
+from integer arrays (prefix sums), so trying many lattices costs no geometry.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from ufh_core.circuits.field_types import Area, FieldRequest
+
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+
+TOUCH = 1e-6
+ARC_CUT = 1 - math.sqrt(0.5)
+"""How far the middle of a quarter turn lies inside its corner, on either axis, in radii."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallEnds:
+    """Where rows (or columns) of studs begin and end: per stud index, how many rows do, and how far the wall is."""
+
+    begin_count: Floats
+    begin_gap: Floats
+    end_count: Floats
+    end_gap: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StudGrid:
+    """Studs (i0 + a, j0 + b) · stud pitch. `node[a, b]` may carry an axis, `along_x[a, b]` the stretch to a + 1,
+    `along_y[a, b]` the stretch to b + 1; `quarter[a, b, q, r]` tells whether a turn whose inside is
+    west or east (q) and south or north (r) of the stud keeps inside; `floor` are studs on the floor."""
+
+    origin: tuple[int, int]
+    stud_m: float
+    node: Bools
+    along_x: Bools
+    along_y: Bools
+    quarter: Bools
+    floor: Bools
+    ends_x: WallEnds
+    ends_y: WallEnds
+
+
+def stud_grid(request: FieldRequest) -> StudGrid:
+    """The grid over the whole floor."""
+    stud = request.stud_pitch_m
+    west, south, east, north = request.floor.union(request.axis_area).bounds
+    i0, j0 = math.floor(west / stud) - 1, math.floor(south / stud) - 1
+    i1, j1 = math.ceil(east / stud) + 1, math.ceil(north / stud) + 1
+    x, y = np.arange(i0, i1 + 1) * stud, np.arange(j0, j1 + 1) * stud
+    area = request.axis_area.buffer(TOUCH, join_style="mitre")
+    shapely.prepare(area)
+    in_rows, along_x, ends_x = _cut(area, x, y, stud)
+    in_columns, along_y, ends_y = _cut(shapely.transform(area, lambda p: p[:, ::-1]), y, x, stud)
+    node = in_rows & in_columns.T
+    shapely.prepare(request.floor)
+    on_floor = shapely.contains_xy(request.floor, *np.meshgrid(x, y, indexing="ij"))
+    return StudGrid(
+        origin=(i0, j0),
+        stud_m=stud,
+        node=node,
+        along_x=along_x,
+        along_y=along_y.T.copy(),
+        quarter=_quarters(area, x, y, node, request.least_radius_m),
+        floor=on_floor,
+        ends_x=ends_x,
+        ends_y=ends_y,
+    )
+
+
+def _cut(area: Area, x: Floats, y: Floats, stud: float) -> tuple[Bools, Bools, WallEnds]:
+    """Studs and stretches of every row inside the area, and where the rows begin and end."""
+    lines = shapely.linestrings([[(x[0], v), (x[-1], v)] for v in y])
+    parts, row = shapely.get_parts(shapely.intersection(area, lines), return_index=True)
+    low, _, high, _ = shapely.bounds(parts).T
+    node, along = (np.zeros((len(x), len(y)), bool) for _ in range(2))
+    tally = np.zeros((4, len(x)))
+    for b, lo, hi in _joined(row, low, high):
+        first = math.ceil((lo - x[0]) / stud - 1e-5)
+        last = math.floor((hi - x[0]) / stud + 1e-5)
+        if last < first:
+            continue
+        node[first : last + 1, b] = True
+        along[first:last, b] = True
+        tally[:, first] += (1, x[first] - lo, 0, 0)
+        tally[:, last] += (0, 0, 1, hi - x[last])
+    begin, begin_gap, end, end_gap = tally
+    return (
+        node,
+        along,
+        WallEnds(
+            begin_count=begin,
+            begin_gap=begin_gap / np.maximum(begin, 1),
+            end_count=end,
+            end_gap=end_gap / np.maximum(end, 1),
+        ),
+    )
+
+
+def _joined(row: Ints, low: Floats, high: Floats) -> list[tuple[int, float, float]]:
+    """Intervals by row, those that touch joined."""
+    joined: list[tuple[int, float, float]] = []
+    for b, lo, hi in sorted(zip(row.tolist(), low.tolist(), high.tolist(), strict=True)):
+        if joined and joined[-1][0] == b and lo <= joined[-1][2] + TOUCH:
+            joined[-1] = (b, joined[-1][1], max(hi, joined[-1][2]))
+        elif hi - lo > TOUCH / 2 or not math.isnan(lo):
+            joined.append((b, lo, hi))
+    return joined
+
+
+def _quarters(area: Area, x: Floats, y: Floats, node: Bools, radius: float) -> Bools:
+    """Whether a quarter turn at each stud keeps inside; only studs near the edge are looked at."""
+    inside = np.ones((*node.shape, 2, 2), bool)
+    padded = np.pad(node, 1)
+    crowd = sum(padded[a : a + node.shape[0], b : b + node.shape[1]].astype(int) for a in range(3) for b in range(3))
+    i, j = np.nonzero(node & (crowd < 9))
+    for q, r in ((0, 0), (0, 1), (1, 0), (1, 1)):
+        fits = np.ones(len(i), bool)
+        for across in (ARC_CUT, 1 - math.cos(math.radians(25)), 1 - math.sin(math.radians(25))):
+            other = 1 - math.sqrt(1 - (1 - across) ** 2)
+            dx, dy = radius * across * (2 * q - 1), radius * other * (2 * r - 1)
+            fits &= shapely.contains_xy(area, x[i] + dx, y[j] + dy)
+        inside[i, j, q, r] = fits
+    return inside

@@ -1,0 +1,65 @@
+"""The floor that a loop honestly heats: near enough to the pipe, in shapes that can be drawn."""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+
+from ufh_core.basis.pipe_axis import Point, rounded
+from ufh_core.circuits.field_types import FieldRequest
+
+REACH = 0.75
+SPOT_M = 0.04  # spots thinner than twice this stay in
+SPOT_M2 = 0.01
+SAMPLE_M, INSET_M, SHARE = 0.025, 0.1, 0.98
+
+
+def heated_floor(corners: tuple[Point, ...], request: FieldRequest) -> tuple[Polygon, float, float]:
+    """(heated floor, its coverage, greatest distance of the whole floor to the pipe [m])."""
+    line = rounded(list(corners), request.least_radius_m).line()
+    near = line.buffer(REACH * request.pitch_m)
+    cold = request.floor.difference(near)
+    heated = request.floor
+    for thickness, area in ((SPOT_M, SPOT_M2), (SPOT_M / 2, SPOT_M2 / 2), (0.0, 0.0)):
+        heated = _without(request.floor, cold, thickness, area)
+        coverage = share_near(heated, line, REACH * request.pitch_m)
+        if coverage >= SHARE:
+            break
+    return heated, coverage, greatest_gap(request.floor, line)
+
+
+def _without(floor: Polygon, cold: shapely.Geometry, thickness: float, area: float) -> Polygon:
+    """The floor less its cold spots of some size; the largest part of it."""
+    spots = [s for s in shapely.get_parts(cold.buffer(-thickness)) if s.area > 0]
+    spots = [s.buffer(thickness + 1e-3, join_style="mitre") for s in spots]
+    gone = shapely.union_all([s for s in spots if s.area > area])
+    left = floor.difference(gone) if not gone.is_empty else floor
+    left = left.buffer(-SPOT_M, join_style="mitre").buffer(SPOT_M, join_style="mitre").intersection(floor)
+    parts = [p for p in shapely.get_parts(left) if isinstance(p, Polygon)]
+    kept = max(parts, key=lambda p: p.area) if parts else floor
+    return Polygon(kept.exterior, [r for r in kept.interiors if Polygon(r).area > area]).simplify(5e-3)
+
+
+def share_near(area: Polygon, line: LineString, reach: float) -> float:
+    """Share of the samples well inside an area that lie within `reach` of the line."""
+    away = _distances(area, line)
+    return float((away <= reach + 1e-6).mean()) if len(away) else 0.0
+
+
+def greatest_gap(area: Polygon, line: LineString) -> float:
+    """Greatest distance from samples well inside an area to the line [m]."""
+    away = _distances(area, line)
+    return float(away.max()) if len(away) else 0.0
+
+
+def _distances(area: Polygon, line: LineString) -> np.ndarray:
+    inner = area.buffer(-INSET_M)
+    inner = area if inner.is_empty else inner
+    x0, y0, x1, y1 = inner.bounds
+    x, y = np.meshgrid(np.arange(x0 + SAMPLE_M / 2, x1, SAMPLE_M), np.arange(y0 + SAMPLE_M / 2, y1, SAMPLE_M))
+    inside = shapely.contains_xy(inner, x, y)
+    pieces = shapely.linestrings(np.stack([np.array(line.coords)[:-1], np.array(line.coords)[1:]], axis=1))
+    points = shapely.points(x[inside], y[inside])
+    _, away = shapely.STRtree(pieces).query_nearest(points, return_distance=True, all_matches=False)
+    return away

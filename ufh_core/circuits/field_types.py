@@ -1,0 +1,73 @@
+"""What the filling of one territory with one loop asks for and gives back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shapely.geometry import MultiPolygon, Polygon
+
+from ufh_core.basis.pipe_axis import Point
+
+Area = Polygon | MultiPolygon
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Approach:
+    """Where a pair of tails arrives: its centre line ends at `at` [m], heading along an axis.
+
+    `heading` is (1, 0), (-1, 0), (0, 1) or (0, -1). The two pipes run beside the centre line, on
+    the stud grid, and may only be carried on straight ahead.
+    """
+
+    at: Point
+    heading: tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldRequest:
+    """One territory to be filled with one loop, in the local frame [m].
+
+    `floor` is the floor to heat, `axis_area` where pipe axes of the field may lie (clearances,
+    other tails and obstacles already taken off, and the own tails as far as they run inside the
+    territory before `at`), `lane_area` where the pair of tails may be carried on. `approaches`
+    are alternatives in order of preference.
+    """
+
+    floor: Polygon
+    axis_area: Area
+    lane_area: Area
+    approaches: tuple[Approach, ...]
+    pitch_m: float
+    stud_pitch_m: float = 0.05
+    least_radius_m: float = 0.075
+    tail_spacing_m: float = 0.05
+    separation_share: float = 0.75
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldResult:
+    """A loop that is legal.
+
+    `corners` run from one pipe of the pair at `approaches[approach].at` round the field to the
+    other one; the first pipe goes to the outer walls first, so it is best made the flow.
+    `heated` is the floor within 0.75 pitch of the pipe; `coverage` the share of it (by the judge's
+    way of counting: 0.1 m and more inside it) that is; `greatest_gap_m` the greatest distance from
+    `floor` to the pipe; `unevenness` the standard deviation of the water temperature over the
+    floor, 1 at flow and 0 at return; `bends` the number of right angles.
+    """
+
+    corners: tuple[Point, ...]
+    approach: int
+    heated: Polygon
+    coverage: float
+    greatest_gap_m: float
+    unevenness: float
+    bends: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldFailure:
+    """Why no legal loop was found; `best` holds the corners of the nearest attempt, if any."""
+
+    reason: str
+    best: tuple[Point, ...] = ()
