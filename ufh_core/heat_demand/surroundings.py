@@ -140,13 +140,19 @@ def _shares(room: Room, others: list[Room], walls: list[BaseGeometry], else_kind
         if other.outline.intersects(common) and other.outline.intersection(rest).area > 0.01:
             shares.append(Beyond("room", common.area, other))
             rest = rest.difference(common)
-    walled = rest.intersection(_footprint(walls))
+    walled = _without_strips(rest.intersection(_footprint(walls)))
     left = rest.area - walled.area
     if walled.area > 0.01:
         shares.append(Beyond("unheated", walled.area))
     if left > 0.01:
         shares.append(Beyond(else_kind, left))
     return shares
+
+
+def _without_strips(area: BaseGeometry) -> BaseGeometry:
+    """An area without what is narrower than two half walls: the tops of walls are no spaces."""
+    inner = area.buffer(-_WALL_REACH_M, join_style="mitre")
+    return inner.buffer(_WALL_REACH_M, join_style="mitre").intersection(area)
 
 
 def _footprint(walls: list[BaseGeometry]) -> BaseGeometry:

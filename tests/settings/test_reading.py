@@ -1,0 +1,117 @@
+"""A settings file is read whole or refused in one line that helps."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from ufh_core.basis.errors import SettingsError
+from ufh_core.building.types import RoomKind
+from ufh_core.settings import RoomOverride, Settings, read_settings, settings_digest, settings_template
+from ufh_core.settings.reading import settings_from_text
+from ufh_core.settings.types import ROOM_KINDS
+
+MISTAKES = [
+    ("[rooms\n", ["not valid TOML", "line 1"]),
+    ("[pipe]\nwall_m = 1\nwall_m = 2\n", ["not valid TOML", "line 3"]),
+    ("[pipes]\n", ["pipes", 'did you mean "pipe"?']),
+    ("zzzz = 1\n", ["zzzz", "no such section", "allowed: rooms, heat_demand"]),
+    ("rooms = 3\n", ["rooms", "not a section"]),
+    ("[pipe]\nwal_m = 0.002\n", ["pipe.wal_m", 'did you mean "wall_m"?']),
+    ("[pipe]\nwall_m = true\n", ["pipe.wall_m", "true", "a number from 0.0008 to 0.005 m"]),
+    ("[pipe]\nwall_m = '2 mm'\n", ["pipe.wall_m", "a number from 0.0008 to 0.005 m"]),
+    ("[pipe]\nwall_m = 2\n", ["pipe.wall_m", "2 is out of range", "0.0008 to 0.005 m"]),
+    ("[pipe]\nwall_m = nan\n", ["pipe.wall_m", "out of range"]),
+    ("[heat_demand]\noutdoor_c = -inf\n", ["heat_demand.outdoor_c", "-40 to 15 °C"]),
+    ("[manifold]\nmost_ports = 3.0\n", ["manifold.most_ports", "a whole number from 2 to 24"]),
+    ("[layout]\nwall_sleeves = 1\n", ["layout.wall_sleeves", "true or false"]),
+    ("[floor]\nscreed = 'cemnt'\n", ["floor.screed", 'did you mean "cement"?']),
+    ("[floor]\nscreed = 1\n", ["floor.screed", '"cement", "calcium sulphate"']),
+    ("[rooms]\nnot_heated_kinds = ['stairs']\n", ["not_heated_kinds", 'did you mean "stair"?']),
+    ("[rooms]\nnot_heated_kinds = 'stair'\n", ["not_heated_kinds", "not a list"]),
+    ("[rooms.indoor_c]\nbaht = 24\n", ["rooms.indoor_c.baht", 'did you mean "bath"?']),
+    ("[rooms.indoor_c]\nbath = 3\n", ["rooms.indoor_c.bath", "5 to 30 °C"]),
+    ("[rooms]\nindoor_c = 21\n", ["rooms.indoor_c", "[rooms.indoor_c]"]),
+    ("[rooms.overrides]\nmatch = 'a'\n", ["rooms.overrides", "[[rooms.overrides]]"]),
+    ("[[rooms.overrides]]\nheat = true\n", ["rooms.overrides 1", "needs match"]),
+    (
+        "[[rooms.overrides]]\nmatch = 'a'\n[[rooms.overrides]]\nmatch = 'b'\nkind = 'bat'\n",
+        ["overrides 2.kind", '"bath"'],
+    ),
+    ("[layout]\npitches_m = []\n", ["layout.pitches_m", "empty"]),
+    ("[layout]\npitches_m = [0.15, 0.17]\n", ["layout.pitches_m", "0.17 m is not a multiple", "stud_pitch_m (0.05 m)"]),
+    ("[layout]\npitches_m = [0.1]\n", ["0.1 m is too tight for a turn-round", "(0.15 m)"]),
+    ("[[rooms.overrides]]\nmatch = 'a'\npitch_m = 0.1\n", ["rooms.overrides 1.pitch_m", "turn-round"]),
+    ("[layout]\ntail_spacing_m = 0.06\n", ["layout.tail_spacing_m", "multiple of layout.stud_pitch_m"]),
+    ("[pipe]\noutside_diameter_m = 0.01\nwall_m = 0.005\n", ["pipe.wall_m", "no bore"]),
+    ("[output]\nflow_c = 50\n", ["output.flow_c", "greatest_flow_c (45 °C)"]),
+    ("[output]\nspread_k = 10\ngreatest_spread_k = 6\n", ["output.spread_k", "greatest_spread_k"]),
+    ("[output]\nedge_limit_k = 5\n", ["output.edge_limit_k", "occupied_limit_k"]),
+    ("[heat_demand]\noutdoor_c = 15\n[rooms.indoor_c]\nstore = 10\n", ["rooms.indoor_c.store", "outdoor_c (15 °C)"]),
+    ("[manifold]\nflow_bar_height_m = 0.9\n", ["manifold.flow_bar_height_m", "cabinet_height_m"]),
+    ("[manifold]\nreturn_bar_height_m = 0.58\n", ["manifold.return_bar_height_m", "overlap"]),
+    ("x = " + "[" * 100_000, ["not valid TOML"]),
+]
+
+
+@pytest.mark.parametrize(("text", "parts"), MISTAKES, ids=[text[:40] for text, _ in MISTAKES])
+def test_a_mistake_gets_one_line_with_file_key_and_remedy(text: str, parts: list[str]) -> None:
+    with pytest.raises(SettingsError) as caught:
+        settings_from_text(text, "mine.toml")
+    message = str(caught.value)
+    assert message.startswith("mine.toml: ")
+    assert "\n" not in message
+    assert [part for part in parts if part not in message] == [], message
+
+
+def test_the_template_reads_back_to_the_defaults() -> None:
+    assert settings_from_text(settings_template()) == Settings()
+
+
+def test_the_template_uncommented_reads_too() -> None:
+    """The lines given as examples are valid as they stand."""
+    lines = (re.sub(r"^# (?=\w+ = |\[\[)", "", line) for line in settings_template().splitlines())
+    settings = settings_from_text("\n".join(lines))
+    assert settings.output.flow_c == 38.0
+    assert settings.rooms.overrides[0].match == "Bath*"
+    assert None not in [getattr(settings.rooms.overrides[0], name) for name in RoomOverride.__slots__]
+
+
+def test_a_file_changes_what_it_names_and_nothing_else(tmp_path: Path) -> None:
+    file = tmp_path / "own.toml"
+    file.write_text(
+        "\ufeff[rooms.indoor_c]\nbath = 22\n[[rooms.overrides]]\nmatch = 'Büro*'\nheat = false\n[pipe]\nspare = 0\n",
+        encoding="utf-8",
+    )
+    settings = read_settings(file)
+    assert settings.rooms.indoor_c == {**Settings().rooms.indoor_c, "bath": 22.0}
+    assert settings.rooms.overrides == (RoomOverride(match="Büro*", heat=False),)
+    assert settings.pipe.spare == 0.0
+    assert isinstance(settings.pipe.spare, float)
+    assert settings.floor == Settings().floor
+
+
+@pytest.mark.parametrize("make", ["missing", "folder", "bytes", "utf16"])
+def test_a_file_that_cannot_be_read_is_refused(tmp_path: Path, make: str) -> None:
+    file = tmp_path / "own.toml"
+    if make == "folder":
+        file.mkdir()
+    elif make == "bytes":
+        file.write_bytes(b"[rooms]\n\xff\xfe\x00")
+    elif make == "utf16":
+        file.write_text("[rooms]\n", encoding="utf-16")
+    with pytest.raises(SettingsError) as caught:
+        read_settings(file)
+    assert str(caught.value).startswith(str(file))
+    assert "\n" not in str(caught.value)
+
+
+def test_kinds_of_room_are_the_building_s() -> None:
+    assert list(ROOM_KINDS) == [kind.value for kind in RoomKind]
+
+
+def test_the_digest_follows_the_values() -> None:
+    same, other = settings_from_text("[pipe]\nspare = 0.03\n"), settings_from_text("[pipe]\nspare = 0.04\n")
+    assert settings_digest(same) == settings_digest(Settings())
+    assert settings_digest(other) != settings_digest(Settings())
+    assert re.fullmatch("[0-9a-f]{64}", settings_digest(other))
