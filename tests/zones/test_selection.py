@@ -121,6 +121,13 @@ def test_a_room_that_is_mostly_void_is_left_out():
     assert answer(room("a"), obstacles=(replace(hole, outline=box(0, 0, 4, 1)),)).heat
 
 
+def test_a_nameless_room_that_a_stair_fills_is_left_out():
+    stair = Obstacle(ifc_guid="t", name="", kind="stair", outline=box(0, 0, 4, 3), bottom_m=0.0, top_m=2.8)
+    assert answer(room("a", kind=RoomKind.OTHER), obstacles=(stair,)).reason == "a stair takes its floor"
+    assert answer(room("a"), obstacles=(replace(stair, outline=box(0, 0, 4, 1)),)).heat
+    assert answer(room("a"), obstacles=(replace(stair, bottom_m=2.4),)).heat  # overhead
+
+
 @pytest.mark.parametrize(
     ("pattern", "hit"),
     [

@@ -127,9 +127,16 @@ def _why_not(storey: Storey, room: Room, kind: RoomKind, settings: Settings) -> 
         (lambda: kind.value in settings.rooms.not_heated_kinds, _WORDS.get(kind, kind.value)),
         (lambda: area < settings.rooms.least_area_m2, f"only {area:.1f} m² of clear floor"),
         (lambda: 0 < room.height_m < LEAST_HEIGHT_M, f"too low to live in ({room.height_m:.2f} m)"),
+        (lambda: _under_stair(storey, room), "a stair takes its floor"),
         (lambda: _over_void(storey, room), "no floor under it"),
     )
     return next((reason for holds, reason in reasons if holds()), "")
+
+
+def _under_stair(storey: Storey, room: Room) -> bool:
+    """Whether a stair that stands on (or comes through) the floor takes most of it."""
+    stairs = [o.outline for o in storey.obstacles if o.kind == "stair" and o.bottom_m < room.floor_m + 0.5]
+    return bool(stairs) and room.outline.intersection(union_all(stairs)).area > LEAST_OVERLAP * room.outline.area
 
 
 def _over_void(storey: Storey, room: Room) -> bool:
