@@ -7,8 +7,11 @@ import itertools
 import math
 import xml.etree.ElementTree as ElementTree
 
+import ezdxf
 import pytest
 import shapely
+from ezdxf.fonts import fonts
+from ezdxf.fonts.font_manager import FontManager
 from shapely.geometry import box
 
 from tests.documents import made_up_design as made_up
@@ -202,6 +205,31 @@ def test_svg_text_lies_where_the_drawing_has_it(plan):
     # The lines of the drawing use the same scale: the frame of the paper fills the view box.
     first_path = next(root.iter(f"{SVG}path")).get("d")
     assert "42000" in first_path and "29700" in first_path
+
+
+def test_svg_dashes_the_return_halves_and_only_them(design, plan):
+    """Told apart in black and white: by dash, not by colour."""
+    root = ElementTree.fromstring(plan_svg(plan))
+    styles = {e.text.split(" ", 1)[0][1:]: e.text for e in root.iter(f"{SVG}style")}
+    dashes = {"flow": [], "return": []}
+    for path in root.iter(f"{SVG}path"):
+        style = styles[path.get("class")]
+        if "stroke-width: 30;" in style and path.get("d").count("c") > 8:
+            half = "return" if any(c in style for c in ("#005c80", "#26809e")) else "flow"
+            dashes[half].append(path.get("stroke-dasharray"))
+    assert dashes == {"flow": [None] * 5, "return": ["220 90"] * 5}
+
+
+def test_no_fonts_of_the_machine_are_needed(plan, monkeypatch):
+    expected = plan_svg(plan)
+    monkeypatch.setattr(fonts, "font_manager", FontManager())
+    assert plan_svg(drawn_plan(made_up.design(), made_up.design().storeys[0], date="2031-05-06")) == expected
+
+
+def test_the_drawing_is_a_sound_dxf(plan, tmp_path):
+    plan.document.saveas(tmp_path / "plan.dxf")
+    auditor = ezdxf.readfile(tmp_path / "plan.dxf").audit()
+    assert not auditor.has_errors and not auditor.has_fixes
 
 
 def test_same_design_same_bytes(design, plan):

@@ -22,7 +22,7 @@ from ufh_core.basis.pipe_axis import Point
 from ufh_core.documents.lettering import text_width
 
 Boxes = NDArray[np.float64]
-MOST_PLACES = 2500
+MOST_PLACES = 1600
 INK_WEIGHT = 12.0
 
 
@@ -129,17 +129,17 @@ class Placer:
     def _best_inside(self, area: BaseGeometry, wording: Wording, turned: bool) -> tuple[float, Point] | None:
         size = self._size(wording, turned)
         places = _places(area.bounds, size, 0.4 * self._mm)
+        places = places[self._free(_boxes(places, size))]
         if not len(places):
             return None
-        boxes = _boxes(places, size)
+        cost = self._cost(places, wording, turned, area)
+        order = np.argsort(cost, kind="stable")
         shapely.prepare(area)
-        fine = self._free(boxes)
-        fine[fine] = shapely.covers(area, shapely.box(*boxes[fine].T))
-        if not fine.any():
-            return None
-        cost = self._cost(places[fine], wording, turned, area)
-        k = int(np.argmin(cost))
-        return float(cost[k]) + wording.penalty, _point(places[fine][k])
+        for chunk in np.array_split(order, math.ceil(len(order) / 50)):
+            fine = chunk[shapely.covers(area, shapely.box(*_boxes(places[chunk], size).T))]
+            if len(fine):
+                return float(cost[fine[0]]) + wording.penalty, _point(places[fine[0]])
+        return None
 
     def _outside(self, wish: Wish) -> Label | None:
         """The nearest free place round the area, with the shortest wording."""

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import random
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from xml.etree import ElementTree
 
 from ezdxf.addons.drawing import layout, svg
-from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, TextPolicy
+from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, LinePolicy, TextPolicy
 from ezdxf.addons.drawing.frontend import Frontend
-from ezdxf.addons.drawing.properties import RenderContext
+from ezdxf.addons.drawing.properties import BackendProperties, RenderContext
 
 from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents.lettering import EM_PER_CAP_HEIGHT, clean, text_width
+from ufh_core.documents.pen import LAYERS, LINETYPES
 from ufh_core.documents.plan_drawing import Plan, drawn_plan
 from ufh_core.documents.sheet import Sheet
 
@@ -36,8 +37,10 @@ def write_plan_svg(design: Design, storey: StoreyDesign, path: Path, *, date: st
 
 def plan_svg(plan: Plan) -> str:
     """The plan as SVG text, the size of its sheet."""
-    config = Configuration(background_policy=BackgroundPolicy.WHITE, text_policy=TextPolicy.IGNORE)
-    backend = svg.SVGBackend()
+    config = Configuration(
+        background_policy=BackgroundPolicy.WHITE, text_policy=TextPolicy.IGNORE, line_policy=LinePolicy.SOLID
+    )
+    backend = _DashedBackend(_dashes_by_handle(plan))
     with _same_chance():
         Frontend(RenderContext(plan.document), backend, config=config).draw_layout(plan.document.modelspace())
     sheet = plan.sheet
@@ -82,6 +85,45 @@ def safe_stem(name: str) -> str:
     while len(stem.encode("utf-8")) > LONGEST_NAME:
         stem = stem[:-1]
     return stem or "storey"
+
+
+class _DashedStrokes(svg.SVGRenderBackend):
+    """Strokes with a dash array in place of hundreds of short lines each."""
+
+    dashes: Mapping[str, str]
+
+    def add_strokes(self, d: str, properties: BackendProperties) -> None:
+        super().add_strokes(d, properties)
+        if d and properties.handle in self.dashes:
+            self.entities[-1].set("stroke-dasharray", self.dashes[properties.handle])
+            self.entities[-1].set("stroke-linecap", "butt")
+
+
+class _DashedBackend(svg.SVGBackend):
+    def __init__(self, dashes: Mapping[str, str]) -> None:
+        super().__init__()
+        self._dashes = dashes
+
+    def make_backend(self, page: layout.Page, settings: layout.Settings) -> _DashedStrokes:  # type: ignore[override]
+        strokes = _DashedStrokes(page, settings)
+        strokes.dashes = self._dashes
+        return strokes
+
+
+def _dashes_by_handle(plan: Plan) -> dict[str, str]:
+    """Dash arrays of the entities whose line type, their own or their layer's, is not continuous."""
+    arrays = {
+        name: " ".join(str(round(abs(length) * UNITS_PER_MM)) for length in lengths)
+        for name, lengths in LINETYPES.items()
+    }
+    found: dict[str, str] = {}
+    for entity in plan.document.modelspace().query("LWPOLYLINE CIRCLE"):
+        name = entity.dxf.linetype
+        if name == "BYLAYER":
+            name = LAYERS[entity.dxf.layer].linetype
+        if name in arrays:
+            found[entity.dxf.handle] = arrays[name]
+    return found
 
 
 @contextmanager
