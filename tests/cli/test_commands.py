@@ -1,0 +1,106 @@
+"""The commands on a sample model: exit status, files, and what is said where."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from ufh_core import __version__
+from ufh_core.settings.reading import read_settings
+from ufh_core.settings.types import Settings
+
+ROOT = Path(__file__).resolve().parents[2]
+SAMPLES = ROOT / "sample_models"
+
+
+def warmloom(*arguments: object) -> subprocess.CompletedProcess[str]:
+    """Run the command in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", "ufh_core.cli", *map(str, arguments)],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONIOENCODING": "utf-8"},
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=300,
+        check=False,
+    )
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, subprocess.CompletedProcess[str]]:
+    out = tmp_path_factory.mktemp("demo") / "new" / "out"
+    return out, warmloom("demo", "--out", out)
+
+
+def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.CompletedProcess[str]]) -> None:
+    out, run = demo
+    assert run.returncode in (0, 1), run.stderr
+    assert sorted(p.name for p in out.iterdir()) == ["design.json", "heating.ifc", "plan-Ground-floor.svg"]
+    assert run.stdout == ""
+
+
+def test_status_says_whether_all_is_carried(demo: tuple[Path, subprocess.CompletedProcess[str]]) -> None:
+    out, run = demo
+    results = json.loads((out / "design.json").read_text(encoding="utf-8"))
+    bad_rooms = [r for s in results["storeys"] for r in s["rooms"] if r["status"] in ("short", "failed")]
+    errors = [f for f in results["findings"] if f["severity"] == "error"]
+    assert run.returncode == (1 if bad_rooms or errors else 0)
+
+
+def test_messages_name_each_room_without_colour(demo: tuple[Path, subprocess.CompletedProcess[str]]) -> None:
+    _, run = demo
+    for room in ("Kitchen", "Hall", "Store", "Terrace"):
+        assert room in run.stderr
+    assert "\x1b[" not in run.stderr
+    assert "reading bungalow.ifc" in run.stderr
+
+
+def test_quiet_says_nothing_and_a_second_run_writes_the_same(
+    demo: tuple[Path, subprocess.CompletedProcess[str]], tmp_path: Path
+) -> None:
+    out, first = demo
+    run = warmloom("design", SAMPLES / "bungalow.ifc", "--out", tmp_path, "--quiet", "--storey", "Ground floor")
+    assert (run.returncode, run.stdout, run.stderr) == (first.returncode, "", "")
+    for path in out.iterdir():
+        if path.suffix != ".json":
+            assert path.read_bytes() == (tmp_path / path.name).read_bytes(), path.name
+
+
+def test_inspect_for_people_and_for_programs() -> None:
+    page = warmloom("inspect", SAMPLES / "bay-house.ifc")
+    assert page.returncode == 0, page.stderr
+    assert page.stderr == ""
+    for word in ("IFC4X3", "First floor", "Landing"):
+        assert word in page.stdout
+    data = warmloom("inspect", SAMPLES / "bay-house.ifc", "--json")
+    assert data.returncode == 0
+    assert isinstance(json.loads(data.stdout), dict)
+
+
+def test_settings_file_reads_back_as_the_defaults_and_is_not_overwritten(tmp_path: Path) -> None:
+    path = tmp_path / "mine.toml"
+    assert warmloom("settings", "--out", path).returncode == 0
+    assert read_settings(path) == Settings()
+    path.write_text("# mine\n")
+    again = warmloom("settings", "--out", path)
+    assert again.returncode == 2
+    assert again.stderr.count("\n") == 1
+    assert path.read_text() == "# mine\n"
+
+
+def test_settings_to_the_screen() -> None:
+    run = warmloom("settings")
+    assert run.returncode == 0
+    assert "[pipe]" in run.stdout
+
+
+def test_version_and_help() -> None:
+    assert warmloom("--version").stdout == f"warmloom {__version__}\n"
+    for command in ("design", "inspect", "settings", "demo"):
+        run = warmloom(command, "--help")
+        assert run.returncode == 0
+        assert "Example: warmloom" in run.stdout
