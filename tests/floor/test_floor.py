@@ -6,7 +6,7 @@ import pytest
 from shapely.geometry import box
 
 from ufh_core.building.types import Construction, MaterialLayer, Room, RoomKind, Slab
-from ufh_core.floor import design_build_up, floor_section, pipe_levels, take_off, with_pipe
+from ufh_core.floor import design_build_up, floor_findings, floor_section, pipe_levels, take_off, with_pipe
 from ufh_core.floor.levels import insulation_thickness
 from ufh_core.settings import Settings
 
@@ -149,3 +149,14 @@ def test_the_order_states_its_spare() -> None:
     assert lines["cement screed"].quantity == round(build_up.screed_volume_m3, 2)
     assert lines["pipe connector"].quantity == 4
     assert take_off([], {}, {}, {}, SETTINGS) == ()
+
+
+def test_missing_height_is_told_once_for_a_level() -> None:
+    rooms = [a_room("one", slab=0.0), a_room("two", slab=0.0), a_room("deep", slab=-0.2), a_room("unknown")]
+    build_ups = [design_build_up(room, "ground", SETTINGS, 0.1) for room in rooms]
+    found = {finding.code: finding for finding in floor_findings(build_ups, rooms)}
+    assert set(found) == {"floor.height-missing", "floor.height-unknown"}
+    assert found["floor.height-missing"].ifc_guids == ("one", "two")
+    assert "0.123 m" in found["floor.height-missing"].message
+    assert found["floor.height-unknown"].ifc_guids == ("unknown",)
+    assert floor_findings(build_ups[2:3], rooms) == ()

@@ -1,6 +1,7 @@
 """A settings file is read whole or refused in one line that helps."""
 
 import re
+from dataclasses import fields
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,7 @@ MISTAKES = [
     ("rooms = 3\n", ["rooms", "not a section"]),
     ("[pipe]\nwal_m = 0.002\n", ["pipe.wal_m", 'did you mean "wall_m"?']),
     ("[pipe]\nwall_m = true\n", ["pipe.wall_m", "true", "a number from 0.0008 to 0.005 m"]),
+    ("[heat_demand]\nground_factor = true\n", ["heat_demand.ground_factor", "true does not fit"]),
     ("[pipe]\nwall_m = '2 mm'\n", ["pipe.wall_m", "a number from 0.0008 to 0.005 m"]),
     ("[pipe]\nwall_m = 2\n", ["pipe.wall_m", "2 is out of range", "0.0008 to 0.005 m"]),
     ("[pipe]\nwall_m = nan\n", ["pipe.wall_m", "out of range"]),
@@ -108,6 +110,13 @@ def test_a_file_that_cannot_be_read_is_refused(tmp_path: Path, make: str) -> Non
 
 def test_kinds_of_room_are_the_building_s() -> None:
     assert list(ROOM_KINDS) == [kind.value for kind in RoomKind]
+
+
+def test_every_number_has_a_range() -> None:
+    for section in fields(Settings()):
+        for spec in fields(getattr(Settings(), section.name)):
+            if "float" in str(spec.type) or "int" in str(spec.type):
+                assert spec.metadata["low"] < spec.metadata["high"], spec.name
 
 
 def test_the_digest_follows_the_values() -> None:

@@ -2,6 +2,7 @@
 
 from ufh_core.floor.build_up import design_build_up, floor_section, screed_volume, with_pipe
 from ufh_core.floor.levels import available_height, pipe_levels
+from ufh_core.floor.remarks import floor_findings
 from ufh_core.floor.take_off import take_off
 from ufh_core.floor.types import BuildUp, FloorSection, Layer, TakeOffLine
 
@@ -12,6 +13,7 @@ __all__ = [
     "TakeOffLine",
     "available_height",
     "design_build_up",
+    "floor_findings",
     "floor_section",
     "pipe_levels",
     "screed_volume",

@@ -153,7 +153,7 @@ def _single(kind: Any, spec: Field[Any], value: Any, where: str) -> Any:
     if kind is bool:
         return value
     low, high = _range(spec)
-    if not (math.isfinite(value) and low <= value <= high):
+    if not low <= value <= high:  # refuses nan too
         raise _Mistake(f"{where}: {_shown(value)} is out of range; allowed: {_allowed(kind, spec)}")
     return kind(value)
 
