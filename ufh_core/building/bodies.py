@@ -16,6 +16,8 @@ import ifcopenshell.geom
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
 from shapely.geometry import MultiPolygon, Polygon
 
 from ufh_core.basis.frame import LocalFrame
@@ -23,7 +25,7 @@ from ufh_core.building.types import Area
 
 SNAP = 1e-3  # grid of the fallback [m]
 FLAT = 1e-9  # twice the area of a triangle that projects to a line [m²]
-HEAVY = 1500  # triangles from which a plan hull stands in for the outline
+HEAVY = 150  # triangles from which hulls stand in for the outline of furniture
 LEAST_SHARE = 0.9  # of the triangles' area, below which a union counts as failed
 
 
@@ -50,7 +52,9 @@ def read_bodies(model: Any, elements: Sequence[Any]) -> dict[int, Body]:
     """Bodies by entity id; elements whose shape cannot be made are absent."""
     if not elements:
         return {}
-    iterator = ifcopenshell.geom.iterator(_settings(), model, multiprocessing.cpu_count(), include=list(elements))
+    settings = geometry_settings()
+    settings.set("use-world-coords", True)
+    iterator = ifcopenshell.geom.iterator(settings, model, multiprocessing.cpu_count(), include=list(elements))
     if not iterator.initialize():
         return {}
     found: dict[int, list[Body]] = {}
@@ -60,13 +64,12 @@ def read_bodies(model: Any, elements: Sequence[Any]) -> dict[int, Body]:
             found.setdefault(body.entity.id(), []).append(body)
         if not iterator.next():
             break
-    return {key: _joined(found[key]) for key in sorted(found)}
+    return {key: body_of_parts(found[key]) for key in sorted(found)}
 
 
-def _settings() -> Any:
-    """World coordinates, no opening subtraction, no normals."""
+def geometry_settings() -> Any:
+    """No opening subtraction, no normals, no colours."""
     settings = ifcopenshell.geom.settings()
-    settings.set("use-world-coords", True)
     settings.set("disable-opening-subtractions", True)
     settings.set("no-normals", True)
     settings.set("apply-default-materials", False)
@@ -81,7 +84,7 @@ def _body(model: Any, shape: Any) -> Body:
     return Body(model.by_id(shape.id), vertices, faces[keep])
 
 
-def _joined(parts: list[Body]) -> Body:
+def body_of_parts(parts: list[Body]) -> Body:
     """Several representations of one element as one body."""
     if len(parts) == 1:
         return parts[0]
@@ -90,16 +93,30 @@ def _joined(parts: list[Body]) -> Body:
     return Body(parts[0].entity, np.concatenate([p.vertices for p in parts]), faces)
 
 
-def plan_shape(body: Body, frame: LocalFrame) -> PlanShape | None:
-    """Outline of a body in the local frame; its convex hull where the body is very heavy."""
+def plan_shape(body: Body, frame: LocalFrame, *, rough: bool = False) -> PlanShape | None:
+    """Outline of a body in the local frame; `rough` for furniture: hulls of its separate pieces."""
     used = body.vertices[np.unique(body.faces)]
     low, high = float(used[:, 2].min()), float(used[:, 2].max())
-    if len(body.faces) > HEAVY:
-        area = shapely.multipoints(frame.to_local(used)[:, :2]).convex_hull
+    flat = frame.to_local(body.vertices)[:, :2]
+    if rough and len(body.faces) > HEAVY:
+        area = joined(_hulls(body, flat))
     else:
-        area = union_of_triangles(frame.to_local(body.vertices)[:, :2][body.faces])
-    area = polygons_only(area)
+        area = union_of_triangles(flat[body.faces])
     return None if area.is_empty else PlanShape(body.entity, area, low, high)
+
+
+def _hulls(body: Body, flat: NDArray[np.float64]) -> list[Area]:
+    """Plan hulls of the pieces of a body that hang together by their corners (to 1 mm)."""
+    _, corner = np.unique(np.round(body.vertices, 3), axis=0, return_inverse=True)
+    faces = corner.reshape(-1)[body.faces]
+    count = int(corner.max()) + 1
+    links = np.concatenate([faces[:, :2], faces[:, 1:]])
+    graph = coo_matrix((np.ones(len(links)), (links[:, 0], links[:, 1])), shape=(count, count))
+    _, piece = connected_components(graph, directed=False)
+    of_face = piece[faces[:, 0]]
+    order = np.argsort(of_face, kind="stable")
+    groups = np.split(body.faces[order], np.flatnonzero(np.diff(of_face[order])) + 1)
+    return [polygons_only(shapely.multipoints(flat[np.unique(group)]).convex_hull) for group in groups]
 
 
 def union_of_triangles(corners: NDArray[np.float64]) -> Area:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
 from ufh_core.basis.frame import LocalFrame
 from ufh_core.building.bodies import Body, PlanShape, carriers, parts_of, plan_shape, read_bodies
+from ufh_core.building.furnishing_bodies import FurnishingBodies
 from ufh_core.building.furniture_words import is_hearth_name
 from ufh_core.building.model_file import ModelFile
 from ufh_core.building.plan_frame import local_frame
@@ -40,14 +40,16 @@ class Elements:
     furniture: list[Any]
     hearths: list[Any]
 
-    def with_bodies(self) -> list[Any]:
-        """Every entity whose body must be made, each once."""
-        groups: Iterable[list[Any]] = (
-            self.spaces, self.walls, self.columns, self.slabs, self.floorings, self.stairs,
-            self.furniture, self.hearths,
-        )  # fmt: skip
+    def built(self) -> list[Any]:
+        """Every entity whose exact body is needed, each once."""
+        groups = (self.spaces, self.walls, self.columns, self.slabs, self.floorings)
         wanted = [c for group in groups for element in group for c in body_carriers(element)]
         wanted += [h.opening for h in (*self.wall_holes, *self.slab_holes) if h.opening.Representation]
+        return list({e.id(): e for e in wanted}.values())
+
+    def furnishing(self) -> list[Any]:
+        """Every entity of which a rough footprint is enough, each once."""
+        wanted = [c for e in (*self.stairs, *self.furniture, *self.hearths) for c in body_carriers(e)]
         return list({e.id(): e for e in wanted}.values())
 
 
@@ -132,15 +134,16 @@ class Plan:
 
 def read_plan(source: ModelFile, elements: Elements) -> Plan:
     """Make every body that is needed and lay it flat in the local frame."""
-    wanted = elements.with_bodies()
-    bodies = read_bodies(source.model, wanted)
+    built, furnishing = elements.built(), elements.furnishing()
+    bodies = read_bodies(source.model, built)
+    rough = FurnishingBodies(source).read(furnishing)
     frame = local_frame(_of(elements.walls, bodies) + _of(elements.spaces, bodies))
     shapes: dict[int, PlanShape] = {}
-    for key, body in bodies.items():
-        shape = plan_shape(body, frame)
+    for key, body in (*bodies.items(), *rough.items()):
+        shape = plan_shape(body, frame, rough=key in rough)
         if shape is not None:
             shapes[key] = shape
-    return Plan(frame, shapes, tuple(e for e in wanted if e.id() not in shapes))
+    return Plan(frame, shapes, tuple(e for e in (*built, *furnishing) if e.id() not in shapes))
 
 
 def _of(elements: list[Any], bodies: dict[int, Body]) -> list[Body]:

@@ -19,8 +19,8 @@ FIXED = ("kitchen", "kuch", "cuisine", "keuken", "cocina", "cucina", "kuchni", "
 MOVABLE = ("sofa", "couch", "bed", "bett", "lit", "cama", "letto", "armchair", "sessel", "fauteuil", "bench", "bank",
            "shelf", "regal", "lamp", "leuchte", "rug", "teppich", "plant", "pflanze", "tv", "piano", "bookcase",
            "chest", "kommode", "диван", "кроват", "ベッド", "ソファ", "computer", "person", "planter")  # fmt: skip
-HEARTH = ("chimney", "fireplace", "hearth", "wood stove", "kamin", "schornstein", "kachelofen", "cheminee", "foyer ouvert",
-          "chimenea", "camino", "caminetto", "schoorsteen", "openhaard", "komin", "krb", "skorsten", "peis", "takka",
+HEARTH = ("chimney", "fireplace", "hearth", "wood stove", "kamin", "schornstein", "kachelofen", "cheminee",
+          "foyer ouvert", "chimenea", "camino", "caminetto", "schoorsteen", "openhaard", "komin", "krb", "skorsten", "peis", "takka",
           "lareira", "somine", "камин", "печь", "暖炉")  # fmt: skip
 
 

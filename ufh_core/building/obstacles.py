@@ -61,7 +61,7 @@ def _kind(element: Any) -> str:
     """Kind of a thing on the floor by class and name."""
     if element.is_a("IfcChimney") or is_hearth_name(*names_of(element)):
         return "hearth"
-    if element.is_a("IfcSanitaryTerminal") or element.is_a("IfcFlowTerminal") and element.is_a() == "IfcFlowTerminal":
+    if element.is_a("IfcSanitaryTerminal") or element.is_a() == "IfcFlowTerminal":
         return "sanitary"
     return "other" if element.is_a("IfcElectricAppliance") else "furniture"
 
@@ -127,9 +127,10 @@ def obstacles_on(rooms: Sequence[Room], obstacles: Obstacles) -> tuple[Obstacle,
 def _room_under(thing: Obstacle, rooms: Sequence[Room]) -> Room | None:
     """The room on whose floor a thing stands."""
     for room in rooms:
-        if stands_on(thing.bottom_m, thing.top_m, room.floor_m) and thing.outline.intersects(room.outline):
-            if common(thing.outline, room.outline).area > LEAST_AREA:
-                return room
+        from_below = thing.kind == "stair" and thing.bottom_m < room.floor_m - 0.5
+        stands = stands_on(thing.bottom_m, thing.top_m, room.floor_m) and not from_below
+        if stands and common(thing.outline, room.outline).area > LEAST_AREA:
+            return room
     return None
 
 

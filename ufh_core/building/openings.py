@@ -68,14 +68,20 @@ class WallHole:
     opening: Opening
     wall: Rectangle
     hole: Rectangle
+    host: Wall | None = None
 
-    @property
-    def passable(self) -> bool:
-        """Whether a pipe can pass: a door, or a void that is wide and high enough."""
+    def passable(self, floor_m: float) -> bool:
+        """Whether a pipe on a floor can pass: a door, or a void that is wide and high enough.
+
+        The threshold is at most 0.25 m high, the headroom at least 1 m, and the wall stands there.
+        """
         o = self.opening
-        return o.kind == "door" or (
-            o.kind == "void" and o.width_m >= LEAST_WIDTH and o.top_m - o.bottom_m >= LEAST_HEIGHT
-        )
+        if o.bottom_m > floor_m + 0.25 or o.top_m < floor_m + 1.0:
+            return False
+        if self.host is not None and not self.host.bottom_m < floor_m + 0.25 < self.host.top_m:
+            return False
+        wide = o.width_m >= LEAST_WIDTH and o.top_m - o.bottom_m >= LEAST_HEIGHT
+        return o.kind == "door" or (o.kind == "void" and wide)
 
 
 def read_wall_holes(
@@ -138,7 +144,7 @@ def _from_body(hole: Hole, shape: PlanShape, wall: Wall | None, reader: Construc
     c0, c1 = _span(np.vstack([opening, beside]), across)
     whole = Rectangle(corner, along, a, (c0 - SLACK, c1 + SLACK))
     element = hole.filling if hole.filling is not None else hole.opening
-    return WallHole(_opening(element, in_wall, (shape.bottom_m, shape.top_m), wall, reader), in_wall, whole)
+    return WallHole(_opening(element, in_wall, (shape.bottom_m, shape.top_m), wall, reader), in_wall, whole, wall)
 
 
 def _from_placement(
@@ -162,7 +168,7 @@ def _from_placement(
     if wall is not None:
         c = box.across_span(common(wall.outline, box.polygon()))
         in_wall = Rectangle(box.corner, box.along, box.a, c)
-    return WallHole(_opening(element, in_wall, (bottom, bottom + height), wall, reader), in_wall, box)
+    return WallHole(_opening(element, in_wall, (bottom, bottom + height), wall, reader), in_wall, box, wall)
 
 
 def _in_slab(element: Any) -> bool:
@@ -199,7 +205,5 @@ def _opening(
 
 
 def holes_at(floor_m: float, holes: Iterable[WallHole]) -> list[WallHole]:
-    """The holes that a pipe on this floor can pass: threshold at most 0.25 m high, headroom 1 m."""
-    return [
-        h for h in holes if h.passable and h.opening.bottom_m <= floor_m + 0.25 and h.opening.top_m >= floor_m + 1.0
-    ]
+    """The holes that a pipe on this floor can pass."""
+    return [h for h in holes if h.passable(floor_m)]

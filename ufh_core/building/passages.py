@@ -66,9 +66,9 @@ def _through(hole: WallHole, rooms: Sequence[Room], fabric: Fabric, floor_m: flo
     outline = _free_part(whole, [s[0] for s in (low, high) if s is not None], fabric, floor_m)
     joins = dict.fromkeys(side[0].ifc_guid for side in (low, high) if side is not None)
     touching = [r.ifc_guid for r in rooms if r.ifc_guid in joins and r.outline.distance(outline) < 1e-3]
-    if not touching:
-        return None
     kind = "door" if hole.opening.kind == "door" else "void"
+    if not touching or (kind == "void" and len(touching) < 2):
+        return None
     return Passage(
         ifc_guid=hole.opening.ifc_guid,
         kind=kind,

@@ -16,6 +16,7 @@ from ufh_core.basis.errors import ModelReadError
 from ufh_core.basis.findings import Finding
 from ufh_core.building.checks import model_findings, room_findings
 from ufh_core.building.constructions import ConstructionReader
+from ufh_core.building.derived_rooms import find_rooms
 from ufh_core.building.elements import Elements, Plan, choose_elements, read_plan
 from ufh_core.building.fabric import read_columns, read_slabs, read_walls
 from ufh_core.building.model_file import ModelFile, open_model
@@ -109,8 +110,6 @@ def _rooms_by_storey(
 
 def _derived(place: StoreyPlace, places: Sequence[StoreyPlace], parts: _Parts) -> tuple[Room, ...]:
     """Rooms found from the walls of one storey."""
-    from ufh_core.building.derived_rooms import find_rooms  # noqa: PLC0415
-
     fabric = parts.fabric
     floor = _floor_of(place, parts.slabs)
     height = max(1.8, storey_height(place, places, fabric.walls) - (floor - place.elevation_m))
@@ -118,7 +117,7 @@ def _derived(place: StoreyPlace, places: Sequence[StoreyPlace], parts: _Parts) -
     walls = levels.walls(fabric.walls)
     if len(walls) < 3:
         return ()
-    openings = levels.openings([h.opening for h in fabric.holes])
+    openings = levels.openings([h.opening for h in fabric.holes], ())
     slabs = levels.slabs(parts.slabs, contained_guids(place.entity))
     return find_rooms(place.ifc_guid, floor, height, walls, levels.columns(fabric.columns), openings, slabs)
 
@@ -144,7 +143,7 @@ def _storey(
         storey(place, rooms),
         walls=levels.walls(fabric.walls),
         columns=levels.columns(fabric.columns),
-        openings=levels.openings([h.opening for h in fabric.holes]),
+        openings=levels.openings([h.opening for h in fabric.holes], rooms),
         passages=tuple(p for p in passages if guids & set(p.rooms)),
         obstacles=obstacles_on(rooms, parts.obstacles),
         slabs=levels.slabs(parts.slabs, contained_guids(place.entity)),

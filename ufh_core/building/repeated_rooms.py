@@ -92,6 +92,6 @@ def _scheme_finding(schemes: Sequence[RoomRead]) -> tuple[Finding, ...]:
     if not schemes:
         return ()
     names = ", ".join(r.room.label for r in schemes[:5])
-    words = f"{len(schemes)} spaces cover several rooms ({names}); they are areas for reckoning, not rooms, and are left out."
+    words = f"{len(schemes)} spaces cover several rooms ({names}); they are areas for reckoning and are left out."
     guids = tuple(r.room.ifc_guid for r in schemes)
     return (Finding(code="building.area-scheme", severity=Severity.NOTE, message=words, ifc_guids=guids),)

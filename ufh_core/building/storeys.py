@@ -14,6 +14,7 @@ from ufh_core.building.model_file import ModelFile
 from ufh_core.building.types import Column, Matrix, Opening, Room, Slab, Storey, Wall
 
 TOUCH = 0.6  # a slab this near to a storey's floor or ceiling belongs to it [m]
+BESIDE = 0.6  # an opening this near to a room is in its walls [m]
 USUAL_HEIGHT = 2.8  # of a storey with no other above and no walls [m]
 
 
@@ -100,6 +101,11 @@ def storey_height(place: StoreyPlace, places: Sequence[StoreyPlace], walls: Sequ
     return max(1.8, tops[len(tops) // 2] - place.elevation_m) if tops else USUAL_HEIGHT
 
 
+def _between(opening: Opening, floor_m: float, ceiling_m: float) -> bool:
+    """Whether an opening lies between a floor and the ceiling over it."""
+    return opening.bottom_m < ceiling_m - 0.1 and opening.top_m > floor_m + 0.1
+
+
 @dataclass(frozen=True, slots=True)
 class Levels:
     """The floors of a storey and the ceilings over them [m]."""
@@ -115,10 +121,13 @@ class Levels:
         """Columns that stand on one of the floors."""
         return tuple(c for c in columns if self._stands(c.bottom_m, c.top_m))
 
-    def openings(self, openings: Sequence[Opening]) -> tuple[Opening, ...]:
-        """Openings between one of the floors and the ceiling over it."""
+    def openings(self, openings: Sequence[Opening], rooms: Sequence[Room]) -> tuple[Opening, ...]:
+        """Openings between a floor and the ceiling over it, in or beside a room where there are rooms."""
         pairs = list(zip(self.floors, self.ceilings, strict=True))
-        return tuple(o for o in openings if any(o.bottom_m < c - 0.1 and o.top_m > f + 0.1 for f, c in pairs))
+        if not rooms:
+            return tuple(o for o in openings if any(_between(o, f, c) for f, c in pairs))
+        near = [(room.outline.buffer(BESIDE), f, c) for room, (f, c) in zip(rooms, pairs, strict=True)]
+        return tuple(o for o in openings if any(_between(o, f, c) and a.intersects(o.outline) for a, f, c in near))
 
     def slabs(self, slabs: Sequence[Slab], own: frozenset[str]) -> tuple[Slab, ...]:
         """Slabs that touch a floor from below or a ceiling from above, or that the storey contains."""
