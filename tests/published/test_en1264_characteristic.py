@@ -188,6 +188,26 @@ def test_wide_pitch_continues_at_the_last_of_the_table(cover: float) -> None:
     assert characteristic(section(pitch_m=0.45)) == pytest.approx(characteristic(section(pitch_m=0.375)) * 0.375 / 0.45)
 
 
+def test_wide_pitch_under_thick_screed_hand_calculated() -> None:
+    """T 0.45 m under 120 mm (s_u/T 0.2667): the limit goes back towards that of an even surface."""
+    thinned = limit_flux(section(pitch_m=0.375, cover_m=0.12), 9.0)[0] * 0.375 / 0.45
+    expected = 100.007 - (100.007 - thinned) * math.exp(-20 * (0.12 / 0.45 - 0.173) ** 2)
+    assert limit_flux(section(pitch_m=0.45, cover_m=0.12), 9.0)[0] == pytest.approx(expected, rel=1e-4)
+
+
+@pytest.mark.parametrize("pitch", [0.15, 0.30])
+def test_limit_scales_with_the_surface_allowed(pitch: float) -> None:
+    """Source: EN 1264-2: φ = ((θ_F,max − θ_i)/9)^1.1 multiplies the limit flux."""
+    at_nine = limit_flux(section(pitch_m=pitch, finish_r=0.0), 9.0)[0]
+    assert limit_flux(section(pitch_m=pitch, finish_r=0.0), 15.0)[0] == pytest.approx(at_nine * (15 / 9) ** 1.1)
+
+
+def test_finish_beyond_the_table_hand_calculated() -> None:
+    """Own extension: 1/K_H at 0.20 as much over that at 0.15 as that is over that at 0.10 m² K/W."""
+    at_010, at_015 = 1 / 3.3682, 1 / 2.8344
+    assert characteristic(section(finish_r=0.20)) == pytest.approx(1 / (2 * at_015 - at_010), rel=2e-4)
+
+
 def test_thick_screed_adds_its_resistance() -> None:
     """Source: EN 1264-2, s_u* 0.100 m at T ≤ 0.200 m."""
     thick, thickest = characteristic(section(cover_m=0.13)), characteristic(section(cover_m=0.10))

@@ -65,6 +65,17 @@ def test_least_pipe_first() -> None:
     assert chosen[-1] == 0.15
 
 
+def test_pitch_that_carries_only_with_much_water_is_not_taken() -> None:
+    """0.30 m would carry the room with σ of 3 to 5 K; the next closer pitch does with 5 K or more."""
+    tight = room("r", demand_w=820)
+    at_widest = design_outputs([replace(tight, fixed_pitch_m=0.30)], given_flow(39.0)).rooms["r"]
+    assert at_widest.shortfall_w == 0
+    assert at_widest.spread_k < 5.0
+    chosen = design_outputs([tight], given_flow(39.0)).rooms["r"]
+    assert chosen.pitch_m == 0.25
+    assert chosen.spread_k >= 5.0
+
+
 def test_wet_rooms_and_even_surfaces_keep_pipes_close() -> None:
     tiled = room("tiled", demand_w=900, finish_r=0.0)
     wet = room("wc", RoomKind.WC, demand_w=100, heatable_area_m2=4, finish_r=0.02)

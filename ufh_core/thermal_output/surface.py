@@ -98,7 +98,7 @@ def _limit_curve(section: FloorSection) -> tuple[float, float]:
 def _limit_at_wide_pitch(section: FloorSection, limit_k: float) -> float:
     """q_G [W/m²] for T > 0.375 m. Source: EN 1264-2, by one transcription."""
     widest = replace(section, pitch_m=WIDEST_TABLE_PITCH_M)
-    thinned = _limit_in_table(widest, limit_k, characteristic(widest)) * WIDEST_TABLE_PITCH_M / section.pitch_m
+    thinned = limit_flux(widest, limit_k)[0] * WIDEST_TABLE_PITCH_M / section.pitch_m
     ratio = section.cover_m / section.pitch_m
     if ratio <= 0.173:
         return thinned
