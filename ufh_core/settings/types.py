@@ -20,7 +20,7 @@ ROOM_KINDS = (
 SCREEDS = ("cement", "calcium sulphate")
 
 
-def _set(  # noqa: PLR0917 (a table reads best with short rows)
+def _set(
     default: Any,
     doc: str,
     source: str = "",
