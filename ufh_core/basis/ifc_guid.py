@@ -13,7 +13,7 @@ _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_DNS, "warmloom.ifc-guid")
 
 
 def deterministic_guid(*parts: str) -> str:
-    """The GlobalId that belongs to `parts`, e.g. the architect's GlobalId and the role of the new element.
+    """Make the GlobalId that belongs to `parts`, e.g. the architect's GlobalId and the role of the new element.
 
     The parts are told apart: ("a", "bc") and ("ab", "c") give different ids.
 
@@ -25,7 +25,7 @@ def deterministic_guid(*parts: str) -> str:
 
 
 def ifc_base64(value: uuid.UUID) -> str:
-    """A UUID as 22 characters: the number's base-64 digits, so the first is one of 0 to 3.
+    """Write a UUID as 22 characters: the number's base-64 digits, so the first is one of 0 to 3.
 
     >>> ifc_base64(uuid.UUID(int=0))
     '0000000000000000000000'

@@ -40,7 +40,7 @@ def find_rooms(
 
     `floor_m` and `height_m` [m] are the storey's; elements that do not stand at that floor are ignored.
     """
-    standing = [w for w in walls if w.bottom_m <= floor_m + 1.0 and w.top_m >= floor_m + 0.3]
+    standing = [w for w in walls if w.bottom_m <= floor_m + 1.0 and w.top_m >= floor_m + 0.3 and w.outline.area > 0]
     posts = [c.outline for c in columns if c.bottom_m <= floor_m + 1.0 and c.top_m >= floor_m + 0.3]
     fillings = [o for o in openings if o.bottom_m <= floor_m + height_m and o.top_m >= floor_m + 0.3]
     under = [s for s in slabs if s.kind != "roof" and SLAB_REACH_M[0] <= s.top_m - floor_m <= SLAB_REACH_M[1]]
@@ -104,7 +104,7 @@ def _touching(half: Polygon, floors: list[Polygon]) -> int | None:
 
 def _roomy(floor: Polygon) -> bool:
     """Whether one could stand and turn in it."""
-    return floor.area >= LEAST_AREA_M2 and floor.buffer(-LEAST_WIDTH_M / 2 + 0.001).area > 0.01
+    return bool(floor.area >= LEAST_AREA_M2 and floor.buffer(-LEAST_WIDTH_M / 2 + 0.001).area > 0.01)
 
 
 def _walled_in(floor: Polygon, solid: BaseGeometry, high: BaseGeometry, roofs: BaseGeometry) -> bool:
@@ -113,7 +113,7 @@ def _walled_in(floor: Polygon, solid: BaseGeometry, high: BaseGeometry, roofs: B
     walled = edge.intersection(solid.buffer(0.05)).length
     under_roof = floor.intersection(roofs).area > 0.5 * floor.area
     real = edge.intersection(high.buffer(0.05)).length
-    return walled > 0.3 * edge.length and real >= (0.2 if under_roof else 0.5) * walled
+    return bool(walled > 0.3 * edge.length and real >= (0.2 if under_roof else 0.5) * walled)
 
 
 def _in_order(floors: list[Polygon]) -> list[Polygon]:
