@@ -62,7 +62,7 @@ def draw_pipes(pen: Pen, view: StoreyView) -> None:
 
 def draw_turn_mark(pen: Pen, at: Point) -> None:
     """The mark where the flow half ends and the return half begins."""
-    pen.circle(at, 0.7, "PIPE-RETURN", linetype="CONTINUOUS", weight_mm=0.30)
+    pen.circle(at, 0.7, "PIPE-RETURN", linetype="CONTINUOUS", weight_mm=0.25)
 
 
 def arrows(pen: Pen, axis: PipeAxis) -> list[tuple[Point, float, bool]]:
