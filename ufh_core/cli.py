@@ -5,8 +5,10 @@ Rooms are imported inside each command, so that `--help` answers at once.
 
 from __future__ import annotations
 
+import difflib
 import json
 import os
+import signal
 import sys
 from pathlib import Path
 from typing import Annotated, Any
@@ -18,6 +20,8 @@ from ufh_core.console import messages, progress_shown, say_error
 
 MISTAKE = 2
 """Exit status where nothing was designed."""
+STOPPED = 130
+"""What the library for arguments returns where the keyboard stopped a command."""
 
 _HELP = """Warm-water floor heating, designed from an architect's IFC model.
 
@@ -154,6 +158,7 @@ def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], qui
     with progress_shown(quiet) as report, whole_folder(out) as folder:
         report(f"reading {model.name}", 0.0)
         building = read_building(model, settings)
+        _check_storeys(storeys, [storey.name for storey in building.storeys])
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
         write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share))
     if not quiet:
@@ -161,11 +166,23 @@ def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], qui
     return 0 if done.nothing_missing else 1
 
 
+def _check_storeys(wanted: tuple[str, ...], there: list[str]) -> None:
+    """Raise an error that names the nearest storey where one is asked for that is not there."""
+    from ufh_core.basis.errors import UfhError
+
+    for name in wanted:
+        if name not in there:
+            near = difflib.get_close_matches(name, there, n=1)
+            hint = f"did you mean {near[0]!r}?" if near else "there are: " + ", ".join(map(repr, there))
+            raise UfhError(f"--storey {name!r}: no such storey in the model; {hint}")
+
+
 def main() -> None:
     """Run the command; every error ends as one line on standard error and status 2."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     sys.exit(_status())
 
 
@@ -174,13 +191,15 @@ def _status() -> int:
     try:
         status = app(sys.argv[1:] or ["--help"], prog_name="warmloom", standalone_mode=False)
         sys.stdout.flush()
+        if status == STOPPED:
+            raise KeyboardInterrupt
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return MISTAKE
     except (Exception, KeyboardInterrupt) as error:
         if os.environ.get("WARMLOOM_TRACEBACK"):
             raise
-        _say(error)
+        _say(KeyboardInterrupt() if isinstance(error, typer.Abort) else error)
         return MISTAKE
     return status if isinstance(status, int) else 0
 

@@ -17,7 +17,7 @@ from ufh_core.basis.progress import silent
 
 def messages() -> Console:
     """Make the console for messages: standard error, coloured on a terminal only."""
-    return Console(stderr=True, highlight=False, soft_wrap=True)
+    return Console(stderr=True, highlight=False, soft_wrap=True, width=None if sys.stderr.isatty() else 110)
 
 
 @contextmanager
