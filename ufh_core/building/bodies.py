@@ -59,7 +59,7 @@ def read_bodies(model: Any, elements: Sequence[Any]) -> dict[int, Body]:
         return {}
     found: dict[int, list[Body]] = {}
     while True:
-        body = _body(model, iterator.get())
+        body = _body(model, iterator.get())  # type: ignore[no-untyped-call]
         if len(body.faces):
             found.setdefault(body.entity.id(), []).append(body)
         if not iterator.next():
@@ -69,7 +69,7 @@ def read_bodies(model: Any, elements: Sequence[Any]) -> dict[int, Body]:
 
 def geometry_settings() -> Any:
     """No opening subtraction, no normals, no colours."""
-    settings = ifcopenshell.geom.settings()
+    settings = ifcopenshell.geom.settings()  # type: ignore[no-untyped-call]
     settings.set("disable-opening-subtractions", True)
     settings.set("no-normals", True)
     settings.set("apply-default-materials", False)
@@ -98,10 +98,8 @@ def plan_shape(body: Body, frame: LocalFrame, *, rough: bool = False) -> PlanSha
     used = body.vertices[np.unique(body.faces)]
     low, high = float(used[:, 2].min()), float(used[:, 2].max())
     flat = frame.to_local(body.vertices)[:, :2]
-    if rough and len(body.faces) > HEAVY:
-        area = joined(_hulls(body, flat))
-    else:
-        area = union_of_triangles(flat[body.faces])
+    in_pieces = rough and len(body.faces) > HEAVY
+    area = joined(_hulls(body, flat)) if in_pieces else union_of_triangles(flat[body.faces])
     return None if area.is_empty else PlanShape(body.entity, area, low, high)
 
 

@@ -116,7 +116,10 @@ def _levels(rooms: Sequence[Room]) -> tuple[Finding, ...]:
         found.append(_finding("space-above-slab", Severity.NOTE, words, [r.ifc_guid for r in above]))
     if sunk:
         worst = max((r.slab_top_m or 0.0) - r.floor_m for r in sunk)
-        words = f"{len(sunk)} rooms begin up to {1000 * worst:.0f} mm below their slab's top ({_names(sunk)}); ask for levels."
+        words = (
+            f"{len(sunk)} rooms begin up to {1000 * worst:.0f} mm below the top of their slab ({_names(sunk)}); "
+            "ask the architect for the levels."
+        )
         found.append(_finding("space-below-slab", Severity.WARNING, words, [r.ifc_guid for r in sunk]))
     return tuple(found)
 

@@ -45,7 +45,7 @@ class ConstructionReader:
     def _layers(self, element: Any) -> tuple[MaterialLayer, ...]:
         """Layers of a layer set, usage or constituents with widths; () for anything else."""
         try:
-            material = ifc_element.get_material(element, should_skip_usage=True)
+            material: Any = ifc_element.get_material(element, should_skip_usage=True)
         except Exception:  # broken associations
             return ()
         if material is None or not material.is_a("IfcMaterialLayerSet"):

@@ -76,7 +76,7 @@ class FurnishingBodies:
             shape = ifcopenshell.geom.create_shape(self._settings, representation)
         except Exception:  # the kernel refuses shapes with errors of many kinds
             return EMPTY
-        geometry = getattr(shape, "geometry", shape)
+        geometry: Any = getattr(shape, "geometry", shape)
         vertices = np.frombuffer(geometry.verts_buffer, "d").reshape(-1, 3).copy()
         return vertices, np.frombuffer(geometry.faces_buffer, "i").reshape(-1, 3).copy()
 

@@ -20,8 +20,8 @@ MOVABLE = ("sofa", "couch", "bed", "bett", "lit", "cama", "letto", "armchair", "
            "shelf", "regal", "lamp", "leuchte", "rug", "teppich", "plant", "pflanze", "tv", "piano", "bookcase",
            "chest", "kommode", "диван", "кроват", "ベッド", "ソファ", "computer", "person", "planter")  # fmt: skip
 HEARTH = ("chimney", "fireplace", "hearth", "wood stove", "kamin", "schornstein", "kachelofen", "cheminee",
-          "foyer ouvert", "chimenea", "camino", "caminetto", "schoorsteen", "openhaard", "komin", "krb", "skorsten", "peis", "takka",
-          "lareira", "somine", "камин", "печь", "暖炉")  # fmt: skip
+          "foyer ouvert", "chimenea", "camino", "caminetto", "schoorsteen", "openhaard", "komin", "krb",
+          "skorsten", "peis", "takka", "lareira", "somine", "камин", "печь", "暖炉")  # fmt: skip
 
 
 def plain(text: str) -> str:

@@ -156,4 +156,4 @@ def _open_side(one: Room, other: Room, line: LineString, k: int, fabric: Fabric)
 
 def _overlaps(area: Polygon, room: Room) -> bool:
     """Whether an area shares floor with a room."""
-    return common(area, room.outline).area > 1e-4
+    return bool(common(area, room.outline).area > 1e-4)

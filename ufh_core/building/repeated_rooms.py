@@ -51,7 +51,7 @@ def _same(one: RoomRead, other: RoomRead) -> bool:
     if abs(one.room.floor_m - other.room.floor_m) > SAME_LEVEL:
         return False
     shared = _shared(one.gross, other.gross)
-    return shared > SAME_OUTLINE * (one.gross.area + other.gross.area - shared)
+    return bool(shared > SAME_OUTLINE * (one.gross.area + other.gross.area - shared))
 
 
 def _shared(one: Area, other: Area) -> float:

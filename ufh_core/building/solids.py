@@ -30,7 +30,7 @@ class Fabric:
 
     def near(self, area: Area, floor_m: float) -> list[Area]:
         """Outlines of walls and columns that stand on a floor and touch an area."""
-        bodies = [*self.walls, *self.columns]
+        bodies: list[Wall | Column] = [*self.walls, *self.columns]
         chosen = sorted(int(k) for k in self.tree.query(area, predicate="intersects"))
         return [bodies[k].outline for k in chosen if stands_on(bodies[k].bottom_m, bodies[k].top_m, floor_m)]
 
@@ -53,5 +53,5 @@ class Fabric:
 
 def make_fabric(walls: Sequence[Wall], columns: Sequence[Column], holes: Sequence[WallHole]) -> Fabric:
     """The fabric with its search tree."""
-    tree = shapely.STRtree([b.outline for b in (*walls, *columns)])
+    tree = shapely.STRtree([*(w.outline for w in walls), *(c.outline for c in columns)])
     return Fabric(tuple(walls), tuple(columns), tuple(holes), tree)
