@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -17,20 +18,25 @@ from ufh_core.circuits.field_joint import Corner, Lane, Rules, roots, walked
 from ufh_core.circuits.field_lattice import (
     AxisCosts,
     Gaps,
-    Lattice,
+    Lines,
     axis_costs,
     back,
     fit_lines,
     gaps_for,
     lattice,
+    parity_wishes,
     seen_along,
     signs,
 )
 from ufh_core.circuits.field_rate import Rating, rate
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 
-NOISY_ROUNDS = 6
+NOISY_ROUNDS = 4
 CHECKED = 8
+PLANS = 24
+FITS = 3
+LATER = 0.02  # what an approach less wished for costs
+ODD = 0.3  # what a run left over costs, as part of the extent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +46,11 @@ class Attempt:
     corners: tuple[Corner, ...]
     approach: int
     rating: Rating
+
+    @property
+    def cost(self) -> float:
+        """The loop's cost, with a little for a later approach."""
+        return self.rating.cost + LATER * self.approach
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,17 +71,18 @@ def lay_field(request: FieldRequest) -> FieldResult | FieldFailure:
     if request.axis_area.is_empty or request.floor.is_empty:
         return FieldFailure(reason="no floor is left for pipes inside the clearances")
     on = _territory(request)
-    lanes = [_lane(approach, request) for approach in request.approaches]
-    if all(lane is None for lane in lanes):
+    lanes = {n: lane for n, a in enumerate(request.approaches) if (lane := _lane(a, request)) is not None}
+    if not lanes:
         return FieldFailure(reason="the pair of tails does not arrive on the stud grid")
-    attempts = sorted(_attempts(on, lanes), key=lambda a: (a.rating.cost, a.approach, a.corners))
-    reason = "no loop fits between the walls where the pair of tails arrives"
-    for attempt in attempts[:CHECKED]:
-        corners = tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.corners)
-        reason = fault(corners, request, request.approaches[attempt.approach])
-        if not reason:
-            return _result(request, corners, attempt)
-    return FieldFailure(reason=reason)
+    reason, best = "no loop fits between the walls where the pair of tails arrives", ()
+    for rows, noisy in ((1, 0), (3, NOISY_ROUNDS)):
+        attempts = list(_attempts(on, lanes, rows, noisy))
+        for attempt in sorted(attempts, key=lambda a: (a.cost, a.corners))[:CHECKED]:
+            corners = tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.corners)
+            reason, best = fault(corners, request), corners
+            if not reason:
+                return _result(request, corners, attempt)
+    return FieldFailure(reason=reason, best=best)
 
 
 def _territory(request: FieldRequest) -> Territory:
@@ -120,26 +132,25 @@ def _first_stretch(area: shapely.Geometry, start: Point, goal: Point) -> float:
     return float(shapely.Point(start).distance(away)) if not away.is_empty else 10.0
 
 
-def _attempts(on: Territory, lanes: list[Lane | None]) -> Iterator[Attempt]:
-    """Loops from all lattices, approaches, hands and roots."""
+def _attempts(on: Territory, lanes: dict[int, Lane], rows: int, noisy: int) -> Iterator[Attempt]:
+    """Loops from the most promising lattices, over approaches, hands and roots."""
     seen: set[tuple[Corner, ...]] = set()
-    for number, lane in enumerate(lanes):
-        if lane is None:
-            continue
-        heading = on.request.approaches[number].heading
-        for grid_lines in _lattices(on, lane, heading):
-            for mirrored in (False, True):
-                view = seen_along(grid_lines, heading, mirrored)
-                mine = _mirror(lane) if mirrored else lane
-                for root in roots(view, mine, on.rules):
-                    loop = walked(view, mine, on.rules, root)
-                    if loop is None:
-                        continue
-                    corners = tuple(back(u, v, heading, mirrored) for u, v in loop)
-                    if corners not in seen:
-                        seen.add(corners)
-                        rating = rate(corners, on.grid, on.floor, on.request.pitch_m)
-                        yield Attempt(corners=corners, approach=number, rating=rating)
+    limit = math.inf
+    for plan in sorted(_plans(on, lanes, noisy), key=lambda p: p.cost)[: PLANS * (1 + noisy)]:
+        lane, heading = lanes[plan.approach], on.request.approaches[plan.approach].heading
+        lines = lattice(on.grid, plan.xs, plan.ys)
+        for mirrored in (False, True):
+            view, mine = seen_along(lines, heading, mirrored), _mirror(lane) if mirrored else lane
+            for root in roots(view, mine, on.rules, rows):
+                loop = walked(view, mine, on.rules, root)
+                corners = tuple(back(u, v, heading, mirrored) for u, v in loop or ())
+                if not corners or corners in seen:
+                    continue
+                seen.add(corners)
+                rating = rate(corners, on.grid, on.floor, on.request.pitch_m, limit)
+                if rating is not None:
+                    limit = min(limit, rating.cost + 1)
+                    yield Attempt(corners=corners, approach=plan.approach, rating=rating)
 
 
 def _mirror(lane: Lane) -> Lane:
@@ -147,26 +158,53 @@ def _mirror(lane: Lane) -> Lane:
     return Lane(left=-lane.right, right=-lane.left, end=lane.end, reach=lane.reach)
 
 
-def _lattices(on: Territory, lane: Lane, heading: tuple[int, int]) -> Iterator[Lattice]:
-    """Lattices worth a walk: free ones, and ones with a line through a pipe of the pair."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """Lines to walk on and the approach to come by; `cost` is a guess from the fit alone."""
+
+    xs: tuple[int, ...]
+    ys: tuple[int, ...]
+    approach: int
+    cost: float
+
+
+def _plans(on: Territory, lanes: dict[int, Lane], noisy: int) -> Iterator[Plan]:
+    """Pairs of line sets for every approach: free ones, and ones with a line through a pipe of the pair."""
+    rng = np.random.default_rng(1)
+    free: dict[str, list[Lines]] = {}
+    for number, lane in lanes.items():
+        heading = on.request.approaches[number].heading
+        axes = ("y", "x") if heading[0] else ("x", "y")
+        for axis in axes:
+            if axis not in free:
+                free[axis] = _fits(on, axis, None, noisy, rng)
+        through = [_fits(on, axes[0], at, noisy, rng) for at in _pipes_at(on, lane, heading)]
+        for across in [free[axes[0]], *through]:
+            for u, v in itertools.product(across[: FITS * (1 + noisy)], free[axes[1]][: FITS * (1 + noisy)]):
+                xs, ys = (v.at, u.at) if heading[0] else (u.at, v.at)
+                yield Plan(xs=xs, ys=ys, approach=number, cost=u.cost + v.cost + LATER * number)
+
+
+def _pipes_at(on: Territory, lane: Lane, heading: tuple[int, int]) -> list[int]:
+    """Grid indices across the lane of its two pipes."""
     u_sign, _ = signs(heading, False)
     offset = on.grid.origin[1] if heading[0] else on.grid.origin[0]
-    across, along = (on.costs_y, on.costs_x) if heading[0] else (on.costs_x, on.costs_y)
-    forced = [()] + [(u_sign * u - offset,) for u in (lane.left, lane.right)]
-    rng = np.random.default_rng(1)
-    seen: set[tuple[tuple[int, ...], tuple[int, ...]]] = set()
-    for round_ in range(1 + NOISY_ROUNDS):
-        for through in forced:
-            if through and not 0 <= through[0] < len(across.first):
-                continue
-            for odd in range(4):
-                noise = [1 + 0.9 * rng.random(c.step.shape) if round_ else None for c in (across, along)]
-                us = fit_lines(across, odd % 2, through, noise[0])
-                vs = fit_lines(along, odd // 2, (), noise[1])
-                if len(us) < 2 or len(vs) < 2 or (tuple(us), tuple(vs)) in seen:
-                    continue
-                seen.add((tuple(us), tuple(vs)))
-                yield lattice(on.grid, *((vs, us) if heading[0] else (us, vs)))
+    size = on.grid.node.shape[1 if heading[0] else 0]
+    return [a for a in (u_sign * lane.left - offset, u_sign * lane.right - offset) if 0 <= a < size]
+
+
+def _fits(on: Territory, axis: str, forced: int | None, noisy: int, rng: np.random.Generator) -> list[Lines]:
+    """Line sets of one axis by rising cost, those with a line left over between two walls later."""
+    costs, ends = (on.costs_x, on.grid.ends_x) if axis == "x" else (on.costs_y, on.grid.ends_y)
+    found: dict[tuple[int, ...], float] = {}
+    for round_ in range(1 + noisy):
+        for wish in parity_wishes(ends):
+            noise = 1 + 0.9 * rng.random(costs.step.shape) if round_ else None
+            lines = fit_lines(costs, wish, forced, noise)
+            if lines is not None and lines.at not in found:
+                odd = sum(o for _, o in wish) / len(wish)
+                found[lines.at] = (lines.cost + ODD * odd * costs.extent) / costs.extent
+    return sorted((Lines(at=at, cost=cost) for at, cost in found.items()), key=lambda n: (n.cost, n.at))
 
 
 def _result(request: FieldRequest, corners: tuple[Point, ...], attempt: Attempt) -> FieldResult:

@@ -6,13 +6,14 @@ import shapely
 from shapely.geometry import LineString
 
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, rounded
-from ufh_core.circuits.field_types import Approach, FieldRequest
+from ufh_core.circuits.field_grid import BEND_SLACK_M
+from ufh_core.circuits.field_types import FieldRequest
 
 SLACK = 1e-4
 CHORD = 4e-4  # arcs drawn in chords of six degrees
 
 
-def fault(corners: tuple[Point, ...], request: FieldRequest, approach: Approach) -> str:
+def fault(corners: tuple[Point, ...], request: FieldRequest) -> str:
     """What is wrong with a loop, in words; empty when it is legal."""
     axis = rounded(list(corners), request.least_radius_m)
     tightest = min((p.radius_m for p in axis.pieces if isinstance(p, Arc)), default=1.0)
@@ -21,23 +22,30 @@ def fault(corners: tuple[Point, ...], request: FieldRequest, approach: Approach)
     line = axis.line()
     if not line.is_simple:
         return "the pipe meets itself"
-    outside = _outside(corners, line, request, approach)
+    outside = _outside(corners, axis, request)
     if outside > SLACK:
         return f"{1000 * outside:.0f} mm of pipe leave the area"
     near = _too_near(axis, request)
     return f"runs {1000 * near:.0f} mm apart" if near else ""
 
 
-def _outside(corners: tuple[Point, ...], line: LineString, request: FieldRequest, approach: Approach) -> float:
-    """Length outside the axis area, the first and last leg with their bends outside the lane area as well [m]."""
-    area = request.axis_area.buffer(CHORD, join_style="mitre")
-    stray = line.difference(area)
-    if stray.is_empty:
-        return 0.0
+def _outside(corners: tuple[Point, ...], axis: PipeAxis, request: FieldRequest) -> float:
+    """Length outside the axis area, or at the joint outside the lane area as well [m].
+
+    Bends may cut `BEND_SLACK_M` into the clearance at re-entrant corners.
+    """
     legs = shapely.union_all([LineString(corners[:2]), LineString(corners[-2:])])
     joint = legs.buffer(request.least_radius_m + SLACK)
-    both = area.union(request.lane_area.buffer(CHORD, join_style="mitre"))
-    return float(stray.difference(joint).length + line.intersection(joint).difference(both).length)
+    stray = 0.0
+    for bends, slack in ((False, SLACK), (True, BEND_SLACK_M + CHORD)):
+        pieces = PipeAxis(tuple(p for p in axis.pieces if isinstance(p, Arc) == bends))
+        lines = shapely.multilinestrings([PipeAxis((p,)).line() for p in pieces.pieces])
+        field = lines.difference(request.axis_area.buffer(slack, join_style="mitre"))
+        stray += field.difference(joint).length
+        beside = field.intersection(joint)
+        if not beside.is_empty:
+            stray += beside.difference(request.lane_area.buffer(slack, join_style="mitre")).length
+    return float(stray)
 
 
 def _too_near(axis: PipeAxis, request: FieldRequest) -> float:
@@ -61,6 +69,7 @@ def _too_near(axis: PipeAxis, request: FieldRequest) -> float:
 
 def _beside_joint(axis: PipeAxis, first: int, other: int) -> bool:
     """Whether two pieces belong to the pair and what it turns into: tail against tail, or a tail against
-    the first piece of the other pipe."""
+    the first piece of the other pipe.
+    """
     last = len(axis.pieces) - 1
     return (first <= 2 and other == last) or (first == 0 and other >= last - 2)

@@ -20,8 +20,9 @@ Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 
 TOUCH = 1e-6
-ARC_CUT = 1 - math.sqrt(0.5)
-"""How far the middle of a quarter turn lies inside its corner, on either axis, in radii."""
+BEND_SLACK_M = 0.0045
+"""A bend round a re-entrant corner may cut this far into the clearance (it is checked to 5 mm)."""
+BEND_ANGLES = (15.0, 30.0, 45.0, 60.0, 75.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +39,8 @@ class WallEnds:
 class StudGrid:
     """Studs (i0 + a, j0 + b) · stud pitch. `node[a, b]` may carry an axis, `along_x[a, b]` the stretch to a + 1,
     `along_y[a, b]` the stretch to b + 1; `quarter[a, b, q, r]` tells whether a turn whose inside is
-    west or east (q) and south or north (r) of the stud keeps inside; `floor` are studs on the floor."""
+    west or east (q) and south or north (r) of the stud keeps inside; `floor` are studs on the floor.
+    """
 
     origin: tuple[int, int]
     stud_m: float
@@ -124,11 +126,12 @@ def _quarters(area: Area, x: Floats, y: Floats, node: Bools, radius: float) -> B
     padded = np.pad(node, 1)
     crowd = sum(padded[a : a + node.shape[0], b : b + node.shape[1]].astype(int) for a in range(3) for b in range(3))
     i, j = np.nonzero(node & (crowd < 9))
+    wider = area.buffer(BEND_SLACK_M, join_style="mitre")
+    shapely.prepare(wider)
     for q, r in ((0, 0), (0, 1), (1, 0), (1, 1)):
         fits = np.ones(len(i), bool)
-        for across in (ARC_CUT, 1 - math.cos(math.radians(25)), 1 - math.sin(math.radians(25))):
-            other = 1 - math.sqrt(1 - (1 - across) ** 2)
-            dx, dy = radius * across * (2 * q - 1), radius * other * (2 * r - 1)
-            fits &= shapely.contains_xy(area, x[i] + dx, y[j] + dy)
+        for angle in map(math.radians, BEND_ANGLES):
+            dx, dy = radius * (1 - math.cos(angle)), radius * (1 - math.sin(angle))
+            fits &= shapely.contains_xy(wider, x[i] + dx * (2 * q - 1), y[j] + dy * (2 * r - 1))
         inside[i, j, q, r] = fits
     return inside

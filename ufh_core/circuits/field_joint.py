@@ -13,11 +13,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ufh_core.circuits.field_lattice import Lattice
-from ufh_core.circuits.field_walk import WEST, Growth, grow, loop_from
+from ufh_core.circuits.field_walk import Growth, grow, loop_from
 
 Corner = tuple[float, float]
 BEHIND = 6  # studs behind the lane's end that are kept clear of the field
-ROWS_TRIED = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +46,7 @@ class Root:
     column: int
 
 
-def roots(on: Lattice, lane: Lane, rules: Rules) -> Iterator[Root]:
+def roots(on: Lattice, lane: Lane, rules: Rules, rows_tried: int) -> Iterator[Root]:
     """Places where the pair can meet the lattice, nearest row first."""
     rows = [j for j, v in enumerate(on.vs[:-1]) if lane.end + rules.end_leg <= v <= lane.reach]
     found = 0
@@ -55,7 +54,7 @@ def roots(on: Lattice, lane: Lane, rules: Rules) -> Iterator[Root]:
         columns = [k for k in _columns(on, lane, rules) if _side(on, lane, rules, Root(row=row, column=k))]
         yield from (Root(row=row, column=k) for k in columns)
         found += bool(columns)
-        if found == ROWS_TRIED:
+        if found == rows_tried:
             return
 
 
@@ -77,29 +76,26 @@ def _side(on: Lattice, lane: Lane, rules: Rules, root: Root) -> list[int]:
     return columns if on.us[i] <= lane.left - rules.leg else []
 
 
-def planted(on: Lattice, lane: Lane, rules: Rules, root: Root) -> Growth | None:
-    """A growth that holds the south side only, with the floor beside the lane closed."""
+def walked(on: Lattice, lane: Lane, rules: Rules, root: Root) -> tuple[Corner, ...] | None:
+    """Corners of the loop from the left pipe round to the right one, grown from `root`; None if it is not legal."""
     growth = Growth(on)
+    _keep_clear(growth, on, lane, rules, root)
+    planted = [growth.index(i, root.row) for i in _side(on, lane, rules, root)]
+    for face in planted:
+        if growth.cuts(face):
+            return None
+        growth.take(face)
+    grow(growth, planted)
+    return opened(growth, on, lane, rules, root)
+
+
+def _keep_clear(growth: Growth, on: Lattice, lane: Lane, rules: Rules, root: Root) -> None:
+    """Close the faces beside the lane, below the root's row."""
     for i in range(len(on.us) - 1):
         if on.us[i] < lane.right + rules.apart and on.us[i + 1] > lane.left - rules.apart:
             for j in range(root.row):
                 if on.vs[j + 1] > lane.end - BEHIND:
                     growth.open[growth.index(i, j)] = 0
-    for n, i in enumerate(_side(on, lane, rules, root)):
-        face = growth.index(i, root.row)
-        if n and not growth.may_take(face, WEST):
-            return None
-        growth.take(face)
-    return growth
-
-
-def walked(on: Lattice, lane: Lane, rules: Rules, root: Root) -> tuple[Corner, ...] | None:
-    """Corners of the loop from the left pipe round to the right one, grown from `root`; None if it is not legal."""
-    growth = planted(on, lane, rules, root)
-    if growth is None:
-        return None
-    grow(growth)
-    return opened(growth, on, lane, rules, root)
 
 
 def opened(growth: Growth, on: Lattice, lane: Lane, rules: Rules, root: Root) -> tuple[Corner, ...] | None:

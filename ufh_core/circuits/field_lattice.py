@@ -8,6 +8,7 @@ Variants come from seeded noise on the costs. Cost of one fit: columns Ã— gaps Ã
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -48,12 +49,15 @@ def gaps_for(pitch_m: float, stud_m: float, least_radius_m: float, separation_sh
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AxisCosts:
-    """The additive costs of one axis: `first[a]`, `last[a]` and `step[g, a]` for lines at a and a + gap g."""
+    """The additive costs of one axis: `first[a]`, `last[a]` and `step[g, a]` for lines at a and a + gap g;
+    `extent` is the length of all runs, by which costs are compared.
+    """
 
     first: Floats
     last: Floats
     step: Floats
     gaps: Gaps
+    extent: float
 
 
 def axis_costs(node: Bools, ends: WallEnds, gaps: Gaps, stud_m: float) -> AxisCosts:
@@ -72,7 +76,7 @@ def axis_costs(node: Bools, ends: WallEnds, gaps: Gaps, stud_m: float) -> AxisCo
     last = np.array(
         [sum(end[min(k, len(end) - 1), a + k] for k in range(count - a)) for a in range(count)]
     )
-    return AxisCosts(first=first, last=last, step=step, gaps=gaps)
+    return AxisCosts(first=first, last=last, step=step, gaps=gaps, extent=max(1.0, float(node.sum()) / gaps.pitch))
 
 
 def _wall_costs(count: Floats, gap: Floats, gaps: Gaps) -> Floats:
@@ -85,46 +89,90 @@ def _wall_costs(count: Floats, gap: Floats, gaps: Gaps) -> Floats:
     return cost
 
 
-def fit_lines(costs: AxisCosts, parity: int, forced: tuple[int, ...] = (), noise: Floats | None = None) -> list[int]:
-    """The cheapest lines with `parity` of their number through every forced position; empty if there are none."""
-    step = costs.step if noise is None else costs.step * noise
-    step = step.copy()
-    for position in forced:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lines:
+    """Lines of one axis [grid indices], with their cost."""
+
+    at: tuple[int, ...]
+    cost: float
+
+
+Parity = tuple[int, int]
+"""(a, odd): the number of lines up to index a is odd (1) or even (0)."""
+
+
+def fit_lines(
+    costs: AxisCosts, parities: tuple[Parity, ...], forced: int | None = None, noise: Floats | None = None
+) -> Lines | None:
+    """The cheapest lines that keep every parity and pass through `forced`; the last parity counts all lines.
+
+    Returns None where there are none.
+    """
+    step = (costs.step if noise is None else costs.step * noise).copy()
+    first, last = costs.first.copy(), costs.last.copy()
+    if forced is not None:
         for g, gap in enumerate(costs.gaps.allowed):
-            step[g, max(0, position - gap + 1) : position] = math.inf
-    low, high = (min(forced), max(forced)) if forced else (math.inf, -1)
-    count = len(costs.first)
-    best = [[math.inf] * count, [math.inf] * count]
-    origin: list[list[tuple[int, int]]] = [[(-1, 0)] * count, [(-1, 0)] * count]
-    rows = step.tolist()
+            step[g, max(0, forced - gap + 1) : forced] = math.inf
+        first[forced + 1 :] = math.inf
+        last[:forced] = math.inf
+    by_parity = [step, step.copy()]  # of the number of lines up to the step's start
+    for position, odd in parities[:-1]:
+        first[position + 1 :] = math.inf if odd else first[position + 1 :]
+        for g, gap in enumerate(costs.gaps.allowed):
+            by_parity[1 - odd][g, max(0, position - gap + 1) : position + 1] = math.inf
+    return _cheapest(by_parity, first, last, costs.gaps.allowed, parities[-1][1])
+
+
+def _cheapest(
+    step: list[Floats], first: Floats, last: Floats, gaps: tuple[int, ...], parity: int
+) -> Lines | None:
+    """Dynamic programme over (index, parity of the number of lines up to it)."""
+    count = len(first)
+    best = [[math.inf] * count, first.tolist()]
+    origin = [[(-1, 0)] * count, [(-1, 0)] * count]
+    rows = [[list(r) for r in zip(*s.tolist(), strict=True)] for s in step]
     for a in range(count):
-        if a <= low and costs.first[a] < best[1][a]:
-            best[1][a], origin[1][a] = float(costs.first[a]), (-1, 0)
         for odd in (0, 1):
             here = best[odd][a]
             if here == math.inf:
                 continue
-            for g, gap in enumerate(costs.gaps.allowed):
-                total = here + rows[g][a]
-                if total < math.inf and total < best[1 - odd][a + gap]:
-                    best[1 - odd][a + gap], origin[1 - odd][a + gap] = total, (a, odd)
-    return _read_back(best[parity], origin, parity, costs.last, high)
-
-
-def _read_back(
-    best: list[float], origin: list[list[tuple[int, int]]], parity: int, last: Floats, high: int
-) -> list[int]:
-    """The lines of the cheapest end at or after `high`."""
-    total = np.array(best) + last
-    total[: max(0, high)] = math.inf
-    a = int(np.argmin(total))
-    if not math.isfinite(total[a]):
-        return []
-    lines, odd = [], parity
+            target, source = best[1 - odd], origin[1 - odd]
+            for gap, extra in zip(gaps, rows[odd][a], strict=True):
+                total = here + extra
+                if total < math.inf and total < target[a + gap]:
+                    target[a + gap], source[a + gap] = total, (a, odd)
+    total_cost = np.array(best[parity]) + last
+    a, odd = int(np.argmin(total_cost)), parity
+    cost = float(total_cost[a])
+    if not math.isfinite(cost):
+        return None
+    lines = []
     while a >= 0:
         lines.append(a)
         a, odd = origin[odd][a]
-    return lines[::-1]
+    return Lines(at=tuple(lines[::-1]), cost=cost) if len(lines) > 1 else None
+
+
+LONG_WALL = 8  # studs from which a wall inside the extent asks for a parity of its own
+WALLS_TRIED = 2
+
+
+def parity_wishes(ends: WallEnds) -> list[tuple[Parity, ...]]:
+    """Parities worth trying, all even first.
+
+    An even number of lines between two facing walls lets pairs of runs fill the floor between
+    them without a run left over; so every long wall inside the extent has a wish of its own.
+    """
+    count = len(ends.begin_count)
+    walls = [(float(n), a - 1) for a, n in enumerate(ends.begin_count) if n >= LONG_WALL]
+    walls += [(float(n), a) for a, n in enumerate(ends.end_count) if n >= LONG_WALL]
+    used = np.flatnonzero(ends.begin_count + ends.end_count)
+    low, high = int(used[0]), int(used[-1])
+    inner = sorted((w for w in walls if low <= w[1] < high), key=lambda w: (-w[0], w[1]))[:WALLS_TRIED]
+    positions = sorted({a for _, a in inner})
+    combinations = itertools.product((0, 1), repeat=len(positions) + 1)
+    ordered = sorted(combinations, key=lambda c: (sum(c), c))
+    return [tuple(zip([*positions, count], c, strict=True)) for c in ordered]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +190,7 @@ class Lattice:
     tight: Bools
 
 
-def lattice(grid: StudGrid, xs: list[int], ys: list[int]) -> Lattice:
+def lattice(grid: StudGrid, xs: tuple[int, ...], ys: tuple[int, ...]) -> Lattice:
     """The lattice of the lines `xs`, `ys` [indices in the grid]; a face needs all its studs and stretches inside."""
     i, j = np.array(xs), np.array(ys)
     row_ok = _all_between(grid.along_x, i, axis=0)[:, j]

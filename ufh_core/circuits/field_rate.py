@@ -6,8 +6,9 @@ pipe near each place, weighted by its length (0.7 pitch, cut at 2 pitches).
 
 from __future__ import annotations
 
+import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy import ndimage
@@ -39,39 +40,35 @@ class Rating:
 def painted(corners: tuple[Corner, ...], grid: StudGrid) -> Floats:
     """Water temperature on every stud that the pipe passes, 1 at the first corner and 0 at the last, NaN elsewhere."""
     warm = np.full(grid.node.shape, np.nan)
-    total = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in zip(corners, corners[1:], strict=False))
-    done = 0.0
-    for (x0, y0), (x1, y1) in zip(corners, corners[1:], strict=False):
-        length = abs(x1 - x0) + abs(y1 - y0)
-        if length:
-            _paint(warm, grid, (x0, y0), (x1, y1), 1 - done / total, 1 - (done + length) / total)
-        done += length
+    points = np.rint(np.array(corners)).astype(int) - np.array(grid.origin)
+    legs = np.abs(np.diff(points, axis=0)).sum(axis=1)
+    ends = np.concatenate([[0], np.cumsum(legs)])
+    run = np.arange(ends[-1] + 1)
+    leg = np.minimum(np.searchsorted(ends, run, side="right") - 1, len(legs) - 1)
+    places = points[leg] + np.sign(np.diff(points, axis=0))[leg] * (run - ends[leg])[:, None]
+    inside = ((places >= 0) & (places < np.array(warm.shape))).all(axis=1)
+    warm[places[inside, 0], places[inside, 1]] = 1 - run[inside] / max(ends[-1], 1)
     return warm
 
 
-def _paint(warm: Floats, grid: StudGrid, start: Corner, end: Corner, first: float, last: float) -> None:
-    """One leg."""
-    count = round(abs(end[0] - start[0]) + abs(end[1] - start[1])) + 1
-    a = np.rint(np.linspace(start[0], end[0], count)).astype(int) - grid.origin[0]
-    b = np.rint(np.linspace(start[1], end[1], count)).astype(int) - grid.origin[1]
-    inside = (a >= 0) & (b >= 0) & (a < warm.shape[0]) & (b < warm.shape[1])
-    warm[a[inside], b[inside]] = np.linspace(first, last, count)[inside]
-
-
-def rate(corners: tuple[Corner, ...], grid: StudGrid, floor: Bools, pitch_m: float) -> Rating:
-    """Rate a loop on the `floor` studs."""
+def rate(
+    corners: tuple[Corner, ...], grid: StudGrid, floor: Bools, pitch_m: float, limit: float = math.inf
+) -> Rating | None:
+    """Rate a loop on the `floor` studs; None as soon as its cost must be above `limit`."""
     warm = painted(corners, grid)
-    pipe = ~np.isnan(warm)
     pitch = pitch_m / grid.stud_m
-    away = ndimage.distance_transform_edt(~pipe)[floor]
-    length = sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in zip(corners, corners[1:], strict=False))
-    return Rating(
+    distance = ndimage.distance_transform_edt(np.isnan(warm))
+    away = distance[floor]
+    rating = Rating(
         missed=float((away > REACH * pitch + 1e-6).mean()),
         gap=float(away.max() / pitch),
-        unevenness=unevenness(warm, floor & (ndimage.distance_transform_edt(~pipe) < 2 * pitch), pitch),
+        unevenness=0.0,
         bends=len(corners) - 2,
-        length_m=length * grid.stud_m,
+        length_m=grid.stud_m * sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in itertools.pairwise(corners)),
     )
+    if rating.cost > limit:
+        return None
+    return replace(rating, unevenness=unevenness(warm, floor & (distance < CUT * pitch), pitch))
 
 
 def unevenness(warm: Floats, floor: Bools, pitch: float) -> float:

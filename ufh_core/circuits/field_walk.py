@@ -8,107 +8,85 @@ on its left gives the double spiral. Cost: linear in the number of faces.
 
 from __future__ import annotations
 
+import numpy as np
+
 from ufh_core.circuits.field_lattice import Lattice
 
-Node = tuple[int, int]
 EAST, NORTH, WEST, SOUTH = 0, 1, 2, 3
-STEPS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 TURNS_LEFT = (1, 0, 3)
 """Left, straight on, right: the order that keeps to the wall on the left."""
 
 
 class Growth:
-    """Faces taken so far, with the number of taken faces round every node."""
+    """Faces taken so far, with the number of taken faces round every node; flat, with a closed rim."""
 
     def __init__(self, on: Lattice) -> None:
         """Start with nothing taken."""
-        self.width = len(on.vs) + 1  # one spare column, so that steps over the edge meet closed faces
-        cells = (len(on.us) + 2) * self.width
-        self.open = bytearray(cells)
-        self.count = bytearray(cells)
-        self.taken: set[int] = set()
-        self.steps = (self.width, 1, -self.width, -1)
+        faces = np.pad(on.face, ((1, 2), (1, 1)))
+        self.width = faces.shape[1]
+        self.open = bytearray(faces.astype(np.uint8).tobytes())
+        self.count = bytearray(len(self.open) + self.width + 2)
+        self.taken = bytearray(len(self.open))
+        self.first = 0
         self.tight: dict[int, list[int]] = {}
-        for i, j in zip(*on.face.nonzero(), strict=True):
-            self.open[self.index(int(i), int(j))] = 1
-        for i, j, q, r in zip(*on.tight.nonzero(), strict=True):
-            missing = self.index(int(i) - 1 + int(q), int(j) - 1 + int(r))
-            self.tight.setdefault(self.index(int(i), int(j)), []).append(missing)
+        for i, j, q, r in np.argwhere(on.tight).tolist():
+            self.tight.setdefault(self.index(i, j), []).append(self.index(i - 1 + q, j - 1 + r))
 
     def index(self, i: int, j: int) -> int:
-        """Flat index of a face or of its south-west node; row and column 0 are spare."""
+        """Flat index of a face or of its south-west node."""
         return (i + 1) * self.width + j + 1
 
-    def nodes(self, face: int) -> tuple[int, int, int, int]:
-        """South-west, south-east, north-west, north-east."""
-        return face, face + self.width, face + 1, face + self.width + 1
-
-    def new_nodes(self, face: int, towards: int) -> tuple[int, int]:
-        """The two nodes of `face` away from where one comes, stepping `towards` it."""
-        sw, se, nw, ne = self.nodes(face)
-        return ((se, ne), (nw, ne), (sw, nw), (sw, se))[towards]
-
-    def may_take(self, face: int, towards: int) -> bool:
-        """Whether the face is free, brings two new nodes and leaves no turn that cuts an obstacle."""
-        if not self.open[face] or face in self.taken:
-            return False
-        a, b = self.new_nodes(face, towards)
-        if self.count[a] or self.count[b]:
-            return False
-        return not self.tight or not any(self._cuts(node, face) for node in self.nodes(face) if node in self.tight)
-
-    def _cuts(self, node: int, face: int) -> bool:
-        """Whether taking `face` leaves three faces round `node` and a turn there that is too tight."""
-        if self.count[node] != 2:
-            return False
-        return any(missing not in self.taken and missing != face for missing in self.tight[node])
+    def cuts(self, face: int) -> bool:
+        """Whether taking `face` would leave a turn round a missing face that is too tight."""
+        for node in (face, face + 1, face + self.width, face + self.width + 1):
+            if self.count[node] == 2 and any(not self.taken[m] and m != face for m in self.tight.get(node, ())):
+                return True
+        return False
 
     def take(self, face: int) -> None:
         """Take a face."""
-        self.taken.add(face)
-        for node in self.nodes(face):
+        self.taken[face] = 1
+        for node in (face, face + 1, face + self.width, face + self.width + 1):
             self.count[node] += 1
 
-    def drop(self, face: int) -> None:
-        """Give a face back."""
-        self.taken.discard(face)
-        for node in self.nodes(face):
-            self.count[node] -= 1
 
+def grow(growth: Growth, planted: list[int], heading: int = WEST) -> None:
+    """Walk depth-first from the `planted` faces (last one first), keeping to the wall on the left.
 
-def grow(growth: Growth, heading: int = WEST) -> None:
-    """Walk depth-first from the last taken face, keeping to the wall on the left, until nothing more fits."""
-    first = sorted(growth.taken, reverse=True)
-    stack = [(first[0], EAST, 1)] + [(face, heading, 0) for face in first]
+    Ends when nothing more fits. A face may be taken when its two nodes away from where one comes
+    are new, so no ring can close and no pinch can form.
+    """
+    w, closed, count, has_tight = growth.width, growth.open, growth.count, bool(growth.tight)
+    steps = (w, 1, -w, -1)
+    fresh = ((w, w + 1), (1, w + 1), (0, 1), (0, w))
+    stack = [(planted[0], EAST, 1)] + [(face, heading, 0) for face in planted]
     while stack:
         face, towards, option = stack.pop()
-        if option == 3:
-            continue
-        stack.append((face, towards, option + 1))
+        if option < 2:
+            stack.append((face, towards, option + 1))
         turned = (towards + TURNS_LEFT[option]) % 4
-        other = face + growth.steps[turned]
-        if growth.may_take(other, turned):
-            growth.take(other)
-            stack.append((other, turned, 0))
-
-
-def boundary(growth: Growth) -> dict[int, int]:
-    """Next node of every node on the boundary, anticlockwise."""
-    follows: dict[int, int] = {}
-    east, north, west, south = growth.steps
-    for face in growth.taken:
-        sw, se, nw, ne = growth.nodes(face)
-        for side, start, end in ((south, sw, se), (east, se, ne), (north, ne, nw), (west, nw, sw)):
-            if face + side not in growth.taken:
-                follows[start] = end
-    return follows
+        other = face + steps[turned]
+        a, b = fresh[turned]
+        if not closed[other] or count[other + a] or count[other + b] or (has_tight and growth.cuts(other)):
+            continue
+        growth.take(other)
+        stack.append((other, turned, 0))
 
 
 def loop_from(growth: Growth, start: int) -> list[int]:
-    """Nodes of the boundary anticlockwise from `start` and back to it."""
-    follows = boundary(growth)
-    path = [start]
+    """Nodes of the boundary anticlockwise from `start` and back to it; `start` lies on it."""
+    w, taken = growth.width, growth.taken
+    steps = (w, 1, -w, -1)
+    left_of, right_of = (0, -w, -w - 1, -1), (-1, 0, -w, -w - 1)
+    towards = next(d for d in range(4) if taken[start + left_of[d]] and not taken[start + right_of[d]])
+    path, node = [start], start
     while True:
-        path.append(follows[path[-1]])
-        if path[-1] == start or len(path) > len(follows) + 1:
+        node += steps[towards]
+        path.append(node)
+        if node == start:
             return path
+        for turn in (3, 0, 1):
+            ahead = (towards + turn) % 4
+            if taken[node + left_of[ahead]] and not taken[node + right_of[ahead]]:
+                towards = ahead
+                break
