@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+import made_up_house as house
 import numpy as np
 from shapely.geometry import LineString, Polygon, box
 
-import made_up_house as house
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.basis.frame import LocalFrame
 from ufh_core.basis.pipe_axis import PipeAxis, rounded

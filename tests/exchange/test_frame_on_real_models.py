@@ -108,7 +108,9 @@ def test_rooms_and_storeys_overlay_the_architects_model(path: Path, tmp_path: Pa
     assert ifc_unit.calculate_unit_scale(made) == pytest.approx(scale, rel=1e-12)
     assert made.schema_identifier == ("IFC4X3_ADD2" if source.schema == "IFC4X3" else "IFC4")
     for kind in ("IfcProject", "IfcBuilding", "IfcBuildingStorey"):
-        assert {(e.GlobalId, e.Name) for e in made.by_type(kind)} <= {(e.GlobalId, e.Name) for e in source.by_type(kind)}
+        assert {(e.GlobalId, e.Name) for e in made.by_type(kind)} <= {
+            (e.GlobalId, e.Name) for e in source.by_type(kind)
+        }
     for storey in made.by_type("IfcBuildingStorey"):
         theirs = ifc_placement.get_local_placement(source.by_guid(storey.GlobalId).ObjectPlacement)
         ours = ifc_placement.get_local_placement(storey.ObjectPlacement)
@@ -136,7 +138,10 @@ def test_georeference_and_true_north_are_kept(path: Path, tmp_path: Path) -> Non
         assert not made.by_type("IfcCoordinateOperation")
         return
     ours, theirs = (
-        [c.get_info(include_identifier=False, recursive=True, ignore=("SourceCRS",)) for c in m.by_type("IfcMapConversion")]
+        [
+            c.get_info(include_identifier=False, recursive=True, ignore=("SourceCRS",))
+            for c in m.by_type("IfcMapConversion")
+        ]
         for m in (made, source)
     )
     strip = lambda infos: [{k: v for k, v in i.items() if not isinstance(v, (dict, tuple))} for i in infos]  # noqa: E731
