@@ -14,7 +14,7 @@ from ufh_core.circuits.lane_grid import LaneGrid, Mask
 from ufh_core.zones.level_plan import Level
 
 CHEAP = frozenset({RoomKind.HALL, RoomKind.UTILITY, RoomKind.STORE, RoomKind.TECHNICAL, RoomKind.CELLAR})
-HALL_BASE, HALL_MIDDLE = 1.0, 1.0
+HALL_BASE, HALL_MIDDLE = 1.0, 2.0
 ROOM_BASE, ROOM_MIDDLE = 2.0, 8.0
 SLEEVE_COST = 15.0
 BAND_M, FULL_M = 0.2, 0.6

@@ -20,6 +20,7 @@ from scipy.sparse.csgraph import dijkstra
 from ufh_core.circuits.lane_grid import LaneGrid
 
 ARRIVAL_TIE = 1e-6
+STEP_COST = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +48,11 @@ def route_flow(
 
 
 class _Network:
-    """Residual network with unit capacities; in-node 2v, out-node 2v + 1, then territories, source, sink."""
+    """Residual network with unit capacities; in-node 2v, out-node 2v + 1, then territories, source, sink.
+
+    Every edge has two arcs, ahead while it is unused and back once it is used; the arcs' order in
+    memory is fixed and an arc that is not there costs infinity.
+    """
 
     def __init__(self, tails: NDArray[np.int64], heads: NDArray[np.int64], costs: NDArray[np.float64], size: int):
         self.tails, self.heads, self.costs, self.size = tails, heads, costs, size
@@ -55,6 +60,12 @@ class _Network:
         self.potential = np.zeros(size)
         self.source, self.sink = size - 2, size - 1
         self.reach = np.zeros(size, dtype=bool)
+        start, end = np.concatenate([tails, heads]), np.concatenate([heads, tails])
+        order = np.lexsort((end, start))
+        self.start, self.end = start[order], end[order]
+        self.edge, self.back = order % len(tails), order >= len(tails)
+        self.indptr = np.searchsorted(self.start, np.arange(size + 1)).astype(np.int32)
+        self.indices = self.end.astype(np.int32)
 
     @classmethod
     def build(
@@ -69,7 +80,7 @@ class _Network:
             start = start[allowed[start + grid.step_of(d)]]
             tails.append(2 * start + 1)
             heads.append(2 * (start + grid.step_of(d)))
-            costs.append(np.full(len(start), 1e-3))
+            costs.append(np.full(len(start), STEP_COST))
         first = 2 * grid.size
         size = first + len(arrivals) + 2
         for t, places in enumerate(arrivals):
@@ -83,11 +94,10 @@ class _Network:
 
     def augment(self) -> bool:
         """Send one more unit by the cheapest residual path; False when there is none."""
-        tails = np.where(self.used, self.heads, self.tails)
-        heads = np.where(self.used, self.tails, self.heads)
-        plain = np.where(self.used, -self.costs, self.costs)
-        reduced = np.maximum(plain + self.potential[tails] - self.potential[heads], 0) + 1e-9
-        graph = csr_matrix((reduced, (tails, heads)), shape=(self.size, self.size))
+        plain = np.where(self.back, -self.costs[self.edge], self.costs[self.edge])
+        reduced = np.maximum(plain + self.potential[self.start] - self.potential[self.end], 0) + 1e-9
+        reduced[self.used[self.edge] != self.back] = np.inf
+        graph = csr_matrix((reduced, self.indices, self.indptr), shape=(self.size, self.size))
         distance, before = dijkstra(graph, indices=self.source, return_predecessors=True)
         self.reach = np.isfinite(distance)
         if not self.reach[self.sink]:
@@ -97,15 +107,14 @@ class _Network:
         return True
 
     def _flip(self, before: NDArray[np.int32]) -> None:
-        steps = []
         node = self.sink
         while node != self.source:
-            steps.append((int(before[node]), int(node)))
-            node = int(before[node])
-        wanted = {a * self.size + b for a, b in steps}
-        keys = np.where(self.used, self.heads * self.size + self.tails, self.tails * self.size + self.heads)
-        hit = np.isin(keys, np.fromiter(wanted, dtype=np.int64))
-        self.used[hit] = ~self.used[hit]
+            tail = int(before[node])
+            arcs = np.arange(self.indptr[tail], self.indptr[tail + 1])
+            here = arcs[(self.indices[arcs] == node) & (self.used[self.edge[arcs]] == self.back[arcs])]
+            edge = self.edge[here[0]]
+            self.used[edge] = ~self.used[edge]
+            node = tail
 
     def total(self) -> float:
         """Cost of the flow."""
@@ -113,7 +122,7 @@ class _Network:
 
     def cut(self) -> tuple[int, ...]:
         """Grid nodes whose capacity stops another lane."""
-        inside = self.used & (self.tails < self.source - 0) & (self.heads == self.tails + 1) & (self.tails % 2 == 0)
+        inside = self.used & (self.tails < self.source) & (self.heads == self.tails + 1) & (self.tails % 2 == 0)
         blocked = inside & self.reach[self.tails] & ~self.reach[self.heads]
         return tuple(int(v) // 2 for v in self.tails[blocked])
 

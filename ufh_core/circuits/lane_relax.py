@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 from scipy.sparse.csgraph import dijkstra
 
-from ufh_core.circuits.lane_grid import DIRECTIONS, LaneGrid, Mask
+from ufh_core.circuits.lane_grid import DIRECTIONS, LaneGrid
 
-TURN_COST = 4.0
+TURN_COST = 8.0
 ROUNDS = 6
 EVICTIONS = 24
 EVICT_COST = 20.0
@@ -61,7 +61,8 @@ def relax(
         if all(work.legal):
             break
         work.evict(work.legal.index(False))
-        work.settle()
+        work.repair()
+    work.settle()
     return [path if fine else None for path, fine in zip(work.lanes, work.legal, strict=True)]
 
 
@@ -76,67 +77,141 @@ class _Relaxation:
         lanes: list[tuple[int, ...]],
         arrivals: list[NDArray[np.int64]],
     ):
-        self.grid, self.cost, self.starts, self.lanes, self.arrivals = grid, cost, starts, lanes, arrivals
+        self.grid, self.starts, self.lanes, self.arrivals = grid, starts, lanes, arrivals
+        self.moves = StateGraph(grid, cost)
         self.legal = [is_legal(grid, p, s.direction) for p, s in zip(lanes, starts, strict=True)]
         self.pressure = np.full(grid.size, EVICT_COST)
 
-    def blocked(self, k: int, *, soft: bool = False) -> Mask:
-        """Nodes of the other lanes (all of them, or only the first nodes of each when `soft`)."""
-        mask = np.zeros(self.grid.size, dtype=bool)
-        for other, path in enumerate(self.lanes):
-            if other == k:
-                continue
-            front = self.starts[other].node
-            mask[[front, front + self.grid.step_of(self.starts[other].direction)]] = True
-            if not soft:
-                mask[list(path)] = True
-        return mask
+    def fronts(self, k: int) -> list[int]:
+        """First two nodes of all other lanes, which nobody may take from them."""
+        others = [s for j, s in enumerate(self.starts) if j != k]
+        return [n for s in others for n in (s.node, s.node + self.grid.step_of(s.direction))]
+
+    def taken(self, k: int) -> list[int]:
+        """Nodes of all other lanes."""
+        return [n for j, path in enumerate(self.lanes) if j != k for n in path]
+
+    def reroute(self, k: int) -> bool:
+        """Lead lane k shortest among the others; True when it changed."""
+        blocked = [*self.fronts(k), *self.taken(k)]
+        found = self.moves.shortest(self.starts[k], self.arrivals[k], blocked)
+        changed = found is not None and found != self.lanes[k]
+        self.lanes[k] = found if found is not None else self.lanes[k]
+        self.legal[k] = found is not None
+        return changed
 
     def settle(self) -> None:
         """Rounds of re-routing, illegal and short lanes first, until nothing changes."""
         for _ in range(ROUNDS):
-            changed = False
-            for k in sorted(range(len(self.lanes)), key=lambda k: (self.legal[k], len(self.lanes[k]))):
-                found = shortest(self.grid, self.cost, self.starts[k], self.arrivals[k], self.blocked(k))
-                changed |= found is not None and found != self.lanes[k]
-                self.lanes[k] = found if found is not None else self.lanes[k]
-                self.legal[k] = found is not None
-            if not changed:
+            order = sorted(range(len(self.lanes)), key=lambda k: (self.legal[k], len(self.lanes[k])))
+            if not any([self.reroute(k) for k in order]):
                 break
+
+    def repair(self) -> None:
+        """Re-route what is not legal, twice, as one may make room for the other."""
+        for _ in range(2):
+            for k, fine in enumerate(self.legal):
+                if not fine:
+                    self.reroute(k)
 
     def evict(self, k: int) -> None:
         """Lead lane k through the others at a price; those in its way are led anew around it."""
-        price = self.cost.copy()
-        for other, path in enumerate(self.lanes):
-            if other != k:
-                price[list(path)] += self.pressure[list(path)]
-        found = shortest(self.grid, price, self.starts[k], self.arrivals[k], self.blocked(k, soft=True))
+        taken = self.taken(k)
+        found = self.moves.shortest(self.starts[k], self.arrivals[k], self.fronts(k), taken, self.pressure[taken])
         if found is None:
             return
         mine = set(found)
         self.lanes[k], self.legal[k] = found, True
         for other, path in enumerate(self.lanes):
-            if other != k and mine & set(path):
-                self.pressure[list(mine & set(path))] *= 1.5
+            fought = mine & set(path) if other != k else set()
+            if fought:
+                self.pressure[list(fought)] *= 1.5
                 self.lanes[other], self.legal[other] = (self.starts[other].node,), False
 
 
-def shortest(
-    grid: LaneGrid, cost: NDArray[np.float64], start: Start, arrival: NDArray[np.int64], blocked: Mask
-) -> tuple[int, ...] | None:
-    """The cheapest legal path from a start to one of the arrival nodes, or None."""
-    graph = _state_graph(grid, cost, blocked, start.node)
-    source = start.node * 4 + start.direction
-    distance, before = dijkstra(graph, indices=source, return_predecessors=True)
-    ends = (arrival[:, None] * 4 + np.arange(4)).ravel()
-    reach = np.where(ends == source, np.inf, distance[ends])
-    best = int(np.argmin(reach))
-    if not np.isfinite(reach[best]):
-        return None
-    states = [int(ends[best])]
-    while states[-1] != source:
-        states.append(int(before[states[-1]]))
-    return _nodes_of(grid, states[::-1])
+class StateGraph:
+    """Moves between states (node, direction): ahead one cell, or a turn and `leg` cells.
+
+    The structure is built once; a search only re-prices the moves that touch taken nodes.
+    """
+
+    def __init__(self, grid: LaneGrid, cost: NDArray[np.float64]):
+        self.grid = grid
+        tails, heads, weights, cells = self._moves(cost)
+        order = np.lexsort((heads, tails))
+        self.indices = heads[order].astype(np.int32)
+        self.weights = weights[order]
+        self.indptr = np.searchsorted(tails[order], np.arange(4 * grid.size + 1)).astype(np.int32)
+        passed = cells[order]
+        move, place = np.nonzero(passed >= 0)
+        node = passed[move, place]
+        by_node = np.argsort(node, kind="stable")
+        self.touching = move[by_node]
+        self.first = np.searchsorted(node[by_node], np.arange(grid.size + 1))
+
+    def _moves(
+        self, cost: NDArray[np.float64]
+    ) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], NDArray[np.int64]]:
+        """Tail states, head states, costs, and the nodes that each move enters (-1 padded)."""
+        grid = self.grid
+        nodes = np.flatnonzero(grid.free)
+        parts = []
+        for d in range(4):
+            step, passable = grid.step_of(d), grid.allows(d)
+            run = nodes[passable[nodes]]
+            ahead = run[passable[run + step]]
+            single = np.full((len(ahead), grid.leg), -1)
+            single[:, 0] = ahead + step
+            parts.append((ahead * 4 + d, (ahead + step) * 4 + d, cost[ahead + step], single))
+            for k in range(1, grid.leg + 1):
+                run = run[passable[np.clip(run + k * step, 0, grid.size - 1)]]
+            many = run[:, None] + step * np.arange(1, grid.leg + 1)
+            for side in ((d + 1) % 4, (d + 3) % 4):
+                turn = grid.allows(side)[run]
+                entered = many[turn]
+                price = cost[entered].sum(axis=1) + TURN_COST
+                parts.append((run[turn] * 4 + side, entered[:, -1] * 4 + d, price, entered))
+        tails, heads, weights, cells = (np.concatenate([p[i] for p in parts]) for i in range(4))
+        return tails, heads, weights, cells
+
+    def shortest(
+        self,
+        start: Start,
+        arrival: NDArray[np.int64],
+        blocked: Sequence[int],
+        dear: Sequence[int] = (),
+        dear_cost: Sequence[float] = (),
+    ) -> tuple[int, ...] | None:
+        """The cheapest legal path from a start to an arrival node, or None.
+
+        Nodes in `blocked` cannot be entered; those in `dear` cost `dear_cost` more.
+        """
+        source = start.node * 4 + start.direction
+        graph = self._priced(start, blocked, dear, dear_cost)
+        distance, before = dijkstra(graph, indices=source, return_predecessors=True)
+        ends = (arrival[:, None] * 4 + np.arange(4)).ravel()
+        reach = np.where(ends == source, np.inf, distance[ends])
+        best = int(np.argmin(reach))
+        if not np.isfinite(reach[best]):
+            return None
+        states = [int(ends[best])]
+        while states[-1] != source:
+            states.append(int(before[states[-1]]))
+        return _nodes_of(self.grid, states[::-1])
+
+    def _priced(
+        self, start: Start, blocked: Sequence[int], dear: Sequence[int], dear_cost: Sequence[float]
+    ) -> csr_matrix:
+        weights = self.weights.copy()
+        for node, price in zip(dear, dear_cost, strict=True):
+            weights[self.touching[self.first[node] : self.first[node + 1]]] += price
+        for node in set(blocked):
+            weights[self.touching[self.first[node] : self.first[node + 1]]] = np.inf
+        out = slice(self.indptr[start.node * 4 + start.direction], self.indptr[start.node * 4 + start.direction + 1])
+        turned = self.indices[out] % 4 != start.direction
+        weights[out] = np.where(turned, np.inf, weights[out])
+        size = 4 * self.grid.size
+        return csr_matrix((weights, self.indices, self.indptr), shape=(size, size))
 
 
 def _nodes_of(grid: LaneGrid, states: list[int]) -> tuple[int, ...]:
@@ -147,35 +222,6 @@ def _nodes_of(grid: LaneGrid, states: list[int]) -> tuple[int, ...]:
         while nodes[-1] != node:
             nodes.append(nodes[-1] + step)
     return tuple(nodes)
-
-
-def _state_graph(grid: LaneGrid, cost: NDArray[np.float64], blocked: Mask, straight_at: int) -> csr_matrix:
-    """Moves between states; at the node `straight_at`, where the lane leaves its port, there is no turn."""
-    rows, columns, weights = [], [], []
-    open_ = grid.free & ~blocked
-    nodes = np.flatnonzero(open_)
-    passable = [open_ & grid.allows(d) for d in range(4)]
-    for d in range(4):
-        step = grid.step_of(d)
-        ahead = nodes[passable[d][nodes]]
-        ahead = ahead[passable[d][ahead + step]]
-        rows.append(ahead * 4 + d)
-        columns.append((ahead + step) * 4 + d)
-        weights.append(cost[ahead + step])
-        run = nodes[passable[d][nodes]]
-        total = np.zeros(len(run))
-        for k in range(1, grid.leg + 1):
-            fits = passable[d][np.clip(run + k * step, 0, grid.size - 1)]
-            run, total = run[fits], total[fits]
-            total = total + cost[run + k * step]
-        for side in ((d + 1) % 4, (d + 3) % 4):
-            turn = grid.allows(side)[run] & (run != straight_at)
-            rows.append(run[turn] * 4 + side)
-            columns.append((run[turn] + grid.leg * step) * 4 + d)
-            weights.append(total[turn] + TURN_COST)
-    data = np.concatenate(weights)
-    shape = (grid.size * 4, grid.size * 4)
-    return csr_matrix((data, (np.concatenate(rows), np.concatenate(columns))), shape=shape)
 
 
 def corner_nodes(grid: LaneGrid, path: Sequence[int]) -> list[int]:

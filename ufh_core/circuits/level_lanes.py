@@ -26,7 +26,16 @@ from ufh_core.circuits.siting import (
     lattice_graph,
 )
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import CORNER_EXTRA, JAMB_CLEARANCE, Level, lane_area, resized, way_through
+from ufh_core.zones.level_plan import (
+    CORNER_EXTRA,
+    JAMB_CLEARANCE,
+    Level,
+    eroded,
+    lane_area,
+    polygons,
+    resized,
+    way_through,
+)
 from ufh_core.zones.territories import Territory
 
 DOOR_DEPTH_M = 0.15
@@ -59,6 +68,7 @@ class _Ground:
 
     grid: LaneGrid
     cost: NDArray[np.float64]
+    insides: tuple[Mask, ...]
     arrivals: tuple[NDArray[np.int64], ...]
     cores: tuple[NDArray[np.int64], ...]
     labels: NDArray[np.int32]
@@ -72,7 +82,7 @@ def route_lanes(level: Level, territories: Sequence[Territory], settings: Settin
     lanes: list[Lane] = []
     unreached = {t: "no floor wide enough for a pair of pipes" for t, a in enumerate(ground.arrivals) if not len(a)}
     for group in _groups(ground):
-        placed, routed, missed = _route_group(level, ground, group, settings, len(sites))
+        placed, routed, missed = _route_group(level, ground, territories, group, settings, len(sites))
         sites += placed
         lanes += routed
         unreached |= missed
@@ -94,9 +104,9 @@ def _prepare(level: Level, territories: Sequence[Territory], settings: Settings)
     cost = node_costs(level, grid, sleeves)
     graph = lattice_graph(grid, cost)
     xy = shapely.points(grid.points())
+    insides = [grid.inside(t.floor) for t in territories]
     arrivals, cores = [], []
-    for t in territories:
-        inside = grid.inside(t.floor)
+    for t, inside in zip(territories, insides, strict=True):
         depth = np.zeros(grid.size)
         places = np.flatnonzero(inside)
         depth[places] = shapely.distance(t.floor.boundary, xy[places])
@@ -105,6 +115,7 @@ def _prepare(level: Level, territories: Sequence[Territory], settings: Settings)
     return _Ground(
         grid=grid,
         cost=cost,
+        insides=tuple(insides),
         arrivals=tuple(arrivals),
         cores=tuple(cores),
         labels=components(graph),
@@ -123,7 +134,12 @@ def _groups(ground: _Ground) -> list[list[int]]:
 
 
 def _route_group(
-    level: Level, ground: _Ground, group: list[int], settings: Settings, first_manifold: int
+    level: Level,
+    ground: _Ground,
+    territories: Sequence[Territory],
+    group: list[int],
+    settings: Settings,
+    first_manifold: int,
 ) -> tuple[list[Site], list[Lane], dict[int, str]]:
     most = settings.manifold.most_ports
     number = math.ceil(len(group) / most)
@@ -136,21 +152,65 @@ def _route_group(
         return [], [], dict.fromkeys(group, words)
     trials = []
     for chosen in best_sites(sites, ground.maps[group], counts):
-        ports = _ports(chosen, counts)
-        flow = route_flow(ground.grid, ground.cost, list(ports), _targets(ground, group, list(ports)))
+        ports = list(_ports(chosen, counts))
+        flow = route_flow(ground.grid, ground.cost, ports, _targets(ground, group, ports))
         lost = sum(p is None for p in flow.paths)
-        trials.append((lost, flow.cost * chosen[0].stretch.factor, len(trials), chosen, flow))
+        trials.append((lost, flow.cost * chosen[0].stretch.factor, len(trials), chosen))
     if not trials:
         return [], [], dict.fromkeys(group, "no place for a manifold from which all circuits can be reached")
     best: tuple[list[Site], list[Lane], dict[int, str]] | None = None
-    for _, _, _, chosen, flow in sorted(trials, key=lambda t: t[:3]):
-        lanes, missed = _bend(ground, group, chosen, counts, flow, level, first_manifold)
+    for _, _, _, chosen in sorted(trials, key=lambda t: t[:3]):
+        lanes, missed = _lead_from(ground, territories, group, chosen, counts, level, first_manifold)
         if best is None or len(missed) < len(best[2]):
             best = (chosen, lanes, missed)
         if not missed:
             break
     assert best is not None
     return best
+
+
+def _lead_from(
+    ground: _Ground,
+    territories: Sequence[Territory],
+    group: list[int],
+    sites: list[Site],
+    counts: list[int],
+    level: Level,
+    first_manifold: int,
+) -> tuple[list[Lane], dict[int, str]]:
+    """Lanes from given manifold places.
+
+    The other circuits are led first; then the circuit of the territory in which a manifold stands is
+    sent to the middle of the largest floor that they leave, and all are led anew together.
+    """
+    ports = list(_ports(sites, counts))
+    targets = _targets(ground, group, ports)
+    home = [k for k, t in enumerate(group) if ground.insides[t][ports].any()]
+    away = [k for k in range(len(group)) if k not in home]
+    if home and away:
+        flow = route_flow(ground.grid, ground.cost, ports, [targets[k] for k in away])
+        paths = [p for p in flow.paths if p is not None]
+        for k in home:
+            targets[k] = _left_over(ground, territories[group[k]], paths, targets[k])
+    flow = route_flow(ground.grid, ground.cost, ports, targets)
+    return _bend(ground, group, sites, counts, flow, targets, level, first_manifold)
+
+
+def _left_over(
+    ground: _Ground, territory: Territory, paths: Sequence[tuple[int, ...]], otherwise: NDArray[np.int64]
+) -> NDArray[np.int64]:
+    """Nodes in the middle of the largest floor that lanes leave of a territory."""
+    grid = ground.grid
+    keep = grid.spacing / 2 + territory.pitch_m / 2
+    lines = [shapely.LineString([grid.point(n) for n in p]) for p in paths if len(p) > 1]
+    rest = shapely.difference(territory.axis, shapely.union_all(lines).buffer(keep, join_style="mitre"))
+    parts = polygons(eroded(rest, territory.pitch_m / 2))
+    for part in parts[:1]:
+        inner = eroded(part, min(0.15, 0.3 * float(np.sqrt(part.area))))
+        nodes = np.flatnonzero(grid.inside(inner if not inner.is_empty else part) & grid.free & (grid.lock == 0))
+        if len(nodes):
+            return nodes
+    return otherwise
 
 
 def _ports(sites: Sequence[Site], counts: Sequence[int]) -> dict[int, tuple[int, int]]:
@@ -164,12 +224,12 @@ def _bend(
     sites: list[Site],
     counts: list[int],
     flow: LaneFlow,
+    targets: list[NDArray[np.int64]],
     level: Level,
     first_manifold: int,
 ) -> tuple[list[Lane], dict[int, str]]:
     """Legal lanes from a flow, and the territories that have none."""
     grid, ports = ground.grid, _ports(sites, counts)
-    targets = _targets(ground, group, list(ports))
     reached = [k for k, p in enumerate(flow.paths) if p is not None]
     paths = [p for p in flow.paths if p is not None]
     starts = [Start(node=p[0], direction=sites[ports[p[0]][0]].direction) for p in paths]
@@ -190,7 +250,7 @@ def _bend(
 def _targets(ground: _Ground, group: Sequence[int], nodes: Sequence[int]) -> list[NDArray[np.int64]]:
     """Where lanes may end: a territory's core when the manifold stands in it, else its rim."""
     return [
-        np.setdiff1d(ground.cores[t], nodes) if np.isin(nodes, ground.arrivals[t]).any() else ground.arrivals[t]
+        np.setdiff1d(ground.cores[t], nodes) if ground.insides[t][list(nodes)].any() else ground.arrivals[t]
         for t in group
     ]
 

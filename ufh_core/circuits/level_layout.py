@@ -18,14 +18,14 @@ from shapely.ops import unary_union
 from ufh_core.basis.pipe_axis import PipeAxis, Point, rounded
 from ufh_core.building.types import Area
 from ufh_core.circuits.field import lay_field
-from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResult
+from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, side_line, strips, whole_pipe
 from ufh_core.circuits.level_lanes import Lane, LevelLanes, route_lanes
 from ufh_core.circuits.rules import faults_of, pair_faults
 from ufh_core.circuits.siting import PORT_OUT_M, Site
 from ufh_core.circuits.types import FailedRoom, HeatedField, LaidCircuit, Manifold, Port
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import Level, areas_only, lane_area, polygons
+from ufh_core.zones.level_plan import Level, areas_only, pipe_area, polygons
 from ufh_core.zones.territories import Territory, territories
 
 FIRST_FILL = 0.92
@@ -60,11 +60,9 @@ def lay_level(
 ) -> LevelLayout:
     """Lay all circuits of a level with the pitch [m] of each room; manifolds are numbered on from `first_manifold`."""
     counts = {guid: _first_count(level, guid, pitches[guid], settings) for guid in level.heated}
-    pitch_now = dict(pitches)
     for _ in range(MOST_ROUNDS):
         tell(f"{level.storey.name}: {sum(counts.values())} circuits")
-        parts = territories(level, counts, pitch_now, settings)
-        lanes = route_lanes(level, parts, settings)
+        parts, lanes = _led(level, counts, pitches, settings)
         joined, failed = _fields(level, parts, lanes, settings)
         longer = _too_long(joined, settings)
         if not longer:
@@ -74,11 +72,31 @@ def lay_level(
     return _numbered(level, lanes, joined, failed, settings, first_manifold)
 
 
+def _led(
+    level: Level, counts: dict[str, int], pitches: Mapping[str, float], settings: Settings
+) -> tuple[tuple[Territory, ...], LevelLanes]:
+    """Territories and lanes; a room whose circuits would plainly be too long gets one more at once."""
+    limit = settings.pipe.greatest_circuit_length_m - _riser_length(settings)
+    for _ in range(MOST_ROUNDS):
+        parts = territories(level, counts, pitches, settings)
+        lanes = route_lanes(level, parts, settings)
+        longer = set()
+        for lane in lanes.lanes:
+            part = parts[lane.territory]
+            length = part.axis.area / part.pitch_m + 2 * shapely.LineString(lane.corners).length
+            if length > limit:
+                longer.add(part.room)
+        if not longer:
+            break
+        for guid in longer:
+            counts[guid] += 1
+    return parts, lanes
+
+
 def _first_count(level: Level, guid: str, pitch: float, settings: Settings) -> int:
     """Circuits that a room needs if its tails are about as long as its floor is wide."""
     area = level.floors[guid].area
-    tails = 2 * math.sqrt(level.ground.area) / 2
-    limit = settings.pipe.greatest_circuit_length_m * FIRST_FILL - min(tails, 30.0)
+    limit = settings.pipe.greatest_circuit_length_m * FIRST_FILL
     return max(1, math.ceil(area / pitch / limit))
 
 
@@ -93,7 +111,7 @@ def _fields(
 ) -> tuple[list[_Joined], list[FailedRoom]]:
     """The field of every lane, and the rooms for which there is none."""
     failed = [FailedRoom(room=parts[t].room, reason=why) for t, why in lanes.unreached.items()]
-    way = lane_area(level, settings, settings.layout.tail_spacing_m)
+    way = pipe_area(level, settings)
     joined = []
     for lane in lanes.lanes:
         foreign = [other.corners for other in lanes.lanes if other is not lane]
@@ -149,7 +167,7 @@ def _join_at(
         if faults:
             reason = reason or faults[0]
             continue
-        heated = _heated(result, kept, foreign, settings)
+        heated = _heated(result, _with_run_in(kept, approach, result), foreign, settings)
         return _Joined(
             lane=lane, territory=territory, kept=kept, axis=axis, heated=heated, pitch_m=territory.pitch_m
         )
@@ -158,7 +176,7 @@ def _join_at(
 
 def _request(
     territory: Territory,
-    approach,
+    approach: Approach,
     kept: Sequence[Point],
     foreign: Sequence[Sequence[Point]],
     way: Area,
@@ -170,15 +188,18 @@ def _request(
     axis = areas_only(shapely.difference(territory.axis, strips(near, keep - 1e-4)))
     if len(kept) > 2:
         axis = areas_only(shapely.difference(axis, strips([kept[:-1]], keep - 1e-4)))
-    lane_room = areas_only(shapely.difference(way, strips(near, 2 * spacing - 1e-4)))
+    lane_room = areas_only(shapely.difference(way, strips(near, 1.5 * spacing - 1e-3)))
     reach = shapely.LineString([approach.at, _ahead(approach, 12.0)])
-    parts = [p for p in polygons(axis) if p.intersects(reach)]
+    beam = reach.buffer(spacing + 1e-3, cap_style="flat")
+    parts = [p for p in polygons(axis) if p.intersects(beam) and p.area >= FEWEST_M2]
     if not parts:
         return None
-    part = min(parts, key=lambda p: shapely.Point(approach.at).distance(p) - 0.2 * math.sqrt(p.area))
+    part = min(parts, key=lambda p: shapely.Point(approach.at).distance(p) - 0.3 * math.sqrt(p.area))
+    ahead = shapely.intersection(reach.buffer(spacing / 2 + 1e-3, cap_style="flat"), territory.floor)
+    part = _joined_to(part, shapely.intersection(ahead, lane_room))
     floor = areas_only(shapely.difference(territory.floor, strips(near, spacing / 2 + STRIP_EDGE_M)))
     whole = [p for p in polygons(floor) if p.intersects(part)]
-    if not whole or part.area < FEWEST_M2:
+    if not whole:
         return None
     return FieldRequest(
         floor=max(whole, key=lambda p: p.intersection(part).area),
@@ -192,8 +213,20 @@ def _request(
     )
 
 
-def _ahead(approach, distance: float) -> Point:
+def _joined_to(part: Polygon, ahead: Area) -> Polygon:
+    """A field's area with the strip straight ahead of its own tails, where these may run on as its edge."""
+    return polygons(areas_only(unary_union([part, *(p for p in polygons(ahead) if p.distance(part) < 1e-6)])))[0]
+
+
+def _ahead(approach: Approach, distance: float) -> Point:
     return (approach.at[0] + approach.heading[0] * distance, approach.at[1] + approach.heading[1] * distance)
+
+
+def _with_run_in(kept: Sequence[Point], approach: Approach, result: FieldResult) -> tuple[Point, ...]:
+    """The lane with the straight run of its pair from its end into the field, up to the first turn."""
+    loop = result.corners
+    run = min(math.dist(loop[0], loop[1]), math.dist(loop[-1], loop[-2]))
+    return (*kept[:-1], _ahead(approach, run))
 
 
 def _heated(result: FieldResult, kept: Sequence[Point], foreign: Sequence[Sequence[Point]], settings: Settings) -> Area:

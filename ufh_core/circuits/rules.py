@@ -48,7 +48,7 @@ def free_area(level: Level, settings: Settings) -> Area:
     pieces = [rooms]
     if near:
         ways = unary_union([p.outline for p in (*level.passages, *level.sleeve_ways)])
-        around = shapely.intersection(unary_union([level.ground, ways]).buffer(-radius), unary_union(near))
+        around = shapely.intersection(unary_union([level.ground, ways]).buffer(2e-3, join_style="mitre").buffer(-radius - 2e-3), unary_union(near))
         pieces.append(around)
     return unary_union(pieces).buffer(1e-6)
 

@@ -103,6 +103,12 @@ def axis_area(level: Level, settings: Settings) -> Area:
     return eroded(level.ground, settings.layout.wall_clearance_m + CORNER_EXTRA)
 
 
+def pipe_area(level: Level, settings: Settings) -> Area:
+    """Where the axis of a single pipe may run, ways through walls included."""
+    ways = [way_through(p, level, settings, JAMB_CLEARANCE) for p in (*level.passages, *level.sleeve_ways)]
+    return areas_only(unary_union([axis_area(level, settings), *ways]))
+
+
 def lane_area(level: Level, settings: Settings, spacing_m: float) -> Area:
     """Where the middle of a pair of pipes `spacing_m` apart may run, ways through walls included."""
     half = spacing_m / 2

@@ -1,0 +1,115 @@
+"""The design of a building: the rooms of this package called in turn.
+
+Building → selection → heat demand → storey by storey (floors, pitches, circuits, outputs, flows) →
+order list. Nothing is calculated here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
+
+from ufh_core import __version__
+from ufh_core.basis.errors import ModelReadError, SettingsError
+from ufh_core.basis.findings import Finding
+from ufh_core.building.types import Building, Room
+from ufh_core.design_result import Design, StoreyDesign
+from ufh_core.floor import take_off
+from ufh_core.floor.types import TakeOffLine
+from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
+from ufh_core.settings import Settings, settings_digest
+from ufh_core.storey_design import Brief, design_storey
+from ufh_core.zones.selection import Selection, indoor_temperature, override_findings, select_rooms
+
+
+def design_building(
+    building: Building,
+    settings: Settings,
+    progress: Callable[[str, float], None] = lambda what, share: None,
+    storeys: Sequence[str] = (),
+) -> Design:
+    """Design every storey of a building, or those named in `storeys`.
+
+    `progress` is told what is being done and the share that is done, 0 to 1.
+
+    Raises: ModelReadError where there is no room to heat; SettingsError where a storey is not there.
+    """
+    selection = select_rooms(building, settings)
+    chosen = _chosen(building, storeys)
+    _something_to_heat(chosen, selection)
+    demand = _demand(building, selection, settings)
+    designs: list[StoreyDesign] = []
+    findings: list[Finding] = [*building.findings, *override_findings(building, settings), *demand.findings]
+    for k, storey in enumerate(chosen.storeys):
+        share = k / len(chosen.storeys)
+        brief = Brief(
+            storey=storey,
+            selection=selection,
+            demand=demand,
+            settings=settings,
+            first_manifold=1 + sum(len(s.manifolds) for s in designs),
+            tell=partial(_tell, progress, share),
+        )
+        outcome = design_storey(brief)
+        designs.append(outcome.design)
+        findings += outcome.findings
+    return Design(
+        building=building,
+        settings=settings,
+        storeys=tuple(designs),
+        findings=tuple(findings),
+        take_off=_order(building, designs, settings),
+        software_version=__version__,
+        settings_digest=settings_digest(settings),
+    )
+
+
+def _tell(progress: Callable[[str, float], None], share: float, what: str) -> None:
+    progress(what, share)
+
+
+def _chosen(building: Building, names: Sequence[str]) -> Building:
+    known = {s.name for s in building.storeys}
+    for name in names:
+        if name not in known:
+            listed = ", ".join(f'"{n}"' for n in sorted(known))
+            raise SettingsError(f'there is no storey "{name}" in the model; its storeys are {listed}')
+    return replace(building, storeys=tuple(s for s in building.storeys if not names or s.name in names))
+
+
+def _something_to_heat(building: Building, selection: dict[str, Selection]) -> None:
+    rooms = [r for s in building.storeys for r in s.rooms]
+    if not rooms:
+        raise ModelReadError("the model holds no rooms and no closed walls: ask the architect for IfcSpaces")
+    if not any(selection[r.ifc_guid].heat for r in rooms):
+        reasons = sorted({selection[r.ifc_guid].reason for r in rooms})
+        raise ModelReadError(
+            f"none of the {len(rooms)} rooms is to be heated ({'; '.join(reasons)}): name rooms to heat in the settings"
+        )
+
+
+def _demand(building: Building, selection: dict[str, Selection], settings: Settings) -> HeatDemand:
+    rooms = [r for s in building.storeys for r in s.rooms]
+    return heat_demand(building, {r.ifc_guid: _condition(r, selection, settings) for r in rooms}, settings)
+
+
+def _condition(room: Room, selection: dict[str, Selection], settings: Settings) -> RoomCondition:
+    chosen = selection[room.ifc_guid]
+    return RoomCondition(
+        indoor_c=indoor_temperature(room, chosen.kind, settings, chosen.override),
+        heated=chosen.heat,
+        stated_demand_w=chosen.override.demand_w if chosen.override else None,
+        kind=chosen.kind,
+    )
+
+
+def _order(building: Building, storeys: Sequence[StoreyDesign], settings: Settings) -> tuple[TakeOffLine, ...]:
+    rooms = [r for s in storeys for r in s.rooms if r.build_up is not None and r.heated_area_m2 > 0]
+    return take_off(
+        [r.build_up for r in rooms if r.build_up is not None],
+        {r.room: building.room(r.room).outline.area for r in rooms},
+        {c.laid.number: c.laid.length_m for s in storeys for c in s.circuits},
+        {m.manifold.name: len(m.manifold.ports) for s in storeys for m in s.manifolds},
+        settings,
+    )
