@@ -18,7 +18,7 @@ from ufh_core.exchange.pipe_run import Point3
 
 BAR_RADIUS_M = 0.015
 BAR_SETBACK_M = 0.04
-BAR_OVERHANG_M = 0.03
+BAR_OVERHANG_M = 0.02
 LEAST_STATION_M = 0.15
 STATION_SHARES = {"pump": (0.0, 0.38), "mixing": (0.38, 0.62), "thermometer": (0.62, 0.76), "shut-off": (0.76, 0.95)}
 """Parts of the station from the bars outwards, as shares of its length."""

@@ -224,7 +224,7 @@ def _space(tree: _SpatialTree, storey: Storey, room: Room) -> Any:
     element = tree.architects(room.ifc_guid)
     parent = tree.copies.get(getattr(tree.architects(storey.ifc_guid), "id", lambda: -1)())
     if element is None:
-        return _derived_space(tree.model, parent or _storey_by_guid(tree, storey.ifc_guid), room)
+        return _derived_space(tree.model, parent or tree.model.file.by_guid(storey.ifc_guid), room)
     made = tree.copy(element)
     if made.PredefinedType is None:
         made.PredefinedType = "INTERNAL"
@@ -234,11 +234,6 @@ def _space(tree: _SpatialTree, storey: Storey, room: Room) -> Any:
     elif parent is not None:
         made.ObjectPlacement, made.Representation = _drawn_space(tree.model, parent, room)
     return made
-
-
-def _storey_by_guid(tree: _SpatialTree, guid: str) -> Any:
-    """The storey of the new file with a GlobalId."""
-    return tree.model.file.by_guid(guid)
 
 
 def _derived_space(model: TradeModel, storey: Any, room: Room) -> Any:
@@ -259,7 +254,9 @@ def _derived_space(model: TradeModel, storey: Any, room: Room) -> Any:
 
 
 def _drawn_space(model: TradeModel, storey: Any, room: Room) -> tuple[Any, Any]:
-    """(placement, shape) of a room from its clear outline."""
+    """(placement, shape) of a room from its clear outline; no shape where nothing of it can be drawn."""
+    if not shapes.polygons(room.outline):
+        return model.place(storey, (0.0, 0.0, room.floor_m)), None
     at = (*room.outline.representative_point().coords[0], room.floor_m)
     solids = shapes.upright(model, room.outline, (room.floor_m, room.floor_m + room.height_m), at)
     body = model.shape("Body", "SweptSolid", solids, ROOM_LAYER, "Room")
