@@ -1,0 +1,157 @@
+"""The inspection page: what was understood of a model, what was assumed, what to ask the architect for."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from ufh_core.basis.findings import Finding, Severity
+from ufh_core.building.types import Building, Room, Storey
+from ufh_core.documents.inspection_page import page_lines
+from ufh_core.documents.inspection_questions import Question, questions
+from ufh_core.zones.selection import Selection
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomFacts:
+    """One row of the rooms' table. `build_up_m` is the height between slab and finished floor where a slab is known."""
+
+    ifc_guid: str
+    label: str
+    kind: str
+    area_m2: float
+    height_m: float
+    build_up_m: float | None
+    ways_in: int
+    heated: bool
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StoreyFacts:
+    """A storey: its rooms and how many elements of each sort stand on it."""
+
+    ifc_guid: str
+    name: str
+    elevation_m: float
+    elements: dict[str, int]
+    rooms: tuple[RoomFacts, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InspectionReport:
+    """What is known of a model before a design. `facts` are label and value for people."""
+
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    storeys: tuple[StoreyFacts, ...]
+    assumed: tuple[Finding, ...]
+    questions: tuple[Question, ...]
+
+    def lines(self) -> list[str]:
+        """Write the page as plain lines of at most 100 columns."""
+        return page_lines(self)
+
+    def to_json(self) -> dict[str, Any]:
+        """Turn the report into plain dictionaries and lists; lengths in m, areas in m²."""
+        return {
+            "title": self.title,
+            "facts": dict(self.facts),
+            "storeys": [asdict(storey) for storey in self.storeys],
+            "assumed": [asdict(f) | {"severity": f.severity.value} for f in self.assumed],
+            "questions": [asdict(question) for question in self.questions],
+        }
+
+
+def inspection_report(
+    building: Building, selection: Mapping[str, Selection], findings: Sequence[Finding] = ()
+) -> InspectionReport:
+    """Sum up a building and what is heated of it; `findings` are added to the building's own."""
+    order = list(Severity)
+    assumed = sorted((*building.findings, *findings), key=lambda f: order.index(f.severity))
+    return InspectionReport(
+        title=" · ".join(dict.fromkeys(n for n in (building.project_name, building.building_name) if n)) or "no name",
+        facts=tuple(_facts(building, selection)),
+        storeys=tuple(_storey_facts(storey, selection) for storey in building.storeys),
+        assumed=tuple(assumed),
+        questions=questions(building, selection),
+    )
+
+
+def _facts(building: Building, selection: Mapping[str, Selection]) -> Iterator[tuple[str, str]]:
+    """What holds for the whole model."""
+    rooms = [room for storey in building.storeys for room in storey.rooms]
+    heated = [room for room in rooms if selection[room.ifc_guid].heat]
+    yield "file", f"{building.schema}, lengths in {_unit(building.length_unit_m)}"
+    yield "place", _place(building)
+    yield "true north", _north(building.north_rad)
+    yield "rooms", f"{len(rooms)}, of these {len(heated)} to heat with {sum(r.outline.area for r in heated):.0f} m²"
+    if building.outdoor_c is not None:
+        yield "outdoors", f"{building.outdoor_c:g} °C stated by the model"
+
+
+def _unit(metres: float) -> str:
+    """Name a length unit."""
+    names = {1.0: "m", 0.001: "mm", 0.01: "cm", 0.3048: "feet", 0.0254: "inches"}
+    return names.get(round(metres, 6), f"units of {metres:g} m")
+
+
+def _place(building: Building) -> str:
+    """Say where the plan lies in the model's world."""
+    x, y, _ = building.frame.origin
+    turn = math.degrees(building.frame.rotation)
+    if abs(turn) < 0.05 and max(abs(x), abs(y)) < 0.5:
+        return "as in the model"
+    turned = f"main walls turned by {turn:+.1f}°" if abs(turn) >= 0.05 else "main walls along the axes"
+    return f"{turned}, plan's zero at x {x:.0f} m, y {y:.0f} m; results go back to the model's place"
+
+
+def _north(north_rad: float | None) -> str:
+    """Say where true north is on the plan."""
+    if north_rad is None:
+        return "not stated"
+    degrees = (math.degrees(north_rad) + 180) % 360 - 180
+    if abs(degrees) < 0.05:
+        return "up the plan"
+    return f"{abs(degrees):.1f}° to the {'left' if degrees > 0 else 'right'} of up on the plan"
+
+
+def _storey_facts(storey: Storey, selection: Mapping[str, Selection]) -> StoreyFacts:
+    """Sum up a storey."""
+    kinds = Counter(opening.kind for opening in storey.openings)
+    elements = {
+        "walls": len(storey.walls),
+        "columns": len(storey.columns),
+        "doors": kinds["door"],
+        "windows": kinds["window"],
+        "open ways": sum(p.kind != "door" for p in storey.passages),
+        "slabs": len(storey.slabs),
+        "stairs": sum(o.kind == "stair" for o in storey.obstacles),
+        "furniture": sum(o.kind == "furniture" for o in storey.obstacles),
+        "sanitary ware": sum(o.kind == "sanitary" for o in storey.obstacles),
+    }
+    return StoreyFacts(
+        ifc_guid=storey.ifc_guid,
+        name=storey.name,
+        elevation_m=storey.elevation_m,
+        elements={name: count for name, count in elements.items() if count},
+        rooms=tuple(_room_facts(storey, room, selection[room.ifc_guid]) for room in storey.rooms),
+    )
+
+
+def _room_facts(storey: Storey, room: Room, chosen: Selection) -> RoomFacts:
+    """One row."""
+    return RoomFacts(
+        ifc_guid=room.ifc_guid,
+        label=room.label,
+        kind=chosen.kind.value,
+        area_m2=room.outline.area,
+        height_m=room.height_m,
+        build_up_m=None if room.slab_top_m is None else room.floor_m - room.slab_top_m,
+        ways_in=sum(room.ifc_guid in passage.rooms for passage in storey.passages),
+        heated=chosen.heat,
+        reason=chosen.reason,
+    )

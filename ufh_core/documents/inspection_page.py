@@ -1,0 +1,104 @@
+"""The inspection as a page of plain text for a terminal: four blocks, one row per room while they fit."""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from collections.abc import Iterator
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ufh_core.documents.inspection import InspectionReport, RoomFacts, StoreyFacts
+
+WIDTH = 100
+MOST_ROWS = 30  # a storey with more rooms is summed up by kind
+MOST_FINDINGS = 12
+_MARKS = {"error": "!!", "warning": "! ", "note": "- "}
+_NAME = 30
+
+
+def page_lines(report: InspectionReport) -> list[str]:
+    """Write a report as lines."""
+    lines = [report.title[:WIDTH], ""]
+    lines += [line for label, value in report.facts for line in _paragraph(f"  {label:<11} ", value, 14)]
+    for storey in report.storeys:
+        lines += ["", *_storey(storey)]
+    lines += ["", "Assumed from the model" if report.assumed else "Nothing had to be assumed."]
+    shown = report.assumed[:MOST_FINDINGS]
+    lines += [line for f in shown for line in _item(_MARKS[f.severity.value], f.message)]
+    if len(report.assumed) > MOST_FINDINGS:
+        lines.append(f"  -  and {len(report.assumed) - MOST_FINDINGS} more (warmloom inspect --json)")
+    lines += ["", "Ask the architect" if report.questions else "No question to the architect."]
+    numbered = enumerate(report.questions, 1)
+    return lines + [line for k, question in numbered for line in _item(f"{k}.", question.text)]
+
+
+def _storey(storey: StoreyFacts) -> Iterator[str]:
+    """A storey's heading and rooms."""
+    counts = ", ".join(f"{count} {_one(name) if count == 1 else name}" for name, count in storey.elements.items())
+    head = f"{storey.name or 'Storey without a name'}, {storey.elevation_m:+.2f} m"
+    yield from textwrap.wrap(f"{head}: {counts or 'nothing'}", WIDTH, subsequent_indent="  ")
+    if not storey.rooms:
+        return
+    yield f"  {_fit('room', _NAME)} {'kind':<11} {'m²':>6} {'high m':>6} {'build-up mm':>11} {'ways in':>7}  heated"
+    if len(storey.rooms) <= MOST_ROWS:
+        yield from (_row(room) for room in storey.rooms)
+    else:
+        yield from _summed(storey.rooms)
+
+
+def _row(room: RoomFacts) -> str:
+    """One room."""
+    build_up = "?" if room.build_up_m is None else f"{round(1000 * room.build_up_m)}"
+    answer = ("yes" if room.heated else "no") + (f": {room.reason}" if room.reason else "")
+    row = (
+        f"  {_fit(room.label, _NAME)} {room.kind:<11} {room.area_m2:>6.1f} {room.height_m:>6.2f}"
+        f" {build_up:>11} {room.ways_in:>7}  "
+    )
+    return row + _fit(answer, WIDTH - _columns(row)).rstrip()
+
+
+def _summed(rooms: tuple[RoomFacts, ...]) -> Iterator[str]:
+    """Many rooms by kind and answer."""
+
+    def key(room: RoomFacts) -> tuple[str, bool, str]:
+        return room.kind, room.heated, room.reason
+
+    for (kind, heated, reason), group in groupby(sorted(rooms, key=key), key=key):
+        members = list(group)
+        label = f"{len(members)} rooms" if len(members) > 1 else members[0].label
+        area = sum(room.area_m2 for room in members)
+        answer = ("yes" if heated else "no") + (f": {reason}" if reason else "")
+        yield f"  {_fit(label, _NAME)} {kind:<11} {area:>6.1f} {'':>6} {'':>11} {'':>7}  {answer}"
+    yield "  (each room by itself: warmloom inspect --json)"
+
+
+def _one(name: str) -> str:
+    """Write the name of one element of a sort: "slabs" are one "slab"."""
+    return name[:-1] if name.endswith("s") else name
+
+
+def _item(mark: str, text: str) -> list[str]:
+    """Write a marked paragraph."""
+    return _paragraph(f"  {mark:<3}", text, 5)
+
+
+def _paragraph(start: str, text: str, indent: int) -> list[str]:
+    """Write a paragraph after `start`, its further lines set in."""
+    return textwrap.wrap(text, WIDTH, initial_indent=start, subsequent_indent=" " * indent)
+
+
+def _fit(text: str, width: int) -> str:
+    """Text cut and padded to a number of columns; wide letters take two."""
+    text = " ".join(text.split())
+    if _columns(text) > width:
+        while _columns(text) > width - 1:
+            text = text[:-1]
+        text += "…"
+    return text + " " * (width - _columns(text))
+
+
+def _columns(text: str) -> int:
+    """Columns that a text takes on a terminal."""
+    return sum(0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text)
