@@ -10,6 +10,7 @@ import xml.etree.ElementTree as ElementTree
 import ezdxf
 import pytest
 import shapely
+from ezdxf import bbox
 from ezdxf.fonts import fonts
 from ezdxf.fonts.font_manager import FontManager
 from shapely.geometry import box
@@ -89,7 +90,7 @@ def test_reasons_findings_cautions_and_title_are_written(plan):
         "scale 1:50 on A3",
         "2031-05-06",
         "0123456789ab",
-        "1 more in design.json",
+        "1 more, see design.json",
     ):
         assert words in everything, words
 
@@ -164,6 +165,19 @@ def test_north_that_is_not_known_is_said_so():
     design = made_up.design(building=made_up.building(north_rad=None))
     found = texts(drawn_plan(design, design.storeys[0]))
     assert "not given" in found and "N" not in found
+
+
+def test_nothing_is_drawn_off_the_sheet(design):
+    """Walls and openings of the storey that run on far from its rooms are cut at the plan's edge."""
+    storey = design.building.storeys[0]
+    far = dataclasses.replace(storey.walls[0], outline=box(-30, -0.3, 40, 0))
+    gap = dataclasses.replace(storey.openings[0], outline=box(-20, -0.3, 3, 0), width_m=23.0)
+    changed = dataclasses.replace(storey, walls=(*storey.walls, far), openings=(*storey.openings, gap))
+    wide = drawn_plan(made_up.design(building=made_up.building(storeys=(changed,))), design.storeys[0])
+    extents = bbox.extents(wide.document.modelspace().query("LWPOLYLINE HATCH CIRCLE"))
+    west, south = wide.sheet.corner
+    assert extents.extmin.x / 1000 >= west - 1e-3 and extents.extmin.y / 1000 >= south - 1e-3
+    assert extents.size.x <= wide.sheet.width * wide.sheet.scale + 1
 
 
 def test_left_out_floor_is_hatched_and_fields_are_not(design, plan):

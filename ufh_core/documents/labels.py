@@ -24,6 +24,7 @@ from ufh_core.documents.lettering import text_width
 Boxes = NDArray[np.float64]
 MOST_PLACES = 1600
 INK_WEIGHT = 12.0
+USUAL_LINE_MM = 25.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,13 +160,13 @@ class Placer:
 
     def _cost(self, places: Boxes, wording: Wording, turned: bool, area: BaseGeometry) -> NDArray[np.float64]:
         hidden = np.zeros(len(places))
-        for offset, size in self._line_sizes(wording, turned):
-            hidden += self._ink.share(_boxes(places + np.array(offset), size))
+        for line, (offset, size) in zip(wording.lines, self._line_sizes(wording, turned), strict=True):
+            hidden += self._ink.share(_boxes(places + np.array(offset), size)) * line.width / USUAL_LINE_MM
         whole = self._ink.share(_boxes(places, self._size(wording, turned)))
         middle = shapely.get_coordinates(area.representative_point())[0]
         span = max(area.bounds[2] - area.bounds[0], area.bounds[3] - area.bounds[1])
         far = np.hypot(*(places - middle).T) / span
-        ink = INK_WEIGHT * hidden / len(wording.lines) + 2.0 * whole
+        ink = INK_WEIGHT * hidden + 2.0 * whole
         return np.asarray(ink + 0.25 * far + (0.12 if turned else 0.0))
 
     def _keep(self, wish: Wish, wording: Wording, middle: Point, turned: bool, target: Point | None) -> Label:

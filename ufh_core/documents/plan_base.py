@@ -7,11 +7,12 @@ import math
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ufh_core.building.types import Obstacle, Opening
 from ufh_core.design_result import RoomStatus
-from ufh_core.documents.pen import PAPER, Pen, united
+from ufh_core.documents.pen import PAPER, Pen, polygons, united
 from ufh_core.documents.storey_view import StoreyView
 
 WALL_GREY = (176, 176, 176)
@@ -31,8 +32,8 @@ def draw_base(pen: Pen, view: StoreyView) -> None:
     pen.fill(solid, "WALL", WALL_GREY)
     pen.outline(solid, "WALL")
     for opening in view.storey.openings:
-        if opening.outline.intersects(view.window):
-            _draw_opening(pen, opening)
+        for outline in polygons(opening.outline.intersection(view.window)):
+            _draw_opening(pen, opening, outline)
     columns = united([column.outline for column in view.storey.columns]).intersection(view.window)
     pen.fill(columns, "WALL", (120, 120, 120))
     pen.outline(columns, "WALL")
@@ -69,12 +70,12 @@ def _draw_obstacle(pen: Pen, view: StoreyView, obstacle: Obstacle) -> None:
     pen.outline(outline, "OBSTACLE", linetype="SHORT_DASH" if obstacle.movable else None)
 
 
-def _draw_opening(pen: Pen, opening: Opening) -> None:
+def _draw_opening(pen: Pen, opening: Opening, outline: Polygon) -> None:
     """A clear gap: windows with a line of glass, doors and voids with the lines of the wall's faces.
 
     The way a door swings is not drawn, since it is not known here.
     """
-    corners = _corners_along(opening)
+    corners = _corners_along(outline, opening.width_m)
     if corners is None:
         return
     a, b, c, d = corners  # a-b and d-c run along the wall's faces
@@ -91,13 +92,13 @@ def _draw_opening(pen: Pen, opening: Opening) -> None:
     pen.line([b, c], "OPENING", weight_mm=0.35)
 
 
-def _corners_along(opening: Opening) -> NDArray[np.float64] | None:
+def _corners_along(outline: Polygon, width_m: float) -> NDArray[np.float64] | None:
     """Corners of the opening's rectangle, the first two along the wall."""
-    frame = shapely.minimum_rotated_rectangle(opening.outline)
+    frame = shapely.minimum_rotated_rectangle(outline)
     if frame.geom_type != "Polygon":
         return None
     corners = shapely.get_coordinates(frame)[:4]
     first, second = math.dist(corners[0], corners[1]), math.dist(corners[1], corners[2])
-    if abs(first - opening.width_m) > abs(second - opening.width_m):
+    if abs(first - width_m) > abs(second - width_m):
         corners = np.roll(corners, -1, axis=0)
     return np.asarray(corners, dtype=float)

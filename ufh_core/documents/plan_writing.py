@@ -114,8 +114,8 @@ def _manifold_table(view: StoreyView) -> Block:
 
 def _room_table(view: StoreyView) -> Block:
     columns = (
-        TableColumn("room", 38), TableColumn("m²", 11.5, "right"), TableColumn("°C", 9.5, "right"),
-        TableColumn("needs W", 14, "right"), TableColumn("gets W", 14, "right"), TableColumn("", 19),
+        TableColumn("room", 35), TableColumn("m²", 11, "right"), TableColumn("°C", 9, "right"),
+        TableColumn("needs W", 16.5, "right"), TableColumn("gets W", 14.5, "right"), TableColumn("", 20),
     )  # fmt: skip
     return table("Rooms", columns, [_room_line(room) for room in view.rooms])
 
@@ -167,7 +167,7 @@ def _findings_block(view: StoreyView) -> Block:
     texts = [f"{'ERROR: ' if f.severity is Severity.ERROR else ''}{f.message}" for f in grave[:MOST_FINDINGS]]
     more = len(view.findings) - len(texts)
     if more > 0:
-        texts.append(f"{more} more in design.json")
+        texts.append(f"{more} more, see design.json")
     return paragraphs("Found in the model and the design", texts)
 
 
