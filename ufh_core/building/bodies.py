@@ -26,6 +26,7 @@ from ufh_core.building.types import Area
 SNAP = 1e-3  # grid of the fallback [m]
 FLAT = 1e-9  # twice the area of a triangle that projects to a line [m²]
 HEAVY = 150  # triangles from which hulls stand in for the outline of furniture
+NO_BODY = frozenset(("Axis", "FootPrint", "Box", "Annotation", "Profile", "Reference", "Clearance", "CoG"))
 LEAST_SHARE = 0.9  # of the triangles' area, below which a union counts as failed
 
 
@@ -212,8 +213,13 @@ def parts_of(element: Any) -> list[Any]:
     return direct + [q for p in direct for q in parts_of(p)]
 
 
+def has_body(element: Any) -> bool:
+    """Whether an element has a representation that may hold solids or surfaces."""
+    shape = getattr(element, "Representation", None)
+    shown = shape.Representations if shape is not None else None
+    return any(r.RepresentationIdentifier not in NO_BODY for r in shown or ())
+
+
 def carriers(element: Any) -> list[Any]:
     """What carries the body of an element: itself, or its parts where it has none."""
-    if getattr(element, "Representation", None):
-        return [element]
-    return [p for p in parts_of(element) if getattr(p, "Representation", None)]
+    return [element] if has_body(element) else [p for p in parts_of(element) if has_body(p)]

@@ -8,7 +8,7 @@ from typing import Any
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.bodies import common
-from ufh_core.building.elements import Elements, Plan
+from ufh_core.building.elements import Elements, Plan, body_carriers
 from ufh_core.building.model_file import ModelFile
 from ufh_core.building.rooms import RoomRead
 from ufh_core.building.types import Room, RoomKind, Slab, Storey
@@ -56,8 +56,10 @@ def model_findings(
 
 def _shapeless(failed: Sequence[Any], elements: Elements) -> tuple[Finding, ...]:
     """Elements whose body could not be made, and spaces that have none."""
-    spaces = [s for s in elements.spaces if not s.Representation or s in failed]
+    refused = {e.id() for e in failed}
+    spaces = [s for s in elements.spaces if not body_carriers(s) or s.id() in refused]
     others = [e for e in failed if not e.is_a("IfcSpace") and not e.is_a("IfcOpeningElement")]
+    others += [w for w in elements.walls if not body_carriers(w)]
     found = []
     if spaces:
         words = f"{len(spaces)} spaces have no usable shape and are not in the design; ask the architect for them."

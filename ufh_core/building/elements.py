@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ufh_core.basis.frame import LocalFrame
-from ufh_core.building.bodies import Body, PlanShape, carriers, parts_of, plan_shape, read_bodies
+from ufh_core.building.bodies import Body, PlanShape, carriers, has_body, parts_of, plan_shape, read_bodies
 from ufh_core.building.furnishing_bodies import FurnishingBodies
 from ufh_core.building.furniture_words import is_hearth_name
 from ufh_core.building.model_file import ModelFile
@@ -44,7 +44,7 @@ class Elements:
         """Every entity whose exact body is needed, each once."""
         groups = (self.spaces, self.walls, self.columns, self.slabs, self.floorings)
         wanted = [c for group in groups for element in group for c in body_carriers(element)]
-        wanted += [h.opening for h in (*self.wall_holes, *self.slab_holes) if h.opening.Representation]
+        wanted += [h.opening for h in (*self.wall_holes, *self.slab_holes) if has_body(h.opening)]
         return list({e.id(): e for e in wanted}.values())
 
     def furnishing(self) -> list[Any]:
@@ -86,7 +86,7 @@ def names_of(element: Any) -> tuple[str, str, str]:
 
 def _whole(elements: list[Any]) -> list[Any]:
     """Elements that are not themselves parts of one in the list that has no body."""
-    taken = {p.id() for e in elements if not e.Representation for p in parts_of(e)}
+    taken = {p.id() for e in elements if not has_body(e) for p in parts_of(e)}
     return [e for e in elements if e.id() not in taken]
 
 

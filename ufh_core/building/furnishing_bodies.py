@@ -16,10 +16,9 @@ import ifcopenshell.util.placement as ifc_placement
 import numpy as np
 from numpy.typing import NDArray
 
-from ufh_core.building.bodies import Body, body_of_parts, geometry_settings
+from ufh_core.building.bodies import NO_BODY, Body, body_of_parts, geometry_settings
 from ufh_core.building.model_file import ModelFile
 
-SOLID_TYPES = ("Body", "Facetation")
 Mesh = tuple[NDArray[np.float64], NDArray[np.int32]]
 EMPTY: Mesh = (np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int32))
 
@@ -44,23 +43,25 @@ class FurnishingBodies:
 
     def _body(self, element: Any) -> Body | None:
         """One element's body in world metres."""
-        if element.ObjectPlacement is None:
+        placed = self._source.world(element)
+        if placed is None:
             return None
-        placed = ifc_placement.get_local_placement(element.ObjectPlacement)
         parts = []
         for representation in element.Representation.Representations or ():
-            if representation.RepresentationIdentifier not in SOLID_TYPES:
+            if representation.RepresentationIdentifier in NO_BODY:
                 continue
             for matrix, inner in _mapped(representation):
+                matrix[:3, 3] *= self._source.scale
                 vertices, faces = self._mesh(inner)
                 if len(faces):
                     world = self._placed(vertices, placed @ matrix)
                     parts.append(Body(element, world, faces))
         return body_of_parts(parts) if parts else None
 
-    def _placed(self, vertices: NDArray[np.float64], matrix: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Vertices [m] moved by a matrix whose lengths are in file units."""
-        moved: NDArray[np.float64] = vertices @ matrix[:3, :3].T + matrix[:3, 3] * self._source.scale
+    @staticmethod
+    def _placed(vertices: NDArray[np.float64], matrix: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Vertices [m] moved by a matrix [m]."""
+        moved: NDArray[np.float64] = vertices @ matrix[:3, :3].T + matrix[:3, 3]
         return moved
 
     def _mesh(self, representation: Any) -> Mesh:

@@ -11,7 +11,7 @@ import unicodedata
 
 MOVABLE_FIRST = ("table", "tisch", "tafel", "mesa", "tavolo", "stol", "stuhl", "chair", "chaise", "silla", "sedia",
                  "stool", "hocker", "desk", "schreibtisch", "bureau", "bord", "стол", "стул", "椅", "机")  # fmt: skip
-FIXED = ("kitchen", "kuch", "cuisine", "keuken", "cocina", "cucina", "kuchni", "kuchyn", "kok", "cozinha", "mutfak",
+FIXED = ("kitchen", "kuche", "cuisine", "keuken", "cocina", "cucina", "kuchni", "kuchyn", "kok", "cozinha", "mutfak",
          "кухн", "キッチン", "cabinet", "counter", "worktop", "arbeitsplatte", "vanity", "wardrobe", "closet",
          "einbau", "built-in", "builtin", "built in", "armadio a muro", "placard", "inbouw", "empotrad", "encastr",
          "island", "kuhlschrank", "fridge", "refrigerator", "oven", "backofen", "cooker", "dishwasher",

@@ -10,7 +10,10 @@ from pathlib import Path
 from typing import Any
 
 import ifcopenshell
+import ifcopenshell.util.placement as ifc_placement
 import ifcopenshell.util.unit as ifc_unit
+import numpy as np
+from numpy.typing import NDArray
 
 from ufh_core.basis.errors import ModelReadError
 
@@ -30,6 +33,17 @@ class ModelFile:
     schema: str
     scale: float
     digest: str
+
+    def world(self, element: Any) -> NDArray[np.float64] | None:
+        """World placement (4, 4) of an element with its lengths in metres; None where it has none that is known."""
+        if element.ObjectPlacement is None:
+            return None
+        try:
+            matrix = np.array(ifc_placement.get_local_placement(element.ObjectPlacement), dtype=float)
+        except Exception:  # placements along grids and alignments, and broken ones
+            return None
+        matrix[:3, 3] *= self.scale
+        return matrix if np.isfinite(matrix).all() else None
 
     def of_class(self, *names: str) -> list[Any]:
         """Entities of the classes that this schema has, in file order, each once."""

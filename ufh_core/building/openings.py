@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import ifcopenshell.util.placement as ifc_placement
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -68,6 +67,7 @@ class WallHole:
     opening: Opening
     wall: Rectangle
     hole: Rectangle
+    area: Polygon
     host: Wall | None = None
 
     def passable(self, floor_m: float) -> bool:
@@ -144,17 +144,19 @@ def _from_body(hole: Hole, shape: PlanShape, wall: Wall | None, reader: Construc
     c0, c1 = _span(np.vstack([opening, beside]), across)
     whole = Rectangle(corner, along, a, (c0 - SLACK, c1 + SLACK))
     element = hole.filling if hole.filling is not None else hole.opening
-    return WallHole(_opening(element, in_wall, (shape.bottom_m, shape.top_m), wall, reader), in_wall, whole, wall)
+    return WallHole(
+        _opening(element, in_wall, (shape.bottom_m, shape.top_m), wall, reader), in_wall, whole, whole.polygon(), wall
+    )
 
 
 def _from_placement(
     source: ModelFile, element: Any, walls: Sequence[Wall], frame: LocalFrame, reader: ConstructionReader
 ) -> WallHole | None:
     """A door or window that fills no opening: from its placement and overall size."""
-    if element.ObjectPlacement is None or _in_slab(element):
+    matrix = source.world(element)
+    if matrix is None or _in_slab(element):
         return None
-    matrix = ifc_placement.get_local_placement(element.ObjectPlacement)
-    ends = np.array([matrix[:3, 3] * source.scale, matrix[:3, 3] * source.scale + matrix[:3, 0]])
+    ends = np.array([matrix[:3, 3], matrix[:3, 3] + matrix[:3, 0]])
     local = frame.to_local(ends)
     along = local[1, :2] - local[0, :2]
     if np.linalg.norm(along) < 0.5:  # it lies flat or hangs on its side
@@ -168,7 +170,9 @@ def _from_placement(
     if wall is not None:
         c = box.across_span(common(wall.outline, box.polygon()))
         in_wall = Rectangle(box.corner, box.along, box.a, c)
-    return WallHole(_opening(element, in_wall, (bottom, bottom + height), wall, reader), in_wall, box, wall)
+    return WallHole(
+        _opening(element, in_wall, (bottom, bottom + height), wall, reader), in_wall, box, box.polygon(), wall
+    )
 
 
 def _in_slab(element: Any) -> bool:

@@ -46,11 +46,14 @@ def _floors(rooms: Sequence[Room]) -> list[float]:
 def _through_holes(floor_m: float, rooms: Sequence[Room], fabric: Fabric) -> list[Passage]:
     """Passages through walls on one floor."""
     here = [r for r in rooms if floor_m <= r.floor_m <= floor_m + SAME_FLOOR]
+    tree = shapely.STRtree([r.outline for r in here])
     found = []
     for hole in holes_at(floor_m, fabric.holes):
-        if hole.opening.bottom_m >= floor_m - 0.6:
-            passage = _through(hole, here, fabric, floor_m)
-            found += [passage] if passage is not None else []
+        if hole.opening.bottom_m < floor_m - 0.6:
+            continue
+        near = [here[int(k)] for k in sorted(tree.query(hole.area.buffer(REACH + 0.1)))]
+        passage = _through(hole, near, fabric, floor_m)
+        found += [passage] if passage is not None else []
     return found
 
 

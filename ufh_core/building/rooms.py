@@ -99,11 +99,11 @@ def kind_of(space: Any, *, external: bool) -> RoomKind:
 
 def clear_floor(gross: Area, floor_m: float, fabric: Fabric) -> Area:
     """The floor of a space less walls and columns in it; parts that a doorway joins stay joined."""
-    standing = joined(fabric.near(gross, floor_m))
+    standing = joined([*fabric.walls_near(gross, floor_m), *fabric.columns_near(gross, floor_m)])
     floor = without_slivers(without(gross, standing))
     if floor.is_empty or floor.geom_type == "Polygon":
         return floor if not floor.is_empty else gross
-    ways = [common(h.hole.polygon(), gross) for h in fabric.holes_near(gross, floor_m)]
+    ways = [common(h.area, gross) for h in fabric.holes_near(gross, floor_m)]
     columns = joined(fabric.columns_near(gross, floor_m))
     bridges = [w for w in (without(w, columns) for w in ways) if sum(w.distance(p) < 1e-3 for p in polygons(floor)) > 1]
     return polygons_only(joined([floor, *bridges]))

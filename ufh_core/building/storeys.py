@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import ifcopenshell.util.placement as ifc_placement
 import numpy as np
 
 from ufh_core.basis.ifc_guid import deterministic_guid
@@ -39,13 +38,9 @@ def read_places(source: ModelFile) -> tuple[StoreyPlace, ...]:
 
 def _place(source: ModelFile, storey: Any) -> StoreyPlace:
     """One storey by its placement, by its Elevation where it has none."""
-    matrix = np.eye(4)
-    if storey.ObjectPlacement is not None:
-        matrix = np.array(ifc_placement.get_local_placement(storey.ObjectPlacement), dtype=float)
-        matrix[:3, 3] *= source.scale
-    elevation = float(matrix[2, 3])
-    if storey.ObjectPlacement is None:
-        elevation = float(storey.Elevation or 0.0) * source.scale
+    placed = source.world(storey)
+    matrix = np.eye(4) if placed is None else placed
+    elevation = float(matrix[2, 3]) if placed is not None else float(storey.Elevation or 0.0) * source.scale
     rows = tuple(tuple(float(v) for v in row) for row in matrix)
     return StoreyPlace(storey, storey.GlobalId, storey.Name or storey.LongName or "", elevation, rows)
 
@@ -123,10 +118,10 @@ class Levels:
 
     def openings(self, openings: Sequence[Opening], rooms: Sequence[Room]) -> tuple[Opening, ...]:
         """Openings between a floor and the ceiling over it, in or beside a room where there are rooms."""
-        pairs = list(zip(self.floors, self.ceilings, strict=True))
         if not rooms:
+            pairs = list(zip(self.floors, self.ceilings, strict=True))
             return tuple(o for o in openings if any(_between(o, f, c) for f, c in pairs))
-        near = [(room.outline.buffer(BESIDE), f, c) for room, (f, c) in zip(rooms, pairs, strict=True)]
+        near = [(r.outline.buffer(BESIDE), r.floor_m, r.floor_m + r.height_m) for r in rooms]
         return tuple(o for o in openings if any(_between(o, f, c) and a.intersects(o.outline) for a, f, c in near))
 
     def slabs(self, slabs: Sequence[Slab], own: frozenset[str]) -> tuple[Slab, ...]:
@@ -145,7 +140,8 @@ def levels_of(place: StoreyPlace, rooms: Sequence[Room], height_m: float) -> Lev
     """Levels by a storey's rooms, else by its elevation."""
     if not rooms:
         return Levels((place.elevation_m,), (place.elevation_m + height_m,))
-    return Levels(tuple(r.floor_m for r in rooms), tuple(r.floor_m + r.height_m for r in rooms))
+    pairs = sorted({(round(r.floor_m, 3), round(r.floor_m + r.height_m, 3)) for r in rooms})
+    return Levels(tuple(f for f, _ in pairs), tuple(c for _, c in pairs))
 
 
 def storey(place: StoreyPlace, rooms: Sequence[Room]) -> Storey:

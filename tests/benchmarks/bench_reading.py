@@ -1,0 +1,38 @@
+"""Time of reading a model against the geometry iterator's for the same elements. Run by hand.
+
+python tests/benchmarks/bench_reading.py MODEL.ifc [...]
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from pathlib import Path
+
+from ufh_core.building.bodies import read_bodies
+from ufh_core.building.elements import choose_elements
+from ufh_core.building.model_file import open_model
+from ufh_core.building.read import read_building
+from ufh_core.settings.types import Settings
+
+
+def seconds(work) -> float:
+    """Wall time of one call [s]."""
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def main(paths: list[str]) -> None:
+    """One line for each model."""
+    for path in map(Path, paths):
+        source = open_model(path)
+        elements = choose_elements(source)
+        wanted = [*elements.built(), *elements.furnishing()]
+        iterating = seconds(lambda: read_bodies(source.model, wanted))
+        reading = seconds(lambda: read_building(path, Settings()))
+        print(f"{path.name:32} reading {reading:6.2f} s, iterator {iterating:6.2f} s, ratio {reading / iterating:5.2f}")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
