@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import RoomKind
@@ -40,6 +41,8 @@ from ufh_core.zones.territories import Territory
 
 DOOR_DEPTH_M = 0.15
 HALL_DEPTH_M = 0.4
+LEADS = 4
+AHEAD_M = 12.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,24 +192,58 @@ def _lead_from(
     away = [k for k in range(len(group)) if k not in home]
     if home and away:
         flow = route_flow(ground.grid, ground.cost, ports, [targets[k] for k in away])
-        paths = [p for p in flow.paths if p is not None]
+        paths = [[ground.grid.point(n) for n in p] for p in flow.paths if p is not None]
         for k in home:
             targets[k] = _left_over(ground, territories[group[k]], paths, targets[k])
-    flow = route_flow(ground.grid, ground.cost, ports, targets)
-    return _bend(ground, group, sites, counts, flow, targets, level, first_manifold)
+    best: tuple[int, list[Lane], dict[int, str]] | None = None
+    for _ in range(LEADS):
+        flow = route_flow(ground.grid, ground.cost, ports, targets)
+        lanes, missed = _bend(ground, group, sites, counts, flow, targets, level, first_manifold)
+        apart = [lane for lane in lanes if _cut_off(lane, lanes, territories[lane.territory])]
+        if best is None or len(missed) + len(apart) < best[0]:
+            best = (len(missed) + len(apart), lanes, missed)
+        if not apart:
+            break
+        for lane in apart:
+            others = [x.corners for x in lanes if x is not lane]
+            k = group.index(lane.territory)
+            targets[k] = _left_over(ground, territories[lane.territory], others, targets[k])
+    assert best is not None
+    return best[1], best[2]
+
+
+def _cut_off(lane: Lane, lanes: Sequence[Lane], territory: Territory) -> bool:
+    """Whether other lanes lie between the end of a lane and most of its territory."""
+    others = [x.corners for x in lanes if x is not lane]
+    parts = _parts_left(territory, others)
+    if not parts:
+        return False
+    a, b = np.asarray(lane.corners[-2]), np.asarray(lane.corners[-1])
+    ahead = shapely.LineString([b, b + (b - a) / np.hypot(*(b - a)) * AHEAD_M])
+    for other in others:
+        hit = ahead.intersection(shapely.LineString(other))
+        if not hit.is_empty:
+            ahead = shapely.LineString([b, b + (b - a) / np.hypot(*(b - a)) * max(hit.distance(shapely.Point(b)), 1e-3)])
+    beam = ahead.buffer(0.05, cap_style="flat")
+    near = [p for p in parts if p.intersects(beam)]
+    return max((p.area for p in near), default=0.0) < 0.6 * parts[0].area
+
+
+def _parts_left(territory: Territory, lanes: Sequence[Sequence[Point]], spacing: float = 0.05) -> list[Polygon]:
+    """The parts of a territory's pipe area that lanes leave, largest first."""
+    keep = spacing / 2 + territory.pitch_m / 2
+    lines = [shapely.LineString(p) for p in lanes if len(p) > 1]
+    taken = shapely.union_all(lines).buffer(keep, join_style="mitre")
+    return polygons(shapely.difference(territory.axis, taken))
 
 
 def _left_over(
-    ground: _Ground, territory: Territory, paths: Sequence[tuple[int, ...]], otherwise: NDArray[np.int64]
+    ground: _Ground, territory: Territory, lanes: Sequence[Sequence[Point]], otherwise: NDArray[np.int64]
 ) -> NDArray[np.int64]:
     """Nodes in the middle of the largest floor that lanes leave of a territory."""
     grid = ground.grid
-    keep = grid.spacing / 2 + territory.pitch_m / 2
-    lines = [shapely.LineString([grid.point(n) for n in p]) for p in paths if len(p) > 1]
-    rest = shapely.difference(territory.axis, shapely.union_all(lines).buffer(keep, join_style="mitre"))
-    parts = polygons(eroded(rest, territory.pitch_m / 2))
-    for part in parts[:1]:
-        inner = eroded(part, min(0.15, 0.3 * float(np.sqrt(part.area))))
+    for part in _parts_left(territory, lanes, grid.spacing)[:1]:
+        inner = eroded(part, min(0.15, 0.2 * float(np.sqrt(part.area))))
         nodes = np.flatnonzero(grid.inside(inner if not inner.is_empty else part) & grid.free & (grid.lock == 0))
         if len(nodes):
             return nodes
