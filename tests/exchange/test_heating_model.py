@@ -114,7 +114,7 @@ def test_rooms_keep_their_place(written: Written) -> None:
         assert np.abs(bounds(written.model, room.GlobalId) - bounds(source, room.GlobalId)).max() < OVERLAY_M
 
 
-def test_every_body_has_the_expected_volume_and_height(written: Written) -> None:
+def test_every_layer_is_as_thick_as_told_and_under_the_floor(written: Written) -> None:
     settings = ifcopenshell.geom.settings()
     settings.set("use-world-coords", True)
     checked = 0
@@ -171,6 +171,38 @@ def test_every_standard_set_and_property_is_in_the_schemas_template(written: Wri
             assert nominal is None or nominal.is_a() == names[value.Name]
             seen += 1
     assert seen > 40
+
+
+def test_quantities_and_standard_values_are_all_there(written: Written) -> None:
+    """An unknown name would be left out by the writer, so that what is expected is counted here."""
+    pipe = written.model.by_type("IfcPipeSegment")[0]
+    sets = ifc_element.get_psets(pipe)
+    expected = {"Length", "GrossCrossSectionArea", "NetCrossSectionArea", "OuterSurfaceArea"}
+    assert expected <= set(sets["Qto_PipeSegmentBaseQuantities"])
+    assert {"NominalDiameter", "InnerDiameter", "OuterDiameter"} <= set(sets["Pset_PipeSegmentTypeCommon"])
+    assert "InteriorRoughnessCoefficient" in sets["Pset_PipeSegmentOccurrence"]
+    covering = ifc_element.get_psets(written.model.by_type("IfcCovering")[0])
+    assert {"Width", "GrossArea", "NetArea"} <= set(covering["Qto_CoveringBaseQuantities"])
+    room = ifc_element.get_psets(written.model.by_type("IfcSpace")[0])
+    load = {"IFC4": ("Pset_SpaceThermalDesign", "TotalHeatLoss"), "IFC4X3": ("Pset_ThermalLoad", "TotalHeatingLoad")}
+    name, value = load[written.model.schema]
+    assert room[name][value] == 640.0
+    pump = ifc_element.get_psets(written.model.by_type("IfcPump")[0])
+    assert {"FlowRateRange", "FlowResistanceRange"} <= set(pump["Pset_PumpTypeCommon"])
+
+
+def test_connected_ports_coincide_and_pipe_ends_lie_on_their_ports(written: Written) -> None:
+    joints = written.model.by_type("IfcRelConnectsPorts")
+    assert len(joints) == 21
+    for joint in joints:
+        ends = [written.world(p)[:3, 3] for p in (joint.RelatingPort, joint.RelatedPort)]
+        assert np.linalg.norm(ends[0] - ends[1]) < OVERLAY_M
+        assert (joint.RelatingPort.FlowDirection, joint.RelatedPort.FlowDirection) == ("SOURCE", "SINK")
+    for pipe in written.model.by_type("IfcPipeSegment"):
+        pieces = written.directrix(pipe)
+        ports = {p.FlowDirection: p for r in pipe.IsNestedBy for p in r.RelatedObjects}
+        for way, end in (("SINK", pieces[0][0]), ("SOURCE", pieces[-1][-1])):
+            assert np.linalg.norm(written.world(ports[way])[:3, 3] - end) < OVERLAY_M
 
 
 def test_manifold_parts(written: Written) -> None:
