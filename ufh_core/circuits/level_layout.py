@@ -167,7 +167,7 @@ def _join_at(
         if faults:
             reason = reason or faults[0]
             continue
-        heated = _heated(result, _with_run_in(kept, approach, result), foreign, settings)
+        heated = _heated(result, _with_run_in(kept, approach, result), foreign, territory.pitch_m, spacing)
         return _Joined(
             lane=lane, territory=territory, kept=kept, axis=axis, heated=heated, pitch_m=territory.pitch_m
         )
@@ -229,11 +229,13 @@ def _with_run_in(kept: Sequence[Point], approach: Approach, result: FieldResult)
     return (*kept[:-1], _ahead(approach, run))
 
 
-def _heated(result: FieldResult, kept: Sequence[Point], foreign: Sequence[Sequence[Point]], settings: Settings) -> Area:
-    """The heated floor less the strips of tails."""
-    half = settings.layout.tail_spacing_m / 2 + STRIP_EDGE_M
-    taken = strips([*foreign, kept], half)
-    return areas_only(shapely.difference(result.heated, taken))
+def _heated(
+    result: FieldResult, own: Sequence[Point], foreign: Sequence[Sequence[Point]], pitch: float, spacing: float
+) -> Area:
+    """The heated floor less the strips of tails and the place where the own pair opens out to the pitch."""
+    taken = strips([*foreign, own], spacing / 2 + STRIP_EDGE_M)
+    opening = shapely.Point(own[-1]).buffer(max(0.0, pitch / 2 - spacing / 2) + 1e-3, cap_style="square")
+    return areas_only(shapely.difference(result.heated, unary_union([taken, opening])))
 
 
 def _numbered(

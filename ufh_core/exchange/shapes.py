@@ -23,9 +23,14 @@ SAME_POINT_M = 1e-5
 
 def polygons(area: Polygon | MultiPolygon) -> list[Polygon]:
     """Parts of an area that are worth drawing, outer rings anticlockwise, without repeated points."""
-    parts = getattr(area, "geoms", [area])
-    clean = [shapely.remove_repeated_points(p, SAME_POINT_M) for p in parts if isinstance(p, Polygon)]
+    parts = [p for p in getattr(area, "geoms", [area]) if isinstance(p, Polygon) and p.area > LEAST_AREA_M2]
+    clean = [shapely.remove_repeated_points(_without_specks(p), SAME_POINT_M) for p in parts]
     return [orient(p) for p in clean if p.area > LEAST_AREA_M2 and p.is_valid]
+
+
+def _without_specks(part: Polygon) -> Polygon:
+    """A polygon without holes too small to draw."""
+    return Polygon(part.exterior, [h for h in part.interiors if Polygon(h).area > LEAST_AREA_M2])
 
 
 def closed_curve(model: TradeModel, ring: Any, at: Vector) -> Any:
