@@ -37,7 +37,8 @@ def test_missing_and_folder(tmp_path):
         (b" \n ", "is empty"),
         (b"\xff\xd8\xff\xe0\x00\x10JFIF\x00" + bytes(500), "not an IFC file"),
         (b"<?xml version='1.0'?><ifcXML/>", "XML"),
-        (b"ISO-10303-21;\nHEADER;\nENDSEC;\nEND-ISO-10303-21;\n", "no data section"),
+        (b"ISO-10303-21;\nHEADER;\nENDSEC;\nEND-ISO-10303-21;\n", "none named"),
+        (b"ISO-10303-21;\nHEADER;\nFILE_SCHEMA (( 'ifc4' ));\nENDSEC;\nEND-ISO-10303-21;\n", "no data section"),
     ],
 )
 def test_not_a_model(tmp_path, data, words):
@@ -54,11 +55,11 @@ def test_truncated(tmp_path, share):
     assert "cut off" in refused(path)
 
 
-@pytest.mark.parametrize("schema", [b"IFC2X2_FINAL", b"IFC1.5", b"AUTOMOTIVE_DESIGN"])
+@pytest.mark.parametrize("schema", [b"IFC2X2_FINAL", b"IFC1.5", b"AUTOMOTIVE_DESIGN", b"IFC4X1", b"IFC4X2"])
 def test_unsupported_schema(tmp_path, schema):
     path = tmp_path / "old.ifc"
     path.write_bytes(text(tmp_path).replace(b"'IFC4'", b"'" + schema + b"'"))
-    refused(path)
+    assert f"its schema ({schema.decode()}) is not supported" in refused(path)
 
 
 def test_damaged_inside(tmp_path):

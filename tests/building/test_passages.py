@@ -132,6 +132,12 @@ def test_a_wall_between_touching_spaces_closes_the_side(tmp_path):
     assert passages(s, tmp_path) == ()
 
 
+def test_a_membrane_in_the_gap_closes_the_side(tmp_path):
+    s, g = open_plan(0.004)
+    s.wall((4.002, 0.0), (4.002, 4.0), thick=0.004, storey=g)
+    assert passages(s, tmp_path) == ()
+
+
 def test_a_short_wall_leaves_the_rest_open(tmp_path):
     s, g = open_plan(0.0)
     s.wall((4.0, 0.0), (4.0, 2.0), thick=0.1, storey=g)

@@ -1,10 +1,15 @@
 """Spaces become rooms: outline, level, kind, repeated ones, and figures that cannot be meant."""
 
 import pytest
+import shapely
+import shapely.affinity
 from building_sketch import Sketch, two_rooms
+from hypothesis import given
+from hypothesis import strategies as st
 
 from ufh_core.basis.errors import ModelReadError
 from ufh_core.building.read import read_building
+from ufh_core.building.rooms import without_slivers
 from ufh_core.building.types import RoomKind
 from ufh_core.settings.types import Settings
 
@@ -63,6 +68,30 @@ def test_the_same_room_three_times_is_one_room(tmp_path):
     assert room.ifc_guid == named.GlobalId
     (finding,) = [f for f in building.findings if f.code == "building.room-repeated"]
     assert len(finding.ifc_guids) == 2
+
+
+def test_of_two_named_spaces_the_one_told_apart_by_its_object_type_is_dropped(tmp_path):
+    s = Sketch()
+    g = s.storey()
+    s.space(SQUARE, g, name="1", long_name="Kitchen", ObjectType="Variant")
+    plain = s.space(SQUARE, g, name="1", long_name="Kitchen")
+    assert [r.ifc_guid for r in read(s, tmp_path).storeys[0].rooms] == [plain.GlobalId]
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(0, 5), st.floats(0, 5), st.floats(0.01, 3), st.floats(0.01, 3)), min_size=1, max_size=6
+    )
+)
+def test_slivers_are_taken_away_and_nothing_is_added(boxes):
+    area = shapely.union_all([shapely.box(x, y, x + w, y + h) for x, y, w, h in boxes])
+    area = shapely.affinity.rotate(area, 20)
+    left = without_slivers(area)
+    assert left.is_valid
+    assert left.difference(area.buffer(2e-4)).area < 1e-9
+    if area.geom_type == "Polygon" and left.area < area.area - 1e-3:
+        taken = area.difference(left.buffer(1e-3))
+        assert taken.buffer(-0.0205, join_style="mitre").area < max(0.3, 1e-9)
 
 
 def test_rooms_one_over_the_other_are_two(tmp_path):

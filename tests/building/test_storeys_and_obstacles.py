@@ -8,6 +8,7 @@ import shapely
 from building_sketch import Sketch, two_rooms
 
 from ufh_core.building.constructions import CONDUCTIVITY_RANGE
+from ufh_core.building.furnishing_bodies import facets
 from ufh_core.building.furniture_words import is_hearth_name, says_movable
 from ufh_core.building.obstacles import plain_outline, stair_outline
 from ufh_core.building.read import read_building
@@ -267,6 +268,18 @@ def test_furniture_of_facets_has_the_outline_that_the_kernel_gives(tmp_path):
     for name in ("triangles", "polygons", "prism"):
         assert found[name].outline.bounds == pytest.approx((1, 1, 2, 1.5), abs=1e-6)
         assert (found[name].bottom_m, found[name].top_m) == pytest.approx((0.0, 0.8))
+
+
+def test_a_face_with_many_corners_is_covered_by_its_fan():
+    s = Sketch()
+    angles = np.linspace(0, 2 * math.pi, 8, endpoint=False)
+    corners = [[float(np.cos(a)), float(np.sin(a)), 0.0] for a in angles]
+    points = s.file.create_entity("IfcCartesianPointList3D", CoordList=corners)
+    face = s.file.create_entity("IfcIndexedPolygonalFace", CoordIndex=list(range(1, 9)))
+    item = s.file.create_entity("IfcPolygonalFaceSet", Coordinates=points, Faces=[face])
+    vertices, faces = facets(s.file.createIfcShapeRepresentation(s.context, "Body", "Tessellation", [item]), 2.0)
+    area = sum(shapely.Polygon(vertices[f][:, :2]).area for f in faces)
+    assert area == pytest.approx(4 * shapely.Polygon([c[:2] for c in corners]).area)
 
 
 def test_a_mapped_shape_is_placed_where_each_copy_stands(tmp_path):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import tempfile
 import zipfile
 from dataclasses import dataclass
@@ -17,7 +18,8 @@ from numpy.typing import NDArray
 
 from ufh_core.basis.errors import ModelReadError
 
-SCHEMAS = ("IFC2X3", "IFC4", "IFC4X3")
+SCHEMA = re.compile(rb"FILE_SCHEMA\s*\(\s*\(\s*'([^']*)'", re.IGNORECASE)
+SUPPORTED = re.compile(r"IFC2X3(_\w+)?|IFC4(_\w+)?|IFC4X3(_\w+)?")
 HEAD = b"ISO-10303-21;"
 TAIL = b"END-ISO-10303-21;"
 EXPORT_AGAIN = "export it again as IFC4 or IFC2X3 (.ifc)"
@@ -65,10 +67,7 @@ def open_model(path: Path) -> ModelFile:
     text = _unzipped(path, data) if data[:4] == b"PK\x03\x04" else data
     _check_text(path, text)
     model = _parsed(path, text, zipped=text is not data)
-    schema = str(model.schema)
-    if schema not in SCHEMAS:
-        raise ModelReadError(f"{path}: schema {schema} is not supported; {EXPORT_AGAIN}")
-    return ModelFile(path, model, schema, _length_scale(path, model), hashlib.sha256(data).hexdigest())
+    return ModelFile(path, model, str(model.schema), _length_scale(path, model), hashlib.sha256(data).hexdigest())
 
 
 def _bytes_of(path: Path) -> bytes:
@@ -108,6 +107,10 @@ def _check_text(path: Path, text: bytes) -> None:
         raise ModelReadError(f"{path}: is {kind} (it does not begin with ISO-10303-21); {EXPORT_AGAIN}")
     if TAIL[:-1] not in text[-4096:]:
         raise ModelReadError(f"{path}: is cut off (END-ISO-10303-21 is missing); copy or export it again")
+    named = SCHEMA.search(text[:65536])
+    schema = named.group(1).decode("ascii", "replace").upper() if named else "none named"
+    if not SUPPORTED.fullmatch(schema):
+        raise ModelReadError(f"{path}: its schema ({schema}) is not supported; {EXPORT_AGAIN}")
     if b"DATA;" not in text:
         raise ModelReadError(f"{path}: has no data section; {EXPORT_AGAIN}")
 
