@@ -54,6 +54,13 @@ def test_small_gaps_at_junctions_are_closed(gap):
     assert [round(r.outline.area, 1) for r in rooms] == pytest.approx([3.7 * 4.4, 3.6 * 4.4], abs=0.06)
 
 
+def test_a_corner_whose_walls_do_not_meet_is_closed():
+    walls = [wall(0, 0, 7.5, 0.3), SHELL[1], SHELL[2], wall(7.7, 0.4, 8, 5)]
+    (room,) = found([*walls])
+    assert room.outline.area == pytest.approx(7.4 * 4.4, abs=0.1)
+    assert found([wall(0, 0, 7.3, 0.3), SHELL[1], SHELL[2], wall(7.7, 0.7, 8, 5)]) == ()
+
+
 def test_a_wide_open_side_keeps_one_room():
     rooms = found([*SHELL, wall(4, 2.3, 4.1, 4.7)])
     assert len(rooms) == 1
@@ -97,6 +104,7 @@ def test_floor_must_lie_on_a_slab_where_slabs_are_known():
     assert found(walls, slabs=[slab(box(0, 0, 8, 5), top=-0.12)])[0].slab_top_m == pytest.approx(-0.12)
     half = found(SHELL, slabs=[slab(box(0, 0, 5, 5))])
     assert half[0].outline.area == pytest.approx(4.75 * 4.4)
+    assert found(SHELL, slabs=[slab(box(0, 0, 1.5, 5)), slab(box(6.5, 0, 8, 5))]) == ()  # foundation strips
 
 
 def test_narrow_and_tiny_regions_are_no_rooms():

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from shapely import union_all
+from shapely import STRtree, union_all
 from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -63,11 +63,18 @@ def find_rooms(
 
 
 def _enclosed(solid: BaseGeometry) -> list[Polygon]:
-    """The parts of the plan that a solid closes off from outside."""
-    closed = solid.buffer(CLOSING_M, join_style="mitre").buffer(-CLOSING_M, join_style="mitre").union(solid)
-    left, low, right, top = closed.bounds
+    """The parts of the plan that a solid, made thicker by half of the widest gap, closes off from outside."""
+    thick = solid.buffer(CLOSING_M, join_style="mitre")
+    left, low, right, top = thick.bounds
     frame = box(left - 1, low - 1, right + 1, top + 1)
-    return [p for p in _polygons(frame.difference(closed)) if not p.exterior.intersects(frame.exterior)]
+    cores = [p for p in _polygons(frame.difference(thick)) if not p.exterior.intersects(frame.exterior)]
+    grown = [core.buffer(CLOSING_M, join_style="mitre").difference(solid) for core in cores]
+    tree = STRtree(grown)
+    regions: list[Polygon] = []
+    for k, region in enumerate(grown):  # two that meet in a gap: the first one has it
+        before = [grown[other] for other in sorted(tree.query(region, predicate="intersects")) if other < k]
+        regions += _polygons(region.difference(union_all(before)) if before else region)
+    return regions
 
 
 def _floors(region: Polygon, solid: BaseGeometry, slabs: Sequence[Slab]) -> list[Polygon]:
@@ -75,7 +82,7 @@ def _floors(region: Polygon, solid: BaseGeometry, slabs: Sequence[Slab]) -> list
     clear = region.difference(solid)
     if slabs and not clear.is_empty:
         carried = clear.intersection(union_all([s.outline for s in slabs]).buffer(0.05, join_style="mitre"))
-        if carried.area < 0.5 * clear.area:
+        if carried.area < 0.5 * clear.area:  # strips of a foundation are no floor
             return []
         clear = clear if carried.area > 0.95 * clear.area else carried
     cleaned = clear.buffer(-0.02, join_style="mitre").buffer(0.02, join_style="mitre").intersection(clear)
