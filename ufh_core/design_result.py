@@ -36,7 +36,10 @@ class RoomStatus(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomDesign:
-    """A room with its status; `demand`, `output` and `build_up` are None where it is not heated."""
+    """A room with its status; `demand`, `output` and `build_up` are None where it is not heated.
+
+    `tail_output_w` is what the tails of other circuits give to it; `output` covers the rest of the demand.
+    """
 
     room: str
     status: RoomStatus
@@ -45,6 +48,7 @@ class RoomDesign:
     output: RoomOutput | None = None
     build_up: BuildUp | None = None
     heated_area_m2: float = 0.0
+    tail_output_w: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

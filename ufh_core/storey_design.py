@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import shapely
 
-from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.findings import Finding
 from ufh_core.basis.pipe_axis import Arc
 from ufh_core.building.types import Room, Storey
-from ufh_core.circuits.level_layout import LevelLayout, lay_level
-from ufh_core.circuits.types import LaidCircuit
+from ufh_core.circuits.level_layout import lay_level
+from ufh_core.circuits.remarks import layout_findings
+from ufh_core.circuits.types import LaidCircuit, LevelLayout
 from ufh_core.design_result import CircuitDesign, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.floor import design_build_up, floor_findings, pipe_levels, with_pipe
 from ufh_core.floor.types import BuildUp
@@ -19,13 +20,15 @@ from ufh_core.heat_demand import HeatDemand, slab_below
 from ufh_core.hydraulics import balance, circuit_flow, flow_findings
 from ufh_core.hydraulics.types import CircuitFlow
 from ufh_core.settings.types import Settings
+from ufh_core.tail_heat import tail_heat
 from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
 from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomRequest
 from ufh_core.zones.level_plan import Level, levels_of
 from ufh_core.zones.selection import Selection
 
 PLANNED_SHARE = 0.93  # of a room's free floor is heated in the end, as a first guess; the laid area counts
-LEFT_OUT_SHARE = 0.15  # of a room's free floor may stay cold before the designer is told
+WATER_ROUNDS = 2
+LEAST_SHORT_W = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +61,66 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     requests = [_request(r, build_ups[r.ifc_guid], free[r.ifc_guid], brief) for r in heated]
     planned = design_outputs(requests, settings)
     pitches = {guid: output.pitch_m for guid, output in planned.rooms.items()}
-    layouts = _lay(levels, pitches, brief)
+    laid = _laid_for_water(levels, pitches, requests, brief)
+    rooms = tuple(_room(r, brief, build_ups, laid) for r in brief.storey.rooms)
+    findings = (
+        *floor_findings(list(build_ups.values()), heated),
+        *([laid.governing] if laid.governing else []),
+        *laid.outputs.findings,
+        *flow_findings({c.laid.number: c.flow for c in laid.circuits}, settings),
+        *layout_findings(laid.layouts),
+    )
+    design = StoreyDesign(storey=brief.storey.ifc_guid, rooms=rooms, manifolds=laid.manifolds, circuits=laid.circuits)
+    return StoreyOutcome(design=design, findings=findings)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Laid:
+    """A storey as laid, with its heat and water. `tails_w` is what tails give to the rooms that they cross."""
+
+    layouts: tuple[LevelLayout, ...]
+    outputs: LaidOutput
+    governing: Finding | None
+    tails_w: dict[str, float]
+    circuits: tuple[CircuitDesign, ...]
+    manifolds: tuple[ManifoldDesign, ...]
+
+
+def _laid_for_water(
+    levels: Sequence[Level], pitches: Mapping[str, float], requests: Sequence[RoomRequest], brief: Brief
+) -> _Laid:
+    """Lay the storey; rooms whose circuits lose too much pressure get one circuit more and it is laid again."""
+    counts: dict[str, int] = {}
+    laid = _lay(levels, pitches, requests, brief, counts)
+    for _ in range(WATER_ROUNDS):
+        limit = brief.settings.hydraulics.greatest_pressure_drop_pa
+        rooms = {c.laid.rooms[0] for c in laid.circuits if c.flow.pressure_drop_pa > limit}
+        if not rooms:
+            break
+        more = {room: sum(c.laid.rooms[0] == room for c in laid.circuits) + 1 for room in sorted(rooms)}
+        again = _lay(levels, pitches, requests, brief, counts | more)
+        if _failures(again) > _failures(laid):
+            break
+        counts, laid = counts | more, again
+    return laid
+
+
+def _failures(laid: _Laid) -> int:
+    return sum(len(layout.failed) for layout in laid.layouts)
+
+
+def _lay(
+    levels: Sequence[Level],
+    pitches: Mapping[str, float],
+    requests: Sequence[RoomRequest],
+    brief: Brief,
+    counts: Mapping[str, int],
+) -> _Laid:
+    settings = brief.settings
+    layouts: list[LevelLayout] = []
+    for level in levels:
+        number = brief.first_manifold + sum(len(done.manifolds) for done in layouts)
+        layouts.append(lay_level(level, pitches, settings, number, brief.tell, counts))
     circuits = [c for layout in layouts for c in layout.circuits]
     fields = [
         LaidField(circuit=c.number, room=f.room, area_m2=f.area_m2, pitch_m=c.pitch_m)
@@ -66,20 +128,19 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         for f in c.fields
     ]
     flow_c, governing = laid_flow_temperature(requests, fields, settings)
-    outputs = laid_outputs(requests, fields, flow_c, settings)
-    circuit_designs, manifolds, water = _water(layouts, outputs, settings)
-    rooms = tuple(_room(r, brief, build_ups, outputs, layouts, circuits) for r in brief.storey.rooms)
-    findings = (
-        *floor_findings(list(build_ups.values()), heated),
-        *([governing] if governing else []),
-        *outputs.findings,
-        *water,
-        *_layout_findings(layouts, circuits),
+    outlines = {r.ifc_guid: r.outline for level in levels for r in level.rooms}
+    tails = {r.room: tail_heat(r, outlines[r.room], circuits, flow_c, settings) for r in requests}
+    asked = [replace(r, demand_w=max(0.0, r.demand_w - tails[r.room])) for r in requests]
+    outputs = laid_outputs(asked, fields, flow_c, settings)
+    designs, manifolds = _water(layouts, outputs, settings)
+    return _Laid(
+        layouts=tuple(layouts),
+        outputs=outputs,
+        governing=governing,
+        tails_w=tails,
+        circuits=tuple(designs),
+        manifolds=tuple(manifolds),
     )
-    design = StoreyDesign(
-        storey=brief.storey.ifc_guid, rooms=rooms, manifolds=tuple(manifolds), circuits=tuple(circuit_designs)
-    )
-    return StoreyOutcome(design=design, findings=findings)
 
 
 def _build_ups(heated: list[Room], brief: Brief) -> dict[str, BuildUp]:
@@ -122,21 +183,12 @@ def _request(room: Room, build_up: BuildUp, free_m2: float, brief: Brief) -> Roo
     )
 
 
-def _lay(levels: Iterable[Level], pitches: Mapping[str, float], brief: Brief) -> list[LevelLayout]:
-    layouts: list[LevelLayout] = []
-    for level in levels:
-        number = brief.first_manifold + sum(len(done.manifolds) for done in layouts)
-        layouts.append(lay_level(level, pitches, brief.settings, number, brief.tell))
-    return layouts
-
-
 def _water(
     layouts: Iterable[LevelLayout], outputs: LaidOutput, settings: Settings
-) -> tuple[list[CircuitDesign], list[ManifoldDesign], tuple[Finding, ...]]:
+) -> tuple[list[CircuitDesign], list[ManifoldDesign]]:
     """Flows, settings and pumps, manifold by manifold."""
     designs: list[CircuitDesign] = []
     manifolds: list[ManifoldDesign] = []
-    flows: dict[str, CircuitFlow] = {}
     for layout in layouts:
         for manifold in layout.manifolds:
             mine = [c for c in layout.circuits if c.manifold == manifold.name]
@@ -144,15 +196,12 @@ def _water(
                 continue
             open_ = {c.number: _flow(c, outputs, settings) for c in mine}
             balanced, pump = balance(open_, {c.number: c.length_m for c in mine}, settings)
-            flows |= balanced
             designs += [_circuit(c, balanced[c.number], outputs) for c in mine]
             back = sum(outputs.circuits[c.number].return_c * balanced[c.number].mass_flow for c in mine)
             total = sum(f.mass_flow for f in balanced.values())
             return_c = back / total if total > 0 else outputs.flow_c
-            manifolds.append(
-                ManifoldDesign(manifold=manifold, flow_c=outputs.flow_c, return_c=return_c, pump=pump)
-            )
-    return designs, manifolds, flow_findings(flows, settings)
+            manifolds.append(ManifoldDesign(manifold=manifold, flow_c=outputs.flow_c, return_c=return_c, pump=pump))
+    return designs, manifolds
 
 
 def _flow(circuit: LaidCircuit, outputs: LaidOutput, settings: Settings) -> CircuitFlow:
@@ -176,79 +225,33 @@ def _circuit(circuit: LaidCircuit, flow: CircuitFlow, outputs: LaidOutput) -> Ci
     )
 
 
-def _room(
-    room: Room,
-    brief: Brief,
-    build_ups: Mapping[str, BuildUp],
-    outputs: LaidOutput,
-    layouts: Iterable[LevelLayout],
-    circuits: Iterable[LaidCircuit],
-) -> RoomDesign:
+def _room(room: Room, brief: Brief, build_ups: Mapping[str, BuildUp], laid: _Laid) -> RoomDesign:
     guid = room.ifc_guid
     if guid not in build_ups:
         return RoomDesign(room=guid, status=RoomStatus.NOT_HEATED, reason=brief.selection[guid].reason)
-    outlines = [(c, f.outline) for c in circuits for f in c.fields if f.room == guid]
-    area = float(sum(outline.area for _, outline in outlines))
-    pipe = sum(float(shapely.intersection(c.axis.line(), room.outline).length) for c in circuits)
-    reasons = [f.reason for layout in layouts for f in layout.failed if f.room == guid]
-    output = outputs.rooms[guid]
-    status, reason = RoomStatus.HEATED, ""
-    if not outlines:
-        status, reason = RoomStatus.FAILED, reasons[0] if reasons else "no circuit could be laid"
-    elif output.shortfall_w > 0.5:
-        status = RoomStatus.SHORT
-        reason = f"short by {output.shortfall_w:.0f} W ({output.limited_by})"
+    fields = [f for c in laid.circuits for f in c.laid.fields if f.room == guid]
+    pipe = sum(float(shapely.intersection(c.laid.axis.line(), room.outline).length) for c in laid.circuits)
+    status, reason = _status(guid, bool(fields), laid)
     return RoomDesign(
         room=guid,
         status=status,
         reason=reason,
         demand=brief.demand.rooms[guid],
-        output=output,
+        output=laid.outputs.rooms[guid],
+        tail_output_w=laid.tails_w[guid],
         build_up=with_pipe(build_ups[guid], room.outline.area, pipe, brief.settings),
-        heated_area_m2=area,
+        heated_area_m2=sum(f.area_m2 for f in fields),
     )
 
 
-def _layout_findings(layouts: Iterable[LevelLayout], circuits: list[LaidCircuit]) -> list[Finding]:
-    found = []
-    for layout in layouts:
-        for failure in layout.failed:
-            room = layout.level.room(failure.room)
-            found.append(
-                Finding(
-                    code="layout.not-laid",
-                    severity=Severity.ERROR,
-                    message=f"{room.label}: a circuit could not be laid, {failure.reason}",
-                    ifc_guids=(room.ifc_guid,),
-                )
-            )
-        found += _left_out(layout)
-    found += [_sleeved(c) for c in circuits if c.sleeves]
-    return found
-
-
-def _left_out(layout: LevelLayout) -> list[Finding]:
-    """Rooms of which much floor stays without pipe."""
-    found = []
-    for guid in sorted(layout.level.heated):
-        free = layout.level.floors[guid].area
-        laid = sum(f.area_m2 for c in layout.circuits for f in c.fields if f.room == guid)
-        if 0 < laid < (1 - LEFT_OUT_SHARE) * free:
-            room = layout.level.room(guid)
-            text = f"{room.label}: {laid:.1f} m² of {free:.1f} m² free floor are heated, the rest goes to tails or is out of reach"
-            found.append(
-                Finding(code="layout.floor-left-out", severity=Severity.NOTE, message=text, ifc_guids=(guid,))
-            )
-    return found
-
-
-def _sleeved(circuit: LaidCircuit) -> Finding:
-    return Finding(
-        code="layout.wall-sleeves",
-        severity=Severity.WARNING,
-        message=(
-            f"circuit {circuit.number}: no door leads to its room, so its pipes go straight through walls in "
-            f"{circuit.sleeves} sleeves; have each hole agreed before it is drilled"
-        ),
-        ifc_guids=circuit.rooms,
-    )
+def _status(guid: str, has_field: bool, laid: _Laid) -> tuple[RoomStatus, str]:
+    """What became of a room that should be heated, and why it is not as it should be."""
+    output = laid.outputs.rooms[guid]
+    if not has_field:
+        reasons = [f.reason for layout in laid.layouts for f in layout.failed if f.room == guid]
+        if output.shortfall_w <= LEAST_SHORT_W and laid.tails_w[guid] > 0:
+            return RoomStatus.HEATED, f"the tails of other circuits warm it with {laid.tails_w[guid]:.0f} W"
+        return RoomStatus.FAILED, reasons[0] if reasons else "no circuit could be laid"
+    if output.shortfall_w > LEAST_SHORT_W:
+        return RoomStatus.SHORT, f"short by {output.shortfall_w:.0f} W ({output.limited_by})"
+    return RoomStatus.HEATED, ""

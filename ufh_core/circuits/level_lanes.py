@@ -7,42 +7,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely.geometry import Polygon
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import RoomKind
-from ufh_core.circuits.lane_costs import arrival_nodes, node_costs
 from ufh_core.circuits.lane_flow import LaneFlow, route_flow
-from ufh_core.circuits.lane_grid import LaneGrid, Mask, make_grid
+from ufh_core.circuits.lane_grid import LaneGrid
+from ufh_core.circuits.lane_ground import LaneGround, connected_groups, cut_off, lane_ground, left_over
 from ufh_core.circuits.lane_relax import Start, corner_nodes, relax
-from ufh_core.circuits.siting import (
-    PORT_OUT_M,
-    Site,
-    best_sites,
-    candidate_sites,
-    components,
-    distance_maps,
-    lattice_graph,
-)
+from ufh_core.circuits.siting import PORT_OUT_M, Site, best_sites, candidate_sites
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import (
-    CORNER_EXTRA,
-    JAMB_CLEARANCE,
-    Level,
-    eroded,
-    lane_area,
-    polygons,
-    resized,
-    way_through,
-)
+from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
 
-DOOR_DEPTH_M = 0.15
-HALL_DEPTH_M = 0.4
 LEADS = 4
-AHEAD_M = 12.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,26 +43,13 @@ class LevelLanes:
     unreached: dict[int, str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Ground:
-    """What the search for lanes stands on."""
-
-    grid: LaneGrid
-    cost: NDArray[np.float64]
-    insides: tuple[Mask, ...]
-    arrivals: tuple[NDArray[np.int64], ...]
-    cores: tuple[NDArray[np.int64], ...]
-    labels: NDArray[np.int32]
-    maps: NDArray[np.float64]
-
-
 def route_lanes(level: Level, territories: Sequence[Territory], settings: Settings) -> LevelLanes:
     """Place manifolds and lead a lane to every territory of a level."""
-    ground = _prepare(level, territories, settings)
+    ground = lane_ground(level, territories, settings)
     sites: list[Site] = []
     lanes: list[Lane] = []
     unreached = {t: "no floor wide enough for a pair of pipes" for t, a in enumerate(ground.arrivals) if not len(a)}
-    for group in _groups(ground):
+    for group in connected_groups(ground):
         placed, routed, missed = _route_group(level, ground, territories, group, settings, len(sites))
         sites += placed
         lanes += routed
@@ -92,53 +57,9 @@ def route_lanes(level: Level, territories: Sequence[Territory], settings: Settin
     return LevelLanes(grid=ground.grid, sites=tuple(sites), lanes=tuple(lanes), unreached=unreached)
 
 
-def _prepare(level: Level, territories: Sequence[Territory], settings: Settings) -> _Ground:
-    spacing = settings.layout.tail_spacing_m
-    area = lane_area(level, settings, spacing)
-    jamb = JAMB_CLEARANCE + spacing / 2
-    near = settings.layout.wall_clearance_m + CORNER_EXTRA + spacing / 2 - 1e-3
-    both = (*level.passages, *level.sleeve_ways)
-    ways = [(p, way_through(p, level, settings, jamb).intersection(resized(p, 0.0, near))) for p in both]
-    ways = [(p, w) for p, w in ways if not w.is_empty]
-    grid = make_grid(area, ways, spacing, settings.pipe.least_bend_radius_m)
-    sleeves: Mask = np.zeros(grid.size, dtype=bool)
-    for passage in level.sleeve_ways:
-        sleeves |= grid.inside(passage.outline)
-    cost = node_costs(level, grid, sleeves)
-    graph = lattice_graph(grid, cost)
-    xy = shapely.points(grid.points())
-    insides = [grid.inside(t.floor) for t in territories]
-    arrivals, cores = [], []
-    for t, inside in zip(territories, insides, strict=True):
-        depth = np.zeros(grid.size)
-        places = np.flatnonzero(inside)
-        depth[places] = shapely.distance(t.floor.boundary, xy[places])
-        arrivals.append(arrival_nodes(grid, inside, depth, DOOR_DEPTH_M))
-        cores.append(arrival_nodes(grid, inside, depth, HALL_DEPTH_M))
-    return _Ground(
-        grid=grid,
-        cost=cost,
-        insides=tuple(insides),
-        arrivals=tuple(arrivals),
-        cores=tuple(cores),
-        labels=components(graph),
-        maps=distance_maps(graph, [a if len(a) else np.array([0]) for a in arrivals]),
-    )
-
-
-def _groups(ground: _Ground) -> list[list[int]]:
-    """Territories by connected part of the lattice, the largest part first."""
-    groups: dict[int, list[int]] = {}
-    for t, places in enumerate(ground.arrivals):
-        if len(places):
-            labels, sizes = np.unique(ground.labels[places], return_counts=True)
-            groups.setdefault(int(labels[np.argmax(sizes)]), []).append(t)
-    return sorted(groups.values(), key=lambda g: (-len(g), g))
-
-
 def _route_group(
     level: Level,
-    ground: _Ground,
+    ground: LaneGround,
     territories: Sequence[Territory],
     group: list[int],
     settings: Settings,
@@ -173,7 +94,7 @@ def _route_group(
 
 
 def _lead_from(
-    ground: _Ground,
+    ground: LaneGround,
     territories: Sequence[Territory],
     group: list[int],
     sites: list[Site],
@@ -194,12 +115,12 @@ def _lead_from(
         flow = route_flow(ground.grid, ground.cost, ports, [targets[k] for k in away])
         paths = [[ground.grid.point(n) for n in p] for p in flow.paths if p is not None]
         for k in home:
-            targets[k] = _left_over(ground, territories[group[k]], paths, targets[k])
+            targets[k] = left_over(ground, territories[group[k]], paths, targets[k])
     best: tuple[int, list[Lane], dict[int, str]] | None = None
     for _ in range(LEADS):
         flow = route_flow(ground.grid, ground.cost, ports, targets)
         lanes, missed = _bend(ground, group, sites, counts, flow, targets, level, first_manifold)
-        apart = [lane for lane in lanes if _cut_off(lane, lanes, territories[lane.territory])]
+        apart = [lane for lane in lanes if _is_cut_off(lane, lanes, territories, ground)]
         if best is None or len(missed) + len(apart) < best[0]:
             best = (len(missed) + len(apart), lanes, missed)
         if not apart:
@@ -207,47 +128,14 @@ def _lead_from(
         for lane in apart:
             others = [x.corners for x in lanes if x is not lane]
             k = group.index(lane.territory)
-            targets[k] = _left_over(ground, territories[lane.territory], others, targets[k])
+            targets[k] = left_over(ground, territories[lane.territory], others, targets[k])
     assert best is not None
     return best[1], best[2]
 
 
-def _cut_off(lane: Lane, lanes: Sequence[Lane], territory: Territory) -> bool:
-    """Whether other lanes lie between the end of a lane and most of its territory."""
+def _is_cut_off(lane: Lane, lanes: Sequence[Lane], territories: Sequence[Territory], ground: LaneGround) -> bool:
     others = [x.corners for x in lanes if x is not lane]
-    parts = _parts_left(territory, others)
-    if not parts:
-        return False
-    a, b = np.asarray(lane.corners[-2]), np.asarray(lane.corners[-1])
-    ahead = shapely.LineString([b, b + (b - a) / np.hypot(*(b - a)) * AHEAD_M])
-    for other in others:
-        hit = ahead.intersection(shapely.LineString(other))
-        if not hit.is_empty:
-            ahead = shapely.LineString([b, b + (b - a) / np.hypot(*(b - a)) * max(hit.distance(shapely.Point(b)), 1e-3)])
-    beam = ahead.buffer(0.05, cap_style="flat")
-    near = [p for p in parts if p.intersects(beam)]
-    return max((p.area for p in near), default=0.0) < 0.6 * parts[0].area
-
-
-def _parts_left(territory: Territory, lanes: Sequence[Sequence[Point]], spacing: float = 0.05) -> list[Polygon]:
-    """The parts of a territory's pipe area that lanes leave, largest first."""
-    keep = spacing / 2 + territory.pitch_m / 2
-    lines = [shapely.LineString(p) for p in lanes if len(p) > 1]
-    taken = shapely.union_all(lines).buffer(keep, join_style="mitre")
-    return polygons(shapely.difference(territory.axis, taken))
-
-
-def _left_over(
-    ground: _Ground, territory: Territory, lanes: Sequence[Sequence[Point]], otherwise: NDArray[np.int64]
-) -> NDArray[np.int64]:
-    """Nodes in the middle of the largest floor that lanes leave of a territory."""
-    grid = ground.grid
-    for part in _parts_left(territory, lanes, grid.spacing)[:1]:
-        inner = eroded(part, min(0.15, 0.2 * float(np.sqrt(part.area))))
-        nodes = np.flatnonzero(grid.inside(inner if not inner.is_empty else part) & grid.free & (grid.lock == 0))
-        if len(nodes):
-            return nodes
-    return otherwise
+    return cut_off(lane.corners, others, territories[lane.territory], ground.grid.spacing)
 
 
 def _ports(sites: Sequence[Site], counts: Sequence[int]) -> dict[int, tuple[int, int]]:
@@ -256,7 +144,7 @@ def _ports(sites: Sequence[Site], counts: Sequence[int]) -> dict[int, tuple[int,
 
 
 def _bend(
-    ground: _Ground,
+    ground: LaneGround,
     group: list[int],
     sites: list[Site],
     counts: list[int],
@@ -284,7 +172,7 @@ def _bend(
     return lanes, missed
 
 
-def _targets(ground: _Ground, group: Sequence[int], nodes: Sequence[int]) -> list[NDArray[np.int64]]:
+def _targets(ground: LaneGround, group: Sequence[int], nodes: Sequence[int]) -> list[NDArray[np.int64]]:
     """Where lanes may end: a territory's core when the manifold stands in it, else its rim."""
     return [
         np.setdiff1d(ground.cores[t], nodes) if ground.insides[t][list(nodes)].any() else ground.arrivals[t]

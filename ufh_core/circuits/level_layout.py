@@ -1,84 +1,133 @@
 """All circuits of a level: territories, lanes, fields, joined and checked.
 
-A circuit that comes out longer than its limit gives its room one more circuit and the level is
-laid again; a territory that cannot be laid at its pitch is tried at the others. What is still not
-legal is reported as failed with the reason.
+A room whose circuits come out longer than the limit gets one more; rooms with several circuits have
+their parts re-cut until the circuits, tails included, are about equally long. Every round is a
+whole layout; the best one is kept.
 """
 
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
-from shapely.geometry import Polygon
-from shapely.ops import unary_union
 
-from ufh_core.basis.pipe_axis import PipeAxis, Point, rounded
-from ufh_core.building.types import Area
-from ufh_core.circuits.field import lay_field
-from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
-from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, side_line, strips, whole_pipe
-from ufh_core.circuits.level_lanes import Lane, LevelLanes, route_lanes
-from ufh_core.circuits.rules import faults_of, pair_faults
-from ufh_core.circuits.siting import PORT_OUT_M, Site
-from ufh_core.circuits.types import FailedRoom, HeatedField, LaidCircuit, Manifold, Port
+from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResult
+from ufh_core.circuits.level_lanes import LevelLanes, route_lanes
+from ufh_core.circuits.numbering import numbered, riser_length
+from ufh_core.circuits.territory_fields import FieldLayer, Joined, territory_fields
+from ufh_core.circuits.types import FailedRoom, LevelLayout
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import Level, areas_only, pipe_area, polygons
+from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory, territories
 
 FIRST_FILL = 0.92
-MOST_ROUNDS = 5
-FEWEST_M2 = 0.25
+MOST_ROUNDS = 6
+BALANCE_ROUNDS = 2
+ALIKE = 0.05
+LEAST_SHARE = 0.3
+DERIVED_PITCH_M = 0.20
+DERIVED_SPACING_M = 0.10
+DERIVED_PORTS = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LevelLayout:
-    """What was laid on a level."""
+class _Round:
+    """One whole layout of a level."""
 
-    level: Level
-    manifolds: tuple[Manifold, ...]
-    circuits: tuple[LaidCircuit, ...]
-    failed: tuple[FailedRoom, ...]
+    parts: tuple[Territory, ...]
+    lanes: LevelLanes
+    joined: list[Joined]
+    failed: list[FailedRoom]
+    lengths: dict[str, tuple[float, ...]]
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Joined:
-    """One circuit before it has its number."""
-
-    lane: Lane
-    territory: Territory
-    kept: tuple[Point, ...]
-    axis: PipeAxis
-    heated: Area
-    pitch_m: float
+    def badness(self, limit_m: float) -> tuple[int, float, float]:
+        """Failed territories, metres over the limit, and how unlike the circuits of one room are."""
+        over = sum(max(0.0, length - limit_m) for ls in self.lengths.values() for length in ls)
+        unlike = max((_spread(ls) for ls in self.lengths.values()), default=0.0)
+        return len(self.failed), over, unlike
 
 
 def lay_level(
-    level: Level, pitches: Mapping[str, float], settings: Settings, first_manifold: int, tell: Callable[[str], None]
+    level: Level,
+    pitches: Mapping[str, float],
+    settings: Settings,
+    first_manifold: int,
+    tell: Callable[[str], None],
+    least_counts: Mapping[str, int] | None = None,
 ) -> LevelLayout:
-    """Lay all circuits of a level with the pitch [m] of each room; manifolds are numbered on from `first_manifold`."""
+    """Lay all circuits of a level.
+
+    `pitches` [m] by room; manifolds are numbered on from `first_manifold`; `least_counts` are the
+    fewest circuits that a room may have, where its water asks for more than its length does.
+    """
+    settings, pitches = _for_level(level, pitches, settings)
     counts = {guid: _first_count(level, guid, pitches[guid], settings) for guid in level.heated}
-    for _ in range(MOST_ROUNDS):
+    counts |= {guid: max(counts[guid], n) for guid, n in (least_counts or {}).items() if guid in counts}
+    layer = FieldLayer()
+    limit = settings.pipe.greatest_circuit_length_m
+    best: _Round | None = None
+    shares: dict[str, tuple[float, ...]] = {}
+    grown = balanced = 0
+    while True:
         tell(f"{level.storey.name}: {sum(counts.values())} circuits")
-        parts, lanes = _led(level, counts, pitches, settings)
-        joined, failed = _fields(level, parts, lanes, settings)
-        longer = _too_long(joined, settings)
-        if not longer:
-            break
-        for guid in longer:
-            counts[guid] += 1
-    return _numbered(level, lanes, joined, failed, settings, first_manifold)
+        made = _lay_once(level, counts, shares, pitches, settings, layer)
+        if best is None or made.badness(limit) < best.badness(limit):
+            best = made
+        longer = [guid for guid, lengths in made.lengths.items() if max(lengths) > limit]
+        if longer and grown < MOST_ROUNDS:
+            grown += 1
+            for guid in longer:
+                counts[guid] = len(made.lengths[guid]) + 1
+                shares.pop(guid, None)
+            best = None
+            continue
+        if made.badness(limit)[2] > ALIKE and balanced < BALANCE_ROUNDS:
+            balanced += 1
+            shares |= _evened(made)
+            continue
+        return numbered(level, best.lanes, best.joined, best.failed, settings, first_manifold)
+
+
+def _for_level(level: Level, pitches: Mapping[str, float], settings: Settings) -> tuple[Settings, dict[str, float]]:
+    """Settings and pitches of a level; where its rooms were found from walls, tails are part of the heated floor.
+
+    Nobody knows such rooms' use, so tails are laid half a pitch apart and counted as heating what they cross.
+    """
+    if not all(level.room(guid).derived for guid in level.heated):
+        return settings, dict(pitches)
+    layout = replace(settings.layout, tail_spacing_m=max(DERIVED_SPACING_M, settings.layout.tail_spacing_m))
+    manifold = replace(settings.manifold, most_ports=min(DERIVED_PORTS, settings.manifold.most_ports))
+    narrow = {guid: min(pitch, DERIVED_PITCH_M) for guid, pitch in pitches.items()}
+    return replace(settings, layout=layout, manifold=manifold), narrow
+
+
+def _lay_once(
+    level: Level,
+    counts: dict[str, int],
+    shares: dict[str, tuple[float, ...]],
+    pitches: Mapping[str, float],
+    settings: Settings,
+    layer: Callable[[FieldRequest], FieldResult | FieldFailure],
+) -> _Round:
+    parts, lanes = _led(level, counts, shares, pitches, settings)
+    joined, failed = territory_fields(level, parts, lanes, settings, layer)
+    return _Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=_lengths(joined, settings))
 
 
 def _led(
-    level: Level, counts: dict[str, int], pitches: Mapping[str, float], settings: Settings
+    level: Level,
+    counts: dict[str, int],
+    shares: dict[str, tuple[float, ...]],
+    pitches: Mapping[str, float],
+    settings: Settings,
 ) -> tuple[tuple[Territory, ...], LevelLanes]:
     """Territories and lanes; a room whose circuits would plainly be too long gets one more at once."""
-    limit = settings.pipe.greatest_circuit_length_m - _riser_length(settings)
+    limit = settings.pipe.greatest_circuit_length_m - riser_length(settings)
     for _ in range(MOST_ROUNDS):
-        parts = territories(level, counts, pitches, settings)
+        parts = territories(level, counts, pitches, settings, shares)
         lanes = route_lanes(level, parts, settings)
         longer = set()
         for lane in lanes.lanes:
@@ -90,249 +139,45 @@ def _led(
             break
         for guid in longer:
             counts[guid] += 1
+            shares.pop(guid, None)
     return parts, lanes
 
 
 def _first_count(level: Level, guid: str, pitch: float, settings: Settings) -> int:
-    """Circuits that a room needs if its tails are about as long as its floor is wide."""
+    """Circuits that a room needs if its tails are short."""
     area = level.floors[guid].area
     limit = settings.pipe.greatest_circuit_length_m * FIRST_FILL
     return max(1, math.ceil(area / pitch / limit))
 
 
-def _too_long(joined: Sequence[_Joined], settings: Settings) -> list[str]:
-    limit = settings.pipe.greatest_circuit_length_m
-    bars = _riser_length(settings)
-    return sorted({j.territory.room for j in joined if j.axis.length_m + bars > limit})
+def _lengths(joined: Sequence[Joined], settings: Settings) -> dict[str, tuple[float, ...]]:
+    """Whole lengths [m] of the circuits of every room."""
+    found: dict[str, list[float]] = defaultdict(list)
+    for one in joined:
+        found[one.territory.room].append(one.axis.length_m + riser_length(settings))
+    return {guid: tuple(lengths) for guid, lengths in sorted(found.items())}
 
 
-def _fields(
-    level: Level, parts: Sequence[Territory], lanes: LevelLanes, settings: Settings
-) -> tuple[list[_Joined], list[FailedRoom]]:
-    """The field of every lane, and the rooms for which there is none."""
-    failed = [FailedRoom(room=parts[t].room, reason=why) for t, why in lanes.unreached.items()]
-    way = pipe_area(level, settings)
-    joined = []
-    for lane in lanes.lanes:
-        foreign = [other.corners for other in lanes.lanes if other is not lane]
-        made = _join(level, parts[lane.territory], lane, foreign, way, settings)
-        if isinstance(made, FailedRoom):
-            failed.append(made)
-        else:
-            joined.append(made)
-    return joined, failed
+def _spread(lengths: Sequence[float]) -> float:
+    return (max(lengths) - min(lengths)) * len(lengths) / sum(lengths)
 
 
-def _join(
-    level: Level,
-    territory: Territory,
-    lane: Lane,
-    foreign: Sequence[Sequence[Point]],
-    way: Area,
-    settings: Settings,
-) -> _Joined | FailedRoom:
-    """Try the territory's pitch, then tighter ones, then wider ones."""
-    pitches = sorted(settings.layout.pitches_m, key=lambda p: (p > territory.pitch_m, abs(p - territory.pitch_m)))
-    reason = "no pitch to lay it at"
-    for pitch in [territory.pitch_m, *(p for p in pitches if p != territory.pitch_m)]:
-        made = _join_at(level, replace(territory, pitch_m=pitch), lane, foreign, way, settings)
-        if isinstance(made, _Joined):
-            return made
-        reason = made if pitch == territory.pitch_m else reason
-    return FailedRoom(room=territory.room, reason=reason)
-
-
-def _join_at(
-    level: Level,
-    territory: Territory,
-    lane: Lane,
-    foreign: Sequence[Sequence[Point]],
-    way: Area,
-    settings: Settings,
-) -> _Joined | str:
-    spacing = settings.layout.tail_spacing_m
-    options = approaches(lane, territory.floor, 2 * spacing)
-    reason = ""
-    for approach, kept in options:
-        request = _request(territory, approach, kept, foreign, way, settings)
-        if request is None:
-            reason = reason or "the tails of other circuits take its floor"
+def _evened(made: _Round) -> dict[str, tuple[float, ...]]:
+    """Shares of floor that would make the circuits of each room alike: what one is longer, it loses as floor."""
+    rooms: dict[str, list[Joined]] = defaultdict(list)
+    for one in made.joined:
+        rooms[one.territory.room].append(one)
+    shares = {}
+    for guid, mine in sorted(rooms.items()):
+        parts = [p for p in made.parts if p.room == guid]
+        if len(mine) < 2 or len(mine) != len(parts):
             continue
-        result = lay_field(request)
-        if isinstance(result, FieldFailure):
-            reason = reason or result.reason
-            continue
-        axis = rounded(whole_pipe(kept, spacing, result.corners), settings.pipe.least_bend_radius_m)
-        faults = faults_of(axis, level, settings)
-        if faults:
-            reason = reason or faults[0]
-            continue
-        heated = _heated(result, _with_run_in(kept, approach, result), foreign, territory.pitch_m, spacing)
-        return _Joined(
-            lane=lane, territory=territory, kept=kept, axis=axis, heated=heated, pitch_m=territory.pitch_m
-        )
-    return reason or "no field fits"
-
-
-def _request(
-    territory: Territory,
-    approach: Approach,
-    kept: Sequence[Point],
-    foreign: Sequence[Sequence[Point]],
-    way: Area,
-    settings: Settings,
-) -> FieldRequest | None:
-    spacing = settings.layout.tail_spacing_m
-    keep = spacing / 2 + max(territory.pitch_m / 2, 2 * spacing)
-    near = [f for f in foreign if shapely.LineString(f).distance(territory.floor) < keep]
-    axis = areas_only(shapely.difference(territory.axis, strips(near, keep - 1e-4)))
-    if len(kept) > 2:
-        axis = areas_only(shapely.difference(axis, strips([kept[:-1]], keep - 1e-4)))
-    lane_room = areas_only(shapely.difference(way, strips(near, 1.5 * spacing - 1e-3)))
-    reach = shapely.LineString([approach.at, _ahead(approach, 12.0)])
-    beam = reach.buffer(spacing + 1e-3, cap_style="flat")
-    parts = [p for p in polygons(axis) if p.intersects(beam) and p.area >= FEWEST_M2]
-    if not parts:
-        return None
-    part = min(parts, key=lambda p: shapely.Point(approach.at).distance(p) - 0.3 * math.sqrt(p.area))
-    ahead = shapely.intersection(reach.buffer(spacing / 2 + 1e-3, cap_style="flat"), territory.floor)
-    part = _joined_to(part, shapely.intersection(ahead, lane_room))
-    floor = areas_only(shapely.difference(territory.floor, strips(near, spacing / 2 + STRIP_EDGE_M)))
-    whole = [p for p in polygons(floor) if p.intersects(part)]
-    if not whole:
-        return None
-    return FieldRequest(
-        floor=max(whole, key=lambda p: p.intersection(part).area),
-        axis_area=part,
-        lane_area=unary_union([lane_room, part]),
-        approaches=(approach,),
-        pitch_m=territory.pitch_m,
-        stud_pitch_m=settings.layout.stud_pitch_m,
-        least_radius_m=settings.pipe.least_bend_radius_m,
-        tail_spacing_m=spacing,
-    )
-
-
-def _joined_to(part: Polygon, ahead: Area) -> Polygon:
-    """A field's area with the strip straight ahead of its own tails, where these may run on as its edge."""
-    return polygons(areas_only(unary_union([part, *(p for p in polygons(ahead) if p.distance(part) < 1e-6)])))[0]
-
-
-def _ahead(approach: Approach, distance: float) -> Point:
-    return (approach.at[0] + approach.heading[0] * distance, approach.at[1] + approach.heading[1] * distance)
-
-
-def _with_run_in(kept: Sequence[Point], approach: Approach, result: FieldResult) -> tuple[Point, ...]:
-    """The lane with the straight run of its pair from its end into the field, up to the first turn."""
-    loop = result.corners
-    run = min(math.dist(loop[0], loop[1]), math.dist(loop[-1], loop[-2]))
-    return (*kept[:-1], _ahead(approach, run))
-
-
-def _heated(
-    result: FieldResult, own: Sequence[Point], foreign: Sequence[Sequence[Point]], pitch: float, spacing: float
-) -> Area:
-    """The heated floor less the strips of tails and the place where the own pair opens out to the pitch."""
-    taken = strips([*foreign, own], spacing / 2 + STRIP_EDGE_M)
-    opening = shapely.Point(own[-1]).buffer(max(0.0, pitch / 2 - spacing / 2) + 1e-3, cap_style="square")
-    return areas_only(shapely.difference(result.heated, unary_union([taken, opening])))
-
-
-def _numbered(
-    level: Level,
-    lanes: LevelLanes,
-    joined: Sequence[_Joined],
-    failed: list[FailedRoom],
-    settings: Settings,
-    first: int,
-) -> LevelLayout:
-    """Give manifolds and circuits their names, check circuits against one another."""
-    manifolds, circuits = [], []
-    for m, site in enumerate(lanes.sites):
-        mine = sorted((j for j in joined if j.lane.manifold == m), key=lambda j: _place(site, j.lane))
-        name = f"M{first + m}"
-        ports = [_port(k + 1, j, settings) for k, j in enumerate(mine)]
-        if mine:
-            manifolds.append(_manifold(name, level, site, ports, settings))
-        circuits += [_circuit(name, k + 1, j, level, settings) for k, j in enumerate(mine)]
-    faults = pair_faults({c.number: c.axis for c in circuits}, settings)
-    failed += [FailedRoom(room=c.rooms[0], reason=faults[c.number]) for c in circuits if c.number in faults]
-    kept = tuple(c for c in circuits if c.number not in faults)
-    return LevelLayout(level=level, manifolds=tuple(manifolds), circuits=kept, failed=tuple(failed))
-
-
-def _place(site: Site, lane: Lane) -> float:
-    """Order of a port from left to right as seen from the room."""
-    along = site.stretch.along
-    normal = site.stretch.normal
-    right = (-normal[1], normal[0])
-    return lane.corners[0][along] * right[along]
-
-
-def _port(number: int, joined: _Joined, settings: Settings) -> Port:
-    half = settings.layout.tail_spacing_m / 2
-    return Port(
-        number=number, flow=side_line(joined.kept, half)[0], return_=side_line(joined.kept, -half)[0]
-    )
-
-
-def _manifold(name: str, level: Level, site: Site, ports: Sequence[Port], settings: Settings) -> Manifold:
-    stretch, depth = site.stretch, settings.manifold.cabinet_depth_m
-    service = settings.manifold.service_depth_m
-    right = (-stretch.normal[1], stretch.normal[0])[stretch.along]
-    station_right = (right > 0) != site.station_first
-    return Manifold(
-        name=name,
-        storey=level.storey.ifc_guid,
-        room=stretch.room,
-        position=stretch.point((site.low + site.high) / 2, 0.0),
-        normal=(float(stretch.normal[0]), float(stretch.normal[1])),
-        width_m=round(site.high - site.low, 4),
-        depth_m=depth,
-        ports=tuple(ports),
-        cabinet=_front(site, 0.0, depth),
-        service_space=_front(site, depth, service),
-        station_side="right" if station_right else "left",
-    )
-
-
-def _front(site: Site, near: float, far: float) -> Polygon:
-    s = site.stretch
-    return Polygon([s.point(site.low, near), s.point(site.high, near), s.point(site.high, far), s.point(site.low, far)])
-
-
-def _circuit(name: str, number: int, joined: _Joined, level: Level, settings: Settings) -> LaidCircuit:
-    full = f"{name}.{number:02d}"
-    fields = tuple(
-        HeatedField(room=joined.territory.room, circuit=full, outline=p)
-        for p in polygons(joined.heated)
-        if p.area > 0.05
-    )
-    inside = joined.axis.line().intersection(unary_union([f.outline for f in fields])).length
-    return LaidCircuit(
-        number=full,
-        manifold=name,
-        port=number,
-        rooms=(joined.territory.room,),
-        axis=joined.axis,
-        pitch_m=joined.pitch_m,
-        fields=fields,
-        tail_length_m=joined.axis.length_m - inside,
-        riser_length_m=_riser_length(settings),
-        sleeves=_sleeves(joined.axis, level),
-    )
-
-
-def _riser_length(settings: Settings) -> float:
-    return settings.manifold.flow_bar_height_m + settings.manifold.return_bar_height_m
-
-
-def _sleeves(axis: PipeAxis, level: Level) -> int:
-    """Straight crossings of walls outside passages."""
-    line = axis.line()
-    return sum(
-        len(getattr(line.intersection(p.outline), "geoms", [1])) for p in level.sleeve_ways if line.intersects(p.outline)
-    )
-
-
-__all__ = ["PORT_OUT_M", "LevelLayout", "lay_level"]
+        by_part = {one.territory.part: one for one in mine}
+        mean = sum(one.axis.length_m for one in mine) / len(mine)
+        areas = [
+            p.floor.area + (mean - by_part[p.part].axis.length_m) * by_part[p.part].pitch_m
+            for p in sorted(parts, key=lambda p: p.part)
+        ]
+        least = LEAST_SHARE * sum(p.floor.area for p in parts) / len(parts)
+        shares[guid] = tuple(max(area, least) for area in areas)
+    return shares

@@ -48,7 +48,9 @@ def free_area(level: Level, settings: Settings) -> Area:
     pieces = [rooms]
     if near:
         ways = unary_union([p.outline for p in (*level.passages, *level.sleeve_ways)])
-        around = shapely.intersection(unary_union([level.ground, ways]).buffer(2e-3, join_style="mitre").buffer(-radius - 2e-3), unary_union(near))
+        around = shapely.intersection(
+            unary_union([level.ground, ways]).buffer(2e-3, join_style="mitre").buffer(-radius - 2e-3), unary_union(near)
+        )
         pieces.append(around)
     return unary_union(pieces).buffer(1e-6)
 
@@ -63,7 +65,7 @@ def pair_faults(axes: Mapping[str, PipeAxis], settings: Settings) -> dict[str, s
     for i, j in _near(lines, least):
         distance = min(cores[i].distance(lines[j]), cores[j].distance(lines[i]))
         if distance < least - SLACK_M:
-            faults[names[j]] = f"{1000 * distance:.0f} mm from circuit {names[i]}"
+            faults[names[j]] = f"its pipe would come within {1000 * distance:.0f} mm of another circuit"
     return faults
 
 

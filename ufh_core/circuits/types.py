@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from shapely.geometry import Polygon
 
 from ufh_core.basis.pipe_axis import PipeAxis, Point
+from ufh_core.zones.level_plan import Level
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +22,8 @@ class Port:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifold:
     """A manifold on a wall. `normal` points from the wall into the room; ports are numbered left to
-    right as seen from the room. The mixing station stands on the `station_side` ("left", "right")."""
+    right as seen from the room. The mixing station stands on the `station_side` ("left", "right").
+    """
 
     name: str
     storey: str
@@ -87,3 +89,13 @@ class FailedRoom:
     room: str
     reason: str
     best_attempt: PipeAxis | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelLayout:
+    """What was laid on a level."""
+
+    level: Level
+    manifolds: tuple[Manifold, ...]
+    circuits: tuple[LaidCircuit, ...]
+    failed: tuple[FailedRoom, ...]

@@ -113,9 +113,7 @@ def lane_area(level: Level, settings: Settings, spacing_m: float) -> Area:
     """Where the middle of a pair of pipes `spacing_m` apart may run, ways through walls included."""
     half = spacing_m / 2
     rooms = eroded(level.ground, settings.layout.wall_clearance_m + CORNER_EXTRA + half)
-    ways = [
-        way_through(p, level, settings, JAMB_CLEARANCE + half) for p in (*level.passages, *level.sleeve_ways)
-    ]
+    ways = [way_through(p, level, settings, JAMB_CLEARANCE + half) for p in (*level.passages, *level.sleeve_ways)]
     return areas_only(unary_union([rooms, *ways]))
 
 

@@ -35,11 +35,22 @@ class Territory:
 
 
 def territories(
-    level: Level, counts: Mapping[str, int], pitches: Mapping[str, float], settings: Settings
+    level: Level,
+    counts: Mapping[str, int],
+    pitches: Mapping[str, float],
+    settings: Settings,
+    shares: Mapping[str, Sequence[float]] | None = None,
 ) -> tuple[Territory, ...]:
-    """The territories of all heated rooms: `counts` circuits in each, at `pitches` [m]."""
+    """The territories of all heated rooms: `counts` circuits in each, at `pitches` [m].
+
+    `shares` gives the parts of a room areas in proportion, in the order of `Territory.part`; without
+    it they are equal.
+    """
+    wanted = shares or {}
     pieces = {
-        guid: _parts(level.floors[guid], counts[guid]) for guid in level.floors if guid in level.heated
+        guid: _parts(level.floors[guid], counts[guid], wanted.get(guid))
+        for guid in level.floors
+        if guid in level.heated
     }
     everywhere = axis_area(level, settings)
     others = {guid: area for guid, area in level.floors.items() if guid not in pieces}
@@ -60,32 +71,40 @@ def _axis_of(part: Polygon, foreign: Sequence[Area], everywhere: Area, pitch: fl
     return areas_only(own)
 
 
-def _parts(floor: Area, count: int) -> list[Polygon]:
-    """Floor in `count` parts of about equal area; islands of floor are parts of their own."""
+def _parts(floor: Area, count: int, shares: Sequence[float] | None) -> list[Polygon]:
+    """Floor in `count` parts; islands of floor are parts of their own."""
     islands = [p for p in polygons(floor) if p.area >= LEAST_PART_M2]
     if not islands:
         return []
     total = sum(p.area for p in islands)
-    shares = [max(1, round(count * p.area / total)) for p in islands]
-    shares[0] = max(1, count - sum(shares[1:]))
-    return [part for p, n in zip(islands, shares, strict=True) for part in _halved(p, n)]
+    numbers = [max(1, round(count * p.area / total)) for p in islands]
+    numbers[0] = max(1, count - sum(numbers[1:]))
+    if shares is None or len(shares) != sum(numbers):
+        shares = [1.0] * sum(numbers)
+    found, first = [], 0
+    for island, number in zip(islands, numbers, strict=True):
+        found += _divided(island, shares[first : first + number])
+        first += number
+    return found
 
 
-def _halved(floor: Polygon, count: int) -> list[Polygon]:
-    if count <= 1:
+def _divided(floor: Polygon, shares: Sequence[float]) -> list[Polygon]:
+    if len(shares) <= 1:
         return [floor]
-    first = count // 2
+    first = len(shares) // 2
+    below = sum(shares[:first]) / sum(shares)
     best: tuple[float, Polygon, Polygon] | None = None
     left, low, right, high = floor.bounds
     for axis in (0, 1) if right - left >= high - low else (1, 0):
-        one, other = _cut(floor, axis, first / count)
+        one, other = _cut(floor, axis, below)
         lost = floor.area - one.area - other.area
         if best is None or lost < best[0] - 0.02 * floor.area:
             best = (lost, one, other)
         if lost < 0.02 * floor.area:
             break
-    assert best is not None
-    return [*_halved(best[1], first), *_halved(best[2], count - first)]
+    if best is None:
+        return [floor]
+    return [*_divided(best[1], shares[:first]), *_divided(best[2], shares[first:])]
 
 
 def _cut(floor: Polygon, axis: int, share: float) -> tuple[Polygon, Polygon]:

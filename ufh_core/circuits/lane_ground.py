@@ -1,0 +1,130 @@
+"""What the search for a level's lanes stands on: lattice, costs, and where lanes may end."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.circuits.lane_costs import arrival_nodes, node_costs
+from ufh_core.circuits.lane_grid import LaneGrid, Mask, make_grid
+from ufh_core.circuits.siting import components, distance_maps, lattice_graph
+from ufh_core.settings.types import Settings
+from ufh_core.zones.level_plan import (
+    CORNER_EXTRA,
+    JAMB_CLEARANCE,
+    Level,
+    eroded,
+    lane_area,
+    polygons,
+    resized,
+    way_through,
+)
+from ufh_core.zones.territories import Territory
+
+DOOR_DEPTH_M = 0.15
+HALL_DEPTH_M = 0.4
+AHEAD_M = 12.0
+MOST_SHARE = 0.6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaneGround:
+    """What the search for lanes stands on."""
+
+    grid: LaneGrid
+    cost: NDArray[np.float64]
+    insides: tuple[Mask, ...]
+    arrivals: tuple[NDArray[np.int64], ...]
+    cores: tuple[NDArray[np.int64], ...]
+    labels: NDArray[np.int32]
+    maps: NDArray[np.float64]
+
+
+def lane_ground(level: Level, territories: Sequence[Territory], settings: Settings) -> LaneGround:
+    """Build the lattice of a level and find where lanes to its territories may end."""
+    spacing = settings.layout.tail_spacing_m
+    area = lane_area(level, settings, spacing)
+    jamb = JAMB_CLEARANCE + spacing / 2
+    near = settings.layout.wall_clearance_m + CORNER_EXTRA + spacing / 2 - 1e-3
+    both = (*level.passages, *level.sleeve_ways)
+    ways = [(p, way_through(p, level, settings, jamb).intersection(resized(p, 0.0, near))) for p in both]
+    ways = [(p, w) for p, w in ways if not w.is_empty]
+    grid = make_grid(area, ways, spacing, settings.pipe.least_bend_radius_m)
+    sleeves: Mask = np.zeros(grid.size, dtype=bool)
+    for passage in level.sleeve_ways:
+        sleeves |= grid.inside(passage.outline)
+    cost = node_costs(level, grid, sleeves)
+    graph = lattice_graph(grid, cost)
+    xy = shapely.points(grid.points())
+    insides = [grid.inside(t.floor) for t in territories]
+    arrivals, cores = [], []
+    for t, inside in zip(territories, insides, strict=True):
+        depth = np.zeros(grid.size)
+        places = np.flatnonzero(inside)
+        depth[places] = shapely.distance(t.floor.boundary, xy[places])
+        arrivals.append(arrival_nodes(grid, inside, depth, DOOR_DEPTH_M))
+        cores.append(arrival_nodes(grid, inside, depth, HALL_DEPTH_M))
+    return LaneGround(
+        grid=grid,
+        cost=cost,
+        insides=tuple(insides),
+        arrivals=tuple(arrivals),
+        cores=tuple(cores),
+        labels=components(graph),
+        maps=distance_maps(graph, [a if len(a) else np.array([0]) for a in arrivals]),
+    )
+
+
+def connected_groups(ground: LaneGround) -> list[list[int]]:
+    """Territories by connected part of the lattice, the largest part first."""
+    groups: dict[int, list[int]] = {}
+    for t, places in enumerate(ground.arrivals):
+        if len(places):
+            labels, sizes = np.unique(ground.labels[places], return_counts=True)
+            groups.setdefault(int(labels[np.argmax(sizes)]), []).append(t)
+    return sorted(groups.values(), key=lambda g: (-len(g), g))
+
+
+def cut_off(lane: Sequence[Point], others: Sequence[Sequence[Point]], territory: Territory, spacing: float) -> bool:
+    """Whether other lanes lie between the end of a lane and most of its territory."""
+    parts = _parts_left(territory, others, spacing)
+    if not parts:
+        return False
+    a, b = np.asarray(lane[-2]), np.asarray(lane[-1])
+    ahead = shapely.LineString([b, b + (b - a) / np.hypot(*(b - a)) * AHEAD_M])
+    for other in others:
+        hit = ahead.intersection(shapely.LineString(other))
+        if not hit.is_empty:
+            ahead = shapely.LineString(
+                [b, b + (b - a) / np.hypot(*(b - a)) * max(hit.distance(shapely.Point(b)), 1e-3)]
+            )
+    beam = ahead.buffer(spacing, cap_style="flat")
+    near = [p for p in parts if p.intersects(beam)]
+    return max((p.area for p in near), default=0.0) < MOST_SHARE * parts[0].area
+
+
+def _parts_left(territory: Territory, lanes: Sequence[Sequence[Point]], spacing: float) -> list[Polygon]:
+    """The parts of a territory's pipe area that lanes leave, largest first."""
+    keep = spacing / 2 + territory.pitch_m / 2
+    lines = [shapely.LineString(p) for p in lanes if len(p) > 1]
+    taken = shapely.union_all(lines).buffer(keep, join_style="mitre")
+    return polygons(shapely.difference(territory.axis, taken))
+
+
+def left_over(
+    ground: LaneGround, territory: Territory, lanes: Sequence[Sequence[Point]], otherwise: NDArray[np.int64]
+) -> NDArray[np.int64]:
+    """Nodes in the middle of the largest floor that lanes leave of a territory."""
+    grid = ground.grid
+    for part in _parts_left(territory, lanes, grid.spacing)[:1]:
+        inner = eroded(part, min(0.15, 0.2 * float(np.sqrt(part.area))))
+        nodes = np.flatnonzero(grid.inside(inner if not inner.is_empty else part) & grid.free & (grid.lock == 0))
+        if len(nodes):
+            return nodes
+    return otherwise

@@ -1,0 +1,182 @@
+"""The field of every territory of a level, joined to its lane and checked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import shapely
+from shapely.geometry import Polygon
+from shapely.ops import unary_union
+
+from ufh_core.basis.pipe_axis import PipeAxis, Point, rounded
+from ufh_core.building.types import Area
+from ufh_core.circuits.field import lay_field
+from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
+from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, strips, whole_pipe
+from ufh_core.circuits.level_lanes import Lane, LevelLanes
+from ufh_core.circuits.rules import faults_of
+from ufh_core.circuits.types import FailedRoom
+from ufh_core.settings.types import Settings
+from ufh_core.zones.level_plan import Level, areas_only, pipe_area, polygons
+from ufh_core.zones.territories import Territory
+
+FEWEST_M2 = 0.25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joined:
+    """One circuit before it has its number."""
+
+    lane: Lane
+    territory: Territory
+    kept: tuple[Point, ...]
+    axis: PipeAxis
+    heated: Area
+    pitch_m: float
+
+
+class FieldLayer:
+    """Lays fields and remembers them, so that a territory that did not change is not laid again."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[object, ...], FieldResult | FieldFailure] = {}
+
+    def __call__(self, request: FieldRequest) -> FieldResult | FieldFailure:
+        """The field of a request."""
+        key = (request.axis_area.wkb, request.lane_area.wkb, request.floor.wkb, request.approaches, request.pitch_m)
+        if key not in self._known:
+            self._known[key] = lay_field(request)
+        return self._known[key]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Scene:
+    """What all fields of a level have in common."""
+
+    level: Level
+    way: Area
+    settings: Settings
+    layer: Callable[[FieldRequest], FieldResult | FieldFailure]
+
+
+def territory_fields(
+    level: Level,
+    parts: Sequence[Territory],
+    lanes: LevelLanes,
+    settings: Settings,
+    layer: Callable[[FieldRequest], FieldResult | FieldFailure],
+) -> tuple[list[Joined], list[FailedRoom]]:
+    """The field of every lane, and the rooms for which there is none."""
+    failed = [FailedRoom(room=parts[t].room, reason=why) for t, why in lanes.unreached.items()]
+    scene = _Scene(level=level, way=pipe_area(level, settings), settings=settings, layer=layer)
+    joined = []
+    for lane in lanes.lanes:
+        foreign = [other.corners for other in lanes.lanes if other is not lane]
+        made = _join(scene, parts[lane.territory], lane, foreign)
+        if isinstance(made, FailedRoom):
+            failed.append(made)
+        else:
+            joined.append(made)
+    return joined, failed
+
+
+def _join(scene: _Scene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]) -> Joined | FailedRoom:
+    """Try the territory's pitch, then tighter ones, then wider ones."""
+    pitches = sorted(scene.settings.layout.pitches_m, key=lambda p: (p > territory.pitch_m, abs(p - territory.pitch_m)))
+    reason = "no pitch to lay it at"
+    for pitch in [territory.pitch_m, *(p for p in pitches if p != territory.pitch_m)]:
+        made = _join_at(scene, replace(territory, pitch_m=pitch), lane, foreign)
+        if isinstance(made, Joined):
+            return made
+        reason = made if pitch == territory.pitch_m else reason
+    return FailedRoom(room=territory.room, reason=reason)
+
+
+def _join_at(scene: _Scene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]) -> Joined | str:
+    settings = scene.settings
+    spacing = settings.layout.tail_spacing_m
+    options = approaches(lane, territory.floor, 2 * spacing)
+    reason = ""
+    for approach, kept in options:
+        request = _request(scene, territory, approach, kept, foreign)
+        if request is None:
+            reason = reason or "the tails of other circuits take its floor"
+            continue
+        result = scene.layer(request)
+        if isinstance(result, FieldFailure):
+            reason = reason or result.reason
+            continue
+        axis = rounded(whole_pipe(kept, spacing, result.corners), settings.pipe.least_bend_radius_m)
+        faults = faults_of(axis, scene.level, settings)
+        if faults:
+            reason = reason or faults[0]
+            continue
+        heated = _heated(result, _with_run_in(kept, approach, result), foreign, territory.pitch_m, spacing)
+        return Joined(lane=lane, territory=territory, kept=kept, axis=axis, heated=heated, pitch_m=territory.pitch_m)
+    return reason or "no field fits"
+
+
+def _request(
+    scene: _Scene,
+    territory: Territory,
+    approach: Approach,
+    kept: Sequence[Point],
+    foreign: Sequence[Sequence[Point]],
+) -> FieldRequest | None:
+    settings, way = scene.settings, scene.way
+    spacing = settings.layout.tail_spacing_m
+    keep = spacing / 2 + max(territory.pitch_m / 2, 2 * spacing)
+    near = [f for f in foreign if shapely.LineString(f).distance(territory.floor) < keep]
+    axis = areas_only(shapely.difference(territory.axis, strips(near, keep - 1e-4)))
+    if len(kept) > 2:
+        axis = areas_only(shapely.difference(axis, strips([kept[:-1]], keep - 1e-4)))
+    lane_room = areas_only(shapely.difference(way, strips(near, 1.5 * spacing - 1e-3)))
+    reach = shapely.LineString([approach.at, _ahead(approach, 12.0)])
+    beam = reach.buffer(spacing + 1e-3, cap_style="flat")
+    parts = [p for p in polygons(axis) if p.intersects(beam) and p.area >= FEWEST_M2]
+    if not parts:
+        return None
+    part = min(parts, key=lambda p: shapely.Point(approach.at).distance(p) - 0.3 * math.sqrt(p.area))
+    ahead = shapely.intersection(reach.buffer(spacing / 2 + 1e-3, cap_style="flat"), territory.floor)
+    part = _joined_to(part, shapely.intersection(ahead, lane_room))
+    floor = areas_only(shapely.difference(territory.floor, strips(near, spacing / 2 + STRIP_EDGE_M)))
+    whole = [p for p in polygons(floor) if p.intersects(part)]
+    if not whole:
+        return None
+    return FieldRequest(
+        floor=max(whole, key=lambda p: p.intersection(part).area),
+        axis_area=part,
+        lane_area=unary_union([lane_room, part]),
+        approaches=(approach,),
+        pitch_m=territory.pitch_m,
+        stud_pitch_m=settings.layout.stud_pitch_m,
+        least_radius_m=settings.pipe.least_bend_radius_m,
+        tail_spacing_m=spacing,
+    )
+
+
+def _joined_to(part: Polygon, ahead: Area) -> Polygon:
+    """A field's area with the strip straight ahead of its own tails, where these may run on as its edge."""
+    return polygons(areas_only(unary_union([part, *(p for p in polygons(ahead) if p.distance(part) < 1e-6)])))[0]
+
+
+def _ahead(approach: Approach, distance: float) -> Point:
+    return (approach.at[0] + approach.heading[0] * distance, approach.at[1] + approach.heading[1] * distance)
+
+
+def _with_run_in(kept: Sequence[Point], approach: Approach, result: FieldResult) -> tuple[Point, ...]:
+    """The lane with the straight run of its pair from its end into the field, up to the first turn."""
+    loop = result.corners
+    run = min(math.dist(loop[0], loop[1]), math.dist(loop[-1], loop[-2]))
+    return (*kept[:-1], _ahead(approach, run))
+
+
+def _heated(
+    result: FieldResult, own: Sequence[Point], foreign: Sequence[Sequence[Point]], pitch: float, spacing: float
+) -> Area:
+    """The heated floor less the strips of tails and the place where the own pair opens out to the pitch."""
+    taken = strips([*foreign, own], spacing / 2 + STRIP_EDGE_M)
+    opening = shapely.Point(own[-1]).buffer(max(0.0, pitch / 2 - spacing / 2) + 1e-3, cap_style="square")
+    return areas_only(shapely.difference(result.heated, unary_union([taken, opening])))
