@@ -10,6 +10,7 @@ from ufh_core.circuits.field_grid import BEND_SLACK_M
 from ufh_core.circuits.field_types import FieldRequest
 
 SLACK = 1e-4
+JOINT_PIECES = 3  # bend, straight and bend after a tail
 CHORD = 4e-4  # arcs drawn in chords of six degrees
 
 
@@ -55,12 +56,9 @@ def _too_near(axis: PipeAxis, request: FieldRequest) -> float:
     number = [n for n, p in enumerate(axis.pieces) if not isinstance(p, Arc)]
     tree = shapely.STRtree(pieces)
     a, b = tree.query(pieces, predicate="dwithin", distance=least - SLACK)
-    last = len(axis.pieces) - 1
     worst = 0.0
     for i, j in zip(a.tolist(), b.tolist(), strict=True):
-        first_piece, other = number[i], number[j]
-        joint = first_piece == 0 or other == last
-        if other - first_piece <= 2 or (joint and _beside_joint(axis, first_piece, other)):
+        if number[j] - number[i] <= 2 or _beside_joint(axis, number[i], number[j]):
             continue
         gap = float(pieces[i].distance(pieces[j]))
         worst = gap if not worst else min(worst, gap)
@@ -68,8 +66,6 @@ def _too_near(axis: PipeAxis, request: FieldRequest) -> float:
 
 
 def _beside_joint(axis: PipeAxis, first: int, other: int) -> bool:
-    """Whether two pieces belong to the pair and what it turns into: tail against tail, or a tail against
-    the first piece of the other pipe.
-    """
+    """Whether two pieces belong to the opening of the pair: a tail, and up to the third piece of the other pipe."""
     last = len(axis.pieces) - 1
-    return (first <= 2 and other == last) or (first == 0 and other >= last - 2)
+    return (first <= JOINT_PIECES and other == last) or (first == 0 and other >= last - JOINT_PIECES)

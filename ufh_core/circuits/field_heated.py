@@ -39,9 +39,15 @@ def _without(floor: Polygon, cold: shapely.Geometry, thickness: float, area: flo
     gone = shapely.union_all([s for s in spots if s.area > area])
     left = floor.difference(gone) if not gone.is_empty else floor
     left = left.buffer(-SPOT_M, join_style="mitre").buffer(SPOT_M, join_style="mitre").intersection(floor)
-    parts = [p for p in shapely.get_parts(left) if isinstance(p, Polygon)]
-    kept = max(parts, key=lambda p: p.area) if parts else floor
-    return Polygon(kept.exterior, [r for r in kept.interiors if Polygon(r).area > area]).simplify(5e-3)
+    kept = _largest(left) or floor
+    kept = Polygon(kept.exterior, [r for r in kept.interiors if Polygon(r).area > area])
+    return _largest(kept.simplify(5e-3).intersection(floor)) or floor
+
+
+def _largest(area: shapely.Geometry) -> Polygon | None:
+    """The largest polygon of an area."""
+    parts = [p for p in shapely.get_parts(area) if isinstance(p, Polygon)]
+    return max(parts, key=lambda p: p.area) if parts else None
 
 
 def share_near(area: Polygon, near: shapely.Geometry) -> float:

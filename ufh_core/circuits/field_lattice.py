@@ -72,10 +72,11 @@ def axis_costs(node: Bools, ends: WallEnds, gaps: Gaps, stud_m: float) -> AxisCo
         for k in range(gap):
             step[g, : count - gap] += begin[k, gap - k : count - k][: count - gap]
             step[g, : count - gap] += end[k, k : count - gap + k]
-    first = np.array([sum(begin[min(k, len(begin) - 1), a - k] for k in range(a + 1)) for a in range(count)])
-    last = np.array(
-        [sum(end[min(k, len(end) - 1), a + k] for k in range(count - a)) for a in range(count)]
-    )
+    reach = len(begin) - 1
+    first = np.array([sum(begin[min(k, reach), a - k] for k in range(a + 1)) for a in range(count)])
+    last = np.array([sum(end[min(k, reach), a + k] for k in range(count - a)) for a in range(count)])
+    empty = ~node.any(axis=1)  # a line outside would cheat the count of lines
+    first[empty] = last[empty] = math.inf
     return AxisCosts(first=first, last=last, step=step, gaps=gaps, extent=max(1.0, float(node.sum()) / gaps.pitch))
 
 
