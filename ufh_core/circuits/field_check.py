@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import shapely
 from shapely.geometry import LineString
 
@@ -10,6 +12,7 @@ from ufh_core.circuits.field_grid import BEND_SLACK_M
 from ufh_core.circuits.field_types import FieldRequest
 
 SLACK = 1e-4
+OPENING_SHARE = 0.5  # least distance of the first runs of the two pipes, in pitches
 JOINT_PIECES = 3  # bend, straight and bend after a tail
 CHORD = 4e-4  # arcs drawn in chords of six degrees
 
@@ -58,14 +61,17 @@ def _too_near(axis: PipeAxis, request: FieldRequest) -> float:
     a, b = tree.query(pieces, predicate="dwithin", distance=least - SLACK)
     worst = 0.0
     for i, j in zip(a.tolist(), b.tolist(), strict=True):
-        if number[j] - number[i] <= 2 or _beside_joint(axis, number[i], number[j]):
-            continue
         gap = float(pieces[i].distance(pieces[j]))
+        if number[j] - number[i] <= 2 or gap >= _least_at_joint(len(axis.pieces) - 1, number[i], number[j], request):
+            continue
         worst = gap if not worst else min(worst, gap)
     return worst
 
 
-def _beside_joint(axis: PipeAxis, first: int, other: int) -> bool:
-    """Whether two pieces belong to the opening of the pair: a tail, and up to the third piece of the other pipe."""
-    last = len(axis.pieces) - 1
-    return (first <= JOINT_PIECES and other == last) or (first == 0 and other >= last - JOINT_PIECES)
+def _least_at_joint(last: int, first: int, other: int, request: FieldRequest) -> float:
+    """Least distance of two pieces by number, 0..last, where the pair opens out; no limit elsewhere [m]."""
+    if (first == 0 and other >= last - JOINT_PIECES) or (first <= JOINT_PIECES and other == last):
+        return request.tail_spacing_m - SLACK
+    if first <= JOINT_PIECES and other >= last - JOINT_PIECES:
+        return OPENING_SHARE * request.pitch_m - SLACK
+    return math.inf
