@@ -22,12 +22,14 @@ from ufh_core.hydraulics.types import CircuitFlow
 from ufh_core.settings.types import Settings
 from ufh_core.tail_heat import tail_heat
 from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
-from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomRequest
+from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
 from ufh_core.zones.level_plan import Level, levels_of
 from ufh_core.zones.selection import Selection
 
 PLANNED_SHARE = 0.93  # of a room's free floor is heated in the end, as a first guess; the laid area counts
 WATER_ROUNDS = 2
+TAILS_GUESS_M = 15.0
+MOST_CIRCUITS = 12
 LEAST_SHORT_W = 0.5
 
 
@@ -60,8 +62,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     free = {guid: level.floors[guid].area for level in levels for guid in level.heated}
     requests = [_request(r, build_ups[r.ifc_guid], free[r.ifc_guid], brief) for r in heated]
     planned = design_outputs(requests, settings)
-    pitches = {guid: output.pitch_m for guid, output in planned.rooms.items()}
-    laid = _laid_for_water(levels, pitches, requests, brief)
+    laid = _laid_for_water(levels, planned.rooms, requests, brief)
     rooms = tuple(_room(r, brief, build_ups, laid) for r in brief.storey.rooms)
     findings = (
         *floor_findings(list(build_ups.values()), heated),
@@ -87,10 +88,11 @@ class _Laid:
 
 
 def _laid_for_water(
-    levels: Sequence[Level], pitches: Mapping[str, float], requests: Sequence[RoomRequest], brief: Brief
+    levels: Sequence[Level], planned: Mapping[str, RoomOutput], requests: Sequence[RoomRequest], brief: Brief
 ) -> _Laid:
     """Lay the storey; rooms whose circuits lose too much pressure get one circuit more and it is laid again."""
-    counts: dict[str, int] = {}
+    counts = {r.room: _count_for_water(r, planned, brief.settings) for r in requests}
+    pitches = {guid: output.pitch_m for guid, output in planned.items()}
     laid = _lay(levels, pitches, requests, brief, counts)
     for _ in range(WATER_ROUNDS):
         limit = brief.settings.hydraulics.greatest_pressure_drop_pa
@@ -103,6 +105,18 @@ def _laid_for_water(
             break
         counts, laid = counts | more, again
     return laid
+
+
+def _count_for_water(request: RoomRequest, planned: Mapping[str, RoomOutput], settings: Settings) -> int:
+    """Circuits that carry a room's planned flow within the pressure drop, tails taken as `TAILS_GUESS_M`."""
+    output = planned[request.room]
+    mean_c = (output.flow_c + output.return_c) / 2
+    for count in range(1, MOST_CIRCUITS):
+        length = output.heated_area_m2 / output.pitch_m / count + TAILS_GUESS_M
+        flow = circuit_flow(output.mass_flow / count, mean_c, length, (), settings)
+        if flow.pressure_drop_pa <= settings.hydraulics.greatest_pressure_drop_pa:
+            return count
+    return 1
 
 
 def _failures(laid: _Laid) -> int:

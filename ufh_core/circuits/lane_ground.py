@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.lane_costs import arrival_nodes, node_costs
 from ufh_core.circuits.lane_grid import LaneGrid, Mask, make_grid
-from ufh_core.circuits.siting import components, distance_maps, lattice_graph
+from ufh_core.circuits.siting import distance_maps, lattice_graph
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import (
     CORNER_EXTRA,
@@ -42,19 +42,30 @@ class LaneGround:
     insides: tuple[Mask, ...]
     arrivals: tuple[NDArray[np.int64], ...]
     cores: tuple[NDArray[np.int64], ...]
-    labels: NDArray[np.int32]
     maps: NDArray[np.float64]
 
 
-def lane_ground(level: Level, territories: Sequence[Territory], settings: Settings) -> LaneGround:
-    """Build the lattice of a level and find where lanes to its territories may end."""
+def connected_parts(
+    level: Level, territories: Sequence[Territory], settings: Settings
+) -> list[tuple[Polygon, list[int]]]:
+    """Parts of a level between which no lane can lead, with the territories in each, the fullest part first."""
+    areas = polygons(lane_area(level, settings, settings.layout.tail_spacing_m))
+    members: dict[int, list[int]] = {}
+    for t, territory in enumerate(territories):
+        shared = [area.intersection(territory.floor).area for area in areas]
+        if shared and max(shared) > 0:
+            members.setdefault(int(np.argmax(shared)), []).append(t)
+    return [(areas[k], group) for k, group in sorted(members.items(), key=lambda m: (-len(m[1]), m[1]))]
+
+
+def lane_ground(level: Level, territories: Sequence[Territory], settings: Settings, area: Polygon) -> LaneGround:
+    """Build the lattice over a connected area of a level and find where lanes to its territories may end."""
     spacing = settings.layout.tail_spacing_m
-    area = lane_area(level, settings, spacing)
     jamb = JAMB_CLEARANCE + spacing / 2
     near = settings.layout.wall_clearance_m + CORNER_EXTRA + spacing / 2 - 1e-3
     both = (*level.passages, *level.sleeve_ways)
     ways = [(p, way_through(p, level, settings, jamb).intersection(resized(p, 0.0, near))) for p in both]
-    ways = [(p, w) for p, w in ways if not w.is_empty]
+    ways = [(p, w) for p, w in ways if w.intersects(area)]
     grid = make_grid(area, ways, spacing, settings.pipe.least_bend_radius_m)
     sleeves: Mask = np.zeros(grid.size, dtype=bool)
     for passage in level.sleeve_ways:
@@ -76,19 +87,8 @@ def lane_ground(level: Level, territories: Sequence[Territory], settings: Settin
         insides=tuple(insides),
         arrivals=tuple(arrivals),
         cores=tuple(cores),
-        labels=components(graph),
         maps=distance_maps(graph, [a if len(a) else np.array([0]) for a in arrivals]),
     )
-
-
-def connected_groups(ground: LaneGround) -> list[list[int]]:
-    """Territories by connected part of the lattice, the largest part first."""
-    groups: dict[int, list[int]] = {}
-    for t, places in enumerate(ground.arrivals):
-        if len(places):
-            labels, sizes = np.unique(ground.labels[places], return_counts=True)
-            groups.setdefault(int(labels[np.argmax(sizes)]), []).append(t)
-    return sorted(groups.values(), key=lambda g: (-len(g), g))
 
 
 def cut_off(lane: Sequence[Point], others: Sequence[Sequence[Point]], territory: Territory, spacing: float) -> bool:

@@ -18,8 +18,8 @@ from scipy.sparse.csgraph import dijkstra
 from ufh_core.circuits.lane_grid import DIRECTIONS, LaneGrid
 
 TURN_COST = 8.0
-ROUNDS = 6
-EVICTIONS = 24
+ROUNDS = 4
+EVICTIONS = 16
 EVICT_COST = 20.0
 
 
@@ -81,6 +81,8 @@ class _Relaxation:
         self.moves = StateGraph(grid, cost)
         self.legal = [is_legal(grid, p, s.direction) for p, s in zip(lanes, starts, strict=True)]
         self.pressure = np.full(grid.size, EVICT_COST)
+        self.changes = 0
+        self.seen = [-1] * len(lanes)
 
     def fronts(self, k: int) -> list[int]:
         """First two nodes of all other lanes, which nobody may take from them."""
@@ -92,19 +94,23 @@ class _Relaxation:
         return [n for j, path in enumerate(self.lanes) if j != k for n in path]
 
     def reroute(self, k: int) -> bool:
-        """Lead lane k shortest among the others; True when it changed."""
+        """Lead lane k shortest among the others; True when it changed. Idle while no other lane has moved."""
+        if self.seen[k] == self.changes:
+            return False
         blocked = [*self.fronts(k), *self.taken(k)]
         found = self.moves.shortest(self.starts[k], self.arrivals[k], blocked)
         changed = found is not None and found != self.lanes[k]
         self.lanes[k] = found if found is not None else self.lanes[k]
         self.legal[k] = found is not None
+        self.changes += changed
+        self.seen[k] = self.changes
         return changed
 
     def settle(self) -> None:
         """Rounds of re-routing, illegal and short lanes first, until nothing changes."""
         for _ in range(ROUNDS):
             order = sorted(range(len(self.lanes)), key=lambda k: (self.legal[k], len(self.lanes[k])))
-            if not any([self.reroute(k) for k in order]):
+            if sum(self.reroute(k) for k in order) == 0:
                 break
 
     def repair(self) -> None:
@@ -122,6 +128,7 @@ class _Relaxation:
             return
         mine = set(found)
         self.lanes[k], self.legal[k] = found, True
+        self.changes += 1
         for other, path in enumerate(self.lanes):
             fought = mine & set(path) if other != k else set()
             if fought:

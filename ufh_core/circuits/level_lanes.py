@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,7 @@ from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import RoomKind
 from ufh_core.circuits.lane_flow import LaneFlow, route_flow
 from ufh_core.circuits.lane_grid import LaneGrid
-from ufh_core.circuits.lane_ground import LaneGround, connected_groups, cut_off, lane_ground, left_over
+from ufh_core.circuits.lane_ground import LaneGround, connected_parts, cut_off, lane_ground, left_over
 from ufh_core.circuits.lane_relax import Start, corner_nodes, relax
 from ufh_core.circuits.siting import PORT_OUT_M, Site, best_sites, candidate_sites
 from ufh_core.settings.types import Settings
@@ -21,6 +21,9 @@ from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
 
 LEADS = 4
+TOO_NARROW = "no floor wide enough for a pair of pipes"
+MORE_MANIFOLDS = 2
+MOST_TRIALS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,76 +40,101 @@ class Lane:
 class LevelLanes:
     """All lanes of a level. `unreached` are territories with the reason why no lane leads to them."""
 
-    grid: LaneGrid
     sites: tuple[Site, ...]
     lanes: tuple[Lane, ...]
     unreached: dict[int, str]
 
 
-def route_lanes(level: Level, territories: Sequence[Territory], settings: Settings) -> LevelLanes:
-    """Place manifolds and lead a lane to every territory of a level."""
-    ground = lane_ground(level, territories, settings)
+def route_lanes(
+    level: Level, territories: Sequence[Territory], settings: Settings, places: Sequence[Site] = ()
+) -> LevelLanes:
+    """Place manifolds and lead a lane to every territory of a level.
+
+    `places` are manifold places of an earlier layout of the level, kept where they still serve.
+    """
     sites: list[Site] = []
     lanes: list[Lane] = []
-    unreached = {t: "no floor wide enough for a pair of pipes" for t, a in enumerate(ground.arrivals) if not len(a)}
-    for group in connected_groups(ground):
-        placed, routed, missed = _route_group(level, ground, territories, group, settings, len(sites))
-        sites += placed
-        lanes += routed
-        unreached |= missed
-    return LevelLanes(grid=ground.grid, sites=tuple(sites), lanes=tuple(lanes), unreached=unreached)
+    parts = connected_parts(level, territories, settings)
+    placed = {t for _, group in parts for t in group}
+    unreached = {t: TOO_NARROW for t in range(len(territories)) if t not in placed}
+    for area, members in parts:
+        mine = [territories[t] for t in members]
+        ground = lane_ground(level, mine, settings, area)
+        group = [k for k, places_ in enumerate(ground.arrivals) if len(places_)]
+        unreached |= {t: TOO_NARROW for k, t in enumerate(members) if k not in group}
+        search = _Search(level=level, ground=ground, territories=mine, group=group, first=len(sites))
+        made = _route_group(search, settings, places) if group else _Routed(sites=[], lanes=[], missed={})
+        sites += made.sites
+        lanes += [replace(lane, territory=members[lane.territory]) for lane in made.lanes]
+        unreached |= {members[k]: why for k, why in made.missed.items()}
+    return LevelLanes(sites=tuple(sites), lanes=tuple(lanes), unreached=unreached)
 
 
-def _route_group(
-    level: Level,
-    ground: LaneGround,
-    territories: Sequence[Territory],
-    group: list[int],
-    settings: Settings,
-    first_manifold: int,
-) -> tuple[list[Site], list[Lane], dict[int, str]]:
-    most = settings.manifold.most_ports
-    number = math.ceil(len(group) / most)
-    counts = [len(group) // number + (k < len(group) % number) for k in range(number)]
-    sites = candidate_sites(level, ground.grid, max(counts), settings)
-    label = ground.labels[ground.arrivals[group[0]][0]]
-    sites = [s for s in sites if ground.labels[s.middle] == label]
-    if not sites:
-        words = f"no free wall for a manifold with {max(counts)} circuits"
-        return [], [], dict.fromkeys(group, words)
-    trials = []
-    for chosen in best_sites(sites, ground.maps[group], counts):
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Search:
+    """One connected part of a level: its territories (`group`), and the number of its first manifold."""
+
+    level: Level
+    ground: LaneGround
+    territories: Sequence[Territory]
+    group: list[int]
+    first: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Routed:
+    """Manifold places, lanes, and territories without a lane with the reason."""
+
+    sites: list[Site]
+    lanes: list[Lane]
+    missed: dict[int, str]
+
+
+def _route_group(search: _Search, settings: Settings, places: Sequence[Site]) -> _Routed:
+    """Lanes of one connected part, from as few manifolds as fit on its walls."""
+    group, ground = search.group, search.ground
+    fewest = math.ceil(len(group) / settings.manifold.most_ports)
+    words = f"no free wall for a manifold with {len(group)} circuits"
+    for number in range(fewest, min(fewest + MORE_MANIFOLDS, len(group)) + 1):
+        counts = [len(group) // number + (k < len(group) % number) for k in range(number)]
+        kept = list(places[search.first : search.first + number])
+        if [len(s.nodes) for s in kept] == [max(counts)] * number:
+            made = _lead_from(search, kept, counts)
+            if not made.missed:
+                return made
+        sites = candidate_sites(search.level, ground.grid, max(counts), settings)
+        if len(sites) >= number:
+            best = _best_of(search, best_sites(sites, ground.maps[group], counts), counts)
+            if best is not None:
+                return best
+    return _Routed(sites=[], lanes=[], missed=dict.fromkeys(group, words))
+
+
+def _best_of(search: _Search, choices: Sequence[list[Site]], counts: list[int]) -> _Routed | None:
+    """Lanes from the cheapest of some sets of places that reaches all territories, or most."""
+    ground, trials = search.ground, []
+    for chosen in choices:
         ports = list(_ports(chosen, counts))
-        flow = route_flow(ground.grid, ground.cost, ports, _targets(ground, group, ports))
+        flow = route_flow(ground.grid, ground.cost, ports, _targets(ground, search.group, ports))
         lost = sum(p is None for p in flow.paths)
         trials.append((lost, flow.cost * chosen[0].stretch.factor, len(trials), chosen))
-    if not trials:
-        return [], [], dict.fromkeys(group, "no place for a manifold from which all circuits can be reached")
-    best: tuple[list[Site], list[Lane], dict[int, str]] | None = None
-    for _, _, _, chosen in sorted(trials, key=lambda t: t[:3]):
-        lanes, missed = _lead_from(ground, territories, group, chosen, counts, level, first_manifold)
-        if best is None or len(missed) < len(best[2]):
-            best = (chosen, lanes, missed)
-        if not missed:
+    best: _Routed | None = None
+    for _, _, _, chosen in sorted(trials, key=lambda t: t[:3])[:MOST_TRIALS]:
+        made = _lead_from(search, chosen, counts)
+        if best is None or len(made.missed) < len(best.missed):
+            best = made
+        if not made.missed:
             break
-    assert best is not None
     return best
 
 
-def _lead_from(
-    ground: LaneGround,
-    territories: Sequence[Territory],
-    group: list[int],
-    sites: list[Site],
-    counts: list[int],
-    level: Level,
-    first_manifold: int,
-) -> tuple[list[Lane], dict[int, str]]:
+def _lead_from(search: _Search, sites: list[Site], counts: list[int]) -> _Routed:
     """Lanes from given manifold places.
 
     The other circuits are led first; then the circuit of the territory in which a manifold stands is
     sent to the middle of the largest floor that they leave, and all are led anew together.
     """
+    ground, group, territories = search.ground, search.group, search.territories
     ports = list(_ports(sites, counts))
     targets = _targets(ground, group, ports)
     home = [k for k, t in enumerate(group) if ground.insides[t][ports].any()]
@@ -116,21 +144,21 @@ def _lead_from(
         paths = [[ground.grid.point(n) for n in p] for p in flow.paths if p is not None]
         for k in home:
             targets[k] = left_over(ground, territories[group[k]], paths, targets[k])
-    best: tuple[int, list[Lane], dict[int, str]] | None = None
+    best: tuple[int, _Routed] | None = None
     for _ in range(LEADS):
         flow = route_flow(ground.grid, ground.cost, ports, targets)
-        lanes, missed = _bend(ground, group, sites, counts, flow, targets, level, first_manifold)
-        apart = [lane for lane in lanes if _is_cut_off(lane, lanes, territories, ground)]
-        if best is None or len(missed) + len(apart) < best[0]:
-            best = (len(missed) + len(apart), lanes, missed)
+        made = _bend(search, sites, counts, flow, targets)
+        apart = [lane for lane in made.lanes if _is_cut_off(lane, made.lanes, territories, ground)]
+        if best is None or len(made.missed) + len(apart) < best[0]:
+            best = (len(made.missed) + len(apart), made)
         if not apart:
             break
         for lane in apart:
-            others = [x.corners for x in lanes if x is not lane]
+            others = [x.corners for x in made.lanes if x is not lane]
             k = group.index(lane.territory)
             targets[k] = left_over(ground, territories[lane.territory], others, targets[k])
     assert best is not None
-    return best[1], best[2]
+    return best[1]
 
 
 def _is_cut_off(lane: Lane, lanes: Sequence[Lane], territories: Sequence[Territory], ground: LaneGround) -> bool:
@@ -144,21 +172,14 @@ def _ports(sites: Sequence[Site], counts: Sequence[int]) -> dict[int, tuple[int,
 
 
 def _bend(
-    ground: LaneGround,
-    group: list[int],
-    sites: list[Site],
-    counts: list[int],
-    flow: LaneFlow,
-    targets: list[NDArray[np.int64]],
-    level: Level,
-    first_manifold: int,
-) -> tuple[list[Lane], dict[int, str]]:
+    search: _Search, sites: list[Site], counts: list[int], flow: LaneFlow, targets: list[NDArray[np.int64]]
+) -> _Routed:
     """Legal lanes from a flow, and the territories that have none."""
-    grid, ports = ground.grid, _ports(sites, counts)
+    grid, group, ports = search.ground.grid, search.group, _ports(sites, counts)
     reached = [k for k, p in enumerate(flow.paths) if p is not None]
     paths = [p for p in flow.paths if p is not None]
     starts = [Start(node=p[0], direction=sites[ports[p[0]][0]].direction) for p in paths]
-    legal = relax(grid, ground.cost, starts, paths, [targets[k] for k in reached])
+    legal = relax(grid, search.ground.cost, starts, paths, [targets[k] for k in reached])
     lanes, missed = [], {}
     for k, path in zip(reached, legal, strict=True):
         if path is None:
@@ -166,10 +187,10 @@ def _bend(
             continue
         manifold, port = ports[path[0]]
         corners = _corners(grid, path, sites[manifold])
-        lanes.append(Lane(territory=group[k], manifold=first_manifold + manifold, port=port, corners=corners))
+        lanes.append(Lane(territory=group[k], manifold=search.first + manifold, port=port, corners=corners))
     for k in set(range(len(group))) - set(reached):
-        missed[group[k]] = _bottleneck(grid, level, flow.cut)
-    return lanes, missed
+        missed[group[k]] = _bottleneck(grid, search.level, flow.cut)
+    return _Routed(sites=sites, lanes=lanes, missed=missed)
 
 
 def _targets(ground: LaneGround, group: Sequence[int], nodes: Sequence[int]) -> list[NDArray[np.int64]]:

@@ -17,6 +17,7 @@ import shapely
 from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResult
 from ufh_core.circuits.level_lanes import LevelLanes, route_lanes
 from ufh_core.circuits.numbering import numbered, riser_length
+from ufh_core.circuits.siting import Site
 from ufh_core.circuits.territory_fields import FieldLayer, Joined, territory_fields
 from ufh_core.circuits.types import FailedRoom, LevelLayout
 from ufh_core.settings.types import Settings
@@ -73,7 +74,7 @@ def lay_level(
     grown = balanced = 0
     while True:
         tell(f"{level.storey.name}: {sum(counts.values())} circuits")
-        made = _lay_once(level, counts, shares, pitches, settings, layer)
+        made = _lay_once(level, counts, shares, pitches, settings, layer, best.lanes.sites if best else ())
         if best is None or made.badness(limit) < best.badness(limit):
             best = made
         longer = [guid for guid, lengths in made.lengths.items() if max(lengths) > limit]
@@ -111,8 +112,9 @@ def _lay_once(
     pitches: Mapping[str, float],
     settings: Settings,
     layer: Callable[[FieldRequest], FieldResult | FieldFailure],
+    places: Sequence[Site],
 ) -> _Round:
-    parts, lanes = _led(level, counts, shares, pitches, settings)
+    parts, lanes = _led(level, counts, shares, pitches, settings, places)
     joined, failed = territory_fields(level, parts, lanes, settings, layer)
     return _Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=_lengths(joined, settings))
 
@@ -123,12 +125,13 @@ def _led(
     shares: dict[str, tuple[float, ...]],
     pitches: Mapping[str, float],
     settings: Settings,
+    places: Sequence[Site],
 ) -> tuple[tuple[Territory, ...], LevelLanes]:
     """Territories and lanes; a room whose circuits would plainly be too long gets one more at once."""
     limit = settings.pipe.greatest_circuit_length_m - riser_length(settings)
     for _ in range(MOST_ROUNDS):
         parts = territories(level, counts, pitches, settings, shares)
-        lanes = route_lanes(level, parts, settings)
+        lanes = route_lanes(level, parts, settings, places)
         longer = set()
         for lane in lanes.lanes:
             part = parts[lane.territory]

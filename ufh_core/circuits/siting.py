@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 from scipy.sparse import csr_matrix
-from scipy.sparse.csgraph import connected_components, dijkstra
+from scipy.sparse.csgraph import dijkstra
 
 from ufh_core.circuits.lane_grid import DIRECTIONS, LaneGrid
 from ufh_core.settings.types import Settings
@@ -62,11 +62,6 @@ def lattice_graph(grid: LaneGrid, cost: NDArray[np.float64]) -> csr_matrix:
 def distance_maps(graph: csr_matrix, arrivals: Sequence[NDArray[np.int64]]) -> NDArray[np.float64]:
     """Least cost from every node to every territory, shape (territories, nodes)."""
     return np.array([dijkstra(graph, indices=list(places), min_only=True) for places in arrivals])
-
-
-def components(graph: csr_matrix) -> NDArray[np.int32]:
-    """Component label of every node."""
-    return np.asarray(connected_components(graph, directed=False)[1])
 
 
 def candidate_sites(level: Level, grid: LaneGrid, count: int, settings: Settings) -> list[Site]:
@@ -168,7 +163,7 @@ def _prices(sites: Sequence[Site], maps: NDArray[np.float64]) -> NDArray[np.floa
     return np.asarray((raw + 2.0) * np.array([s.stretch.factor for s in sites])[:, None])
 
 
-def _different(sites: Sequence[Site], order: NDArray[np.int64], price: NDArray[np.float64], most: int = 6) -> list[int]:
+def _different(sites: Sequence[Site], order: NDArray[np.int64], price: NDArray[np.float64], most: int = 4) -> list[int]:
     picked: list[int] = []
     for k in order:
         if price[k].max() >= UNREACHED:
