@@ -24,6 +24,7 @@ CORNER_EXTRA = 0.006
 JAMB_CLEARANCE = 0.03
 ROOM_GAP = 0.015
 LEVEL_STEP = 0.05
+EDGE = 0.02  # a way through a wall stays this far from the edges of the rooms, its own threshold excepted
 NO_WAY_THROUGH = frozenset(
     {RoomKind.SHAFT, RoomKind.STAIR, RoomKind.ROOF, RoomKind.OUTSIDE, RoomKind.AREA_SCHEME, RoomKind.GARAGE}
 )
@@ -125,7 +126,8 @@ def way_through(passage: Passage, level: Level, settings: Settings, jamb: float)
     strip = resized(passage, -jamb, reach)
     if strip.is_empty:
         return strip
-    allowed = unary_union([eroded(level.ground, 0.02), passage.outline])
+    threshold = shapely.intersection(resized(passage, 0.0, 2 * EDGE), level.ground)
+    allowed = unary_union([eroded(level.ground, EDGE), passage.outline, threshold])
     return areas_only(shapely.intersection(strip, allowed))
 
 
