@@ -21,7 +21,7 @@ def test_rooms_pipe_and_shortfall():
     }
     assert told.circuits == 5 and told.shortfall_w == pytest.approx(120)
     assert told.pipe_m == pytest.approx(sum(c.laid.length_m for c in design.storeys[0].circuits))
-    assert told.headline.startswith("rooms: 2 heated, 1 left out, 1 short, 1 not laid; 5 circuits")
+    assert told.headline.startswith("rooms: 2 heated, 1 short, 1 not laid, 1 without floor heating; 5 circuits")
 
 
 def test_room_lines_name_their_circuits_and_reasons():

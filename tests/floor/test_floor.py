@@ -157,6 +157,6 @@ def test_missing_height_is_told_once_for_a_level() -> None:
     found = {finding.code: finding for finding in floor_findings(build_ups, rooms)}
     assert set(found) == {"floor.height-missing", "floor.height-unknown"}
     assert found["floor.height-missing"].ifc_guids == ("one", "two")
-    assert "0.123 m" in found["floor.height-missing"].message
+    assert "123 mm" in found["floor.height-missing"].message
     assert found["floor.height-unknown"].ifc_guids == ("unknown",)
     assert floor_findings(build_ups[2:3], rooms) == ()

@@ -112,7 +112,7 @@ def test_short_by_surface_is_told_in_watts() -> None:
     assert output.shortfall_w == pytest.approx(3000 - output.limit_flux * 20)
     assert "flow temperature of" not in output.advice
     finding = next(f for f in storey.findings if f.code == "output.short")
-    assert f"short by {output.shortfall_w:.0f} W of 3000 W" in finding.message
+    assert f"short by {output.shortfall_w:.0f} W (its floor would get too warm)" in finding.message
     assert finding.ifc_guids == ("glass",)
 
 

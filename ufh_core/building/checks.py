@@ -23,6 +23,11 @@ def _finding(code: str, severity: Severity, message: str, guids: Sequence[str] =
     return Finding(code=f"building.{code}", severity=severity, message=message, ifc_guids=tuple(guids))
 
 
+def _count(number: int, one: str, many: str = "") -> str:
+    """A number with its noun."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
 def _names(rooms: Sequence[Room]) -> str:
     """The first names of some rooms."""
     names = ", ".join(r.label for r in rooms[:5])
@@ -39,13 +44,16 @@ def model_findings(
         found.append(_finding("no-storeys", Severity.WARNING, words))
     if not elements.spaces:
         count = sum(len(s.rooms) for s in storeys)
-        words = f"The model has no rooms (IfcSpace); {count} were found from the walls. Ask the architect for rooms."
+        found_from = f"{count} {'was' if count == 1 else 'were'} found from the walls"
+        words = f"The model has no rooms (IfcSpace); {found_from}. Ask the architect for rooms."
         found.append(_finding("rooms-derived", Severity.WARNING, words))
     if not elements.walls:
         words = "The model has no walls; pipes keep to the rooms' outlines, and heat demand lacks its outer walls."
         found.append(_finding("no-walls", Severity.WARNING, words))
     if not any(p.kind == "door" for s in storeys for p in s.passages):
-        words = "No door joins two rooms or leads out; pipes reach rooms through open sides or sleeves in walls only."
+        words = (
+            "The model shows no door to any room; pipes get from room to room through open sides or wall sleeves only."
+        )
         found.append(_finding("no-doors", Severity.WARNING, words))
     if not elements.slabs:
         instead = "the floor coverings stand in" if slabs else "the space base is taken as the top of the slab"
@@ -62,11 +70,12 @@ def _shapeless(failed: Sequence[Any], elements: Elements) -> tuple[Finding, ...]
     others += [w for w in elements.walls if not body_carriers(w)]
     found = []
     if spaces:
-        words = f"{len(spaces)} spaces have no usable shape and are not in the design; ask the architect for them."
+        have = "has" if len(spaces) == 1 else "have"
+        words = f"{_count(len(spaces), 'space')} {have} no usable shape, so not in the design; ask the architect."
         found.append(_finding("space-without-shape", Severity.WARNING, words, [s.GlobalId for s in spaces]))
     if others:
         kinds = ", ".join(sorted({e.is_a() for e in others}))
-        words = f"{len(others)} elements ({kinds}) have a shape that cannot be made; check the plan there by eye."
+        words = f"The shape of {_count(len(others), 'element')} ({kinds}) cannot be made; check the plan there by eye."
         found.append(_finding("shape-failed", Severity.WARNING, words, [e.GlobalId for e in others]))
     return tuple(found)
 
@@ -94,8 +103,8 @@ def _areas(reads: Sequence[RoomRead]) -> tuple[Finding, ...]:
         return ()
     worst = max(off, key=lambda pair: abs(pair[0]))
     words = (
-        f"{len(off)} rooms state an area more than 5 % off the drawn one (worst {100 * worst[0]:+.0f} %: "
-        f"{worst[1].label}); the drawn one is used."
+        f"The model's figure for the area of {_count(len(off), 'room')} is more than {100 * AREA_TOLERANCE:.0f} % off "
+        f"the drawn floor (most in {worst[1].label}, {100 * worst[0]:+.0f} %); the drawn floor counts."
     )
     return (_finding("area-differs", Severity.NOTE, words, [r.ifc_guid for _, r in off]),)
 
@@ -107,20 +116,23 @@ def _levels(rooms: Sequence[Room]) -> tuple[Finding, ...]:
     sunk = [r for r in rooms if r.slab_top_m is not None and r.slab_top_m - r.floor_m > 0.02]
     found = []
     if none:
-        words = f"{len(none)} rooms have no slab under them ({_names(none)}); the space base is taken as the slab top."
+        words = (
+            f"No slab lies under {_count(len(none), 'room')} ({_names(none)}); their floor is taken as the slab's top."
+        )
         found.append(_finding("no-slab-below", Severity.WARNING, words, [r.ifc_guid for r in none]))
     if above:
         gaps = [r.floor_m - (r.slab_top_m or 0.0) for r in above]
+        least, most = round(1000 * min(gaps)), round(1000 * max(gaps))
         words = (
-            f"{len(above)} rooms begin {1000 * min(gaps):.0f} to {1000 * max(gaps):.0f} mm above their slab "
-            f"({_names(above)}); that height is taken for the floor build-up."
+            f"The floor of {_count(len(above), 'room')} is {least if least == most else f'{least} to {most}'} mm above "
+            f"the slab ({_names(above)}); that height is there for the floor build-up."
         )
         found.append(_finding("space-above-slab", Severity.NOTE, words, [r.ifc_guid for r in above]))
     if sunk:
         worst = max((r.slab_top_m or 0.0) - r.floor_m for r in sunk)
         words = (
-            f"{len(sunk)} rooms begin up to {1000 * worst:.0f} mm below the top of their slab ({_names(sunk)}); "
-            "ask the architect for the levels."
+            f"The floor of {_count(len(sunk), 'room')} is up to {1000 * worst:.0f} mm below the top of the slab "
+            f"({_names(sunk)}); ask the architect for the levels."
         )
         found.append(_finding("space-below-slab", Severity.WARNING, words, [r.ifc_guid for r in sunk]))
     return tuple(found)
@@ -147,5 +159,6 @@ def _refused(code: str, what: str, allowed: str, pairs: Sequence[tuple[Room, flo
     if not bad:
         return ()
     room, value = bad[0]
-    words = f"{len(bad)} rooms have a {what} outside {allowed} (first: {room.label}, {value:g}); it is not used."
+    first = f"{room.label}, {value:g}"
+    words = f"The {what} of {_count(len(bad), 'room')} is outside {allowed} (first: {first}); it is not used."
     return (_finding(code, Severity.WARNING, words, [r.ifc_guid for r, _ in bad]),)

@@ -29,11 +29,12 @@ USUAL_LINE_MM = 25.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """One line of a label; `height` of capitals [mm]."""
+    """One line of a label; `height` of capitals [mm]; `pale` for what is not ours."""
 
     text: str
     height: float
     bold: bool = False
+    pale: bool = False
 
     @property
     def width(self) -> float:
@@ -52,13 +53,17 @@ class Wording:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
-    """A label that wants a place in `area` [m]; one that lands off `about` gets a leader to it."""
+    """A label that wants a place in `area` [m]; one that lands off `about` gets a leader to it.
+
+    One with `inside_only` is left away where its area has no place for it.
+    """
 
     key: str
     area: BaseGeometry
     wordings: tuple[Wording, ...]
     framed: bool = False
     about: BaseGeometry | None = None
+    inside_only: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +130,7 @@ class Placer:
                     best = (found[0], wording, turned, found[1])
         if best is not None:
             return self._keep(wish, best[1], best[3], best[2], None)
-        return self._outside(wish)
+        return None if wish.inside_only else self._outside(wish)
 
     def _best_inside(self, area: BaseGeometry, wording: Wording, turned: bool) -> tuple[float, Point] | None:
         size = self._size(wording, turned)

@@ -16,9 +16,14 @@ from ufh_core.documents.pen import PAPER, Pen, polygons, united
 from ufh_core.documents.storey_view import StoreyView
 
 WALL_GREY = (176, 176, 176)
+LEAF_GREY = (224, 224, 224)
 FIELD_TINT = (250, 247, 238)
 OBSTACLE_GREY = (240, 240, 240)
-LEAST_LEFT_OUT_M = 0.12  # narrower strips along walls are the usual distance of pipes from walls
+LEFT_OUT_GAP_MM = 2.4
+LEAST_LEFT_OUT_M = 0.20  # narrower strips along walls are the usual distance of pipes from walls
+LEAST_LEFT_OUT_M2 = 0.12  # smaller patches are gaps between pipes, not floor to drill into
+BESIDE_PIPE_M = 0.10  # floor this near to a pipe is never shown as free of pipe
+_RAGGED_M = 0.08  # teeth and notches of fields that are smaller are not drawn
 
 
 def draw_base(pen: Pen, view: StoreyView) -> None:
@@ -40,19 +45,40 @@ def draw_base(pen: Pen, view: StoreyView) -> None:
 
 
 def left_out(view: StoreyView) -> BaseGeometry:
-    """Floor of heated rooms that carries no field, without narrow margins along walls [m]."""
+    """Floor of heated rooms without any pipe, neither field nor tail; narrow margins and small gaps left aside [m]."""
     heated = united([room.room.outline for room in view.rooms if room.heated])
-    fields = united([field.outline for circuit in view.result.circuits for field in circuit.laid.fields])
-    half = LEAST_LEFT_OUT_M / 2
-    return heated.difference(fields).buffer(-half, join_style="mitre").buffer(half, join_style="mitre")
+    circuits = [circuit.laid for circuit in view.result.circuits]
+    fields = united([field.outline for circuit in circuits for field in circuit.fields])
+    pipes = united([circuit.axis.line().buffer(BESIDE_PIPE_M) for circuit in circuits if circuit.axis.pieces])
+    free = heated.difference(fields).difference(pipes)
+    bare = _without_teeth(free, LEAST_LEFT_OUT_M / 2).intersection(free)
+    return shapely.MultiPolygon([part for part in polygons(bare) if part.area >= LEAST_LEFT_OUT_M2])
+
+
+def _without_teeth(area: BaseGeometry, half: float) -> BaseGeometry:
+    """`area` without parts narrower than twice `half` [m]."""
+    return area.buffer(-half, join_style="mitre").buffer(half, join_style="mitre")
+
+
+def _smooth(field: BaseGeometry) -> BaseGeometry:
+    """A field without the small teeth, notches and holes that only the reckoning needs."""
+    half = _RAGGED_M / 2
+    filled = field.buffer(_RAGGED_M, join_style="mitre").buffer(-_RAGGED_M, join_style="mitre")
+    parts = polygons(_without_teeth(filled, half))
+    return united([_without_small_holes(part) for part in parts])
+
+
+def _without_small_holes(part: Polygon) -> Polygon:
+    return Polygon(part.exterior, [ring for ring in part.interiors if Polygon(ring).area > LEAST_LEFT_OUT_M2])
 
 
 def _draw_floor(pen: Pen, view: StoreyView) -> None:
     for circuit in view.result.circuits:
         for field in circuit.laid.fields:
-            pen.fill(field.outline, "FIELD", FIELD_TINT)
-            pen.outline(field.outline, "FIELD")
-    pen.hatch(left_out(view), "LEFT-OUT", angles_deg=(45.0,), gap_mm=1.6)
+            outline = _smooth(field.outline).intersection(view.floor)
+            pen.fill(outline, "FIELD", FIELD_TINT)
+            pen.outline(outline, "FIELD")
+    pen.hatch(left_out(view), "LEFT-OUT", angles_deg=(45.0,), gap_mm=LEFT_OUT_GAP_MM)
     for room in view.rooms:
         if not room.shown or room.heated:
             continue
@@ -71,29 +97,43 @@ def _draw_obstacle(pen: Pen, view: StoreyView, obstacle: Obstacle) -> None:
 
 
 def _draw_opening(pen: Pen, opening: Opening, outline: Polygon) -> None:
-    """A clear gap: windows with a line of glass, doors and voids with the lines of the wall's faces.
+    """A clear gap: windows with a line of glass, doors with a shut leaf, other openings with dashed faces.
 
-    The way a door swings is not drawn, since it is not known here.
+    Which way a door swings is not known here, so its leaf is drawn shut.
     """
     corners = _corners_along(outline, opening.width_m)
     if corners is None:
         return
-    a, b, c, d = corners  # a-b and d-c run along the wall's faces
     pen.fill(shapely.Polygon(corners), "OPENING", PAPER)
-    if opening.kind == "window":
-        pen.line([a, b], "OPENING", weight_mm=0.25)
-        pen.line([d, c], "OPENING", weight_mm=0.25)
+    draw_opening_lines(pen, opening.kind, corners)
+
+
+def draw_opening_lines(pen: Pen, kind: str, corners: NDArray[np.float64]) -> None:
+    """The lines of a "window", a "door" or another opening in its four `corners` [m]."""
+    a, b, c, d = corners
+    faces = {"weight_mm": 0.25} if kind == "window" else {"linetype": "SHORT_DASH", "weight_mm": 0.13}
+    for face in ([a, b], [d, c]):
+        pen.line(face, "OPENING", **faces)
+    if kind == "window":
         pen.line([(a + d) / 2, (b + c) / 2], "OPENING", weight_mm=0.13)
-    else:
-        dashed = "SHORT_DASH"
-        pen.line([a, b], "OPENING", linetype=dashed, weight_mm=0.13)
-        pen.line([d, c], "OPENING", linetype=dashed, weight_mm=0.13)
-    pen.line([a, d], "OPENING", weight_mm=0.35)
-    pen.line([b, c], "OPENING", weight_mm=0.35)
+    elif kind == "door":
+        _draw_leaf(pen, corners)
+    for jamb in ([a, d], [b, c]):
+        pen.line(jamb, "OPENING", weight_mm=0.35)
+
+
+def _draw_leaf(pen: Pen, corners: NDArray[np.float64]) -> None:
+    """A shut door leaf in the middle of the wall, thin enough to leave the pipes under it to be seen."""
+    a, b, c, d = corners
+    deep = min(pen.mm(0.9), math.dist(a, d) * 0.6) / max(math.dist(a, d), 1e-9) / 2
+    near, far = 0.5 - deep, 0.5 + deep
+    leaf = [a + (d - a) * near, b + (c - b) * near, b + (c - b) * far, a + (d - a) * far]
+    pen.fill(shapely.Polygon(leaf), "OPENING", LEAF_GREY)
+    pen.line(leaf, "OPENING", closed=True, weight_mm=0.18)
 
 
 def _corners_along(outline: Polygon, width_m: float) -> NDArray[np.float64] | None:
-    """Corners of the opening's rectangle, the first two along the wall."""
+    """Corners of the opening's rectangle: first and second, fourth and third run along the wall's faces."""
     frame = shapely.minimum_rotated_rectangle(outline)
     if frame.geom_type != "Polygon":
         return None

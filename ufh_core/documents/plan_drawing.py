@@ -10,10 +10,11 @@ from ezdxf.document import Drawing
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents import plan_writing
 from ufh_core.documents.labels import Label
+from ufh_core.documents.lettering import wrapped
 from ufh_core.documents.pen import PAPER, Pen
 from ufh_core.documents.plan_base import draw_base
 from ufh_core.documents.plan_labels import draw_labels
-from ufh_core.documents.plan_pipes import draw_manifold, draw_pipes
+from ufh_core.documents.plan_pipes import draw_manifold, draw_pipes, draw_sleeves
 from ufh_core.documents.plan_signs import BAR_MM, draw_legend_sign, draw_north, draw_scale_bar
 from ufh_core.documents.sheet import GAP_MM, MARGIN_MM, Column, Sheet, choose_sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view
@@ -44,17 +45,32 @@ def drawn_plan(design: Design, storey: StoreyDesign, *, date: str = "") -> Plan:
     written = plan_writing.blocks(view)
     foot = _title(view, 50, "A0", date)
     foot_mm = sum(row.height for row in foot) + 3.0
-    sheet = choose_sheet(view.bounds, lambda columns: flow(written, foot_mm, columns) is not None)
+
+    def fits(columns: tuple[Column, ...]) -> bool:
+        return flow(written, foot_mm, columns) is not None
+
+    sheet = choose_sheet(view.bounds, fits, overview=not view.is_heated)
     pen = Pen(sheet.scale)
     _draw_paper(pen, sheet)
     draw_base(pen, view)
     for manifold in storey.manifolds:
         draw_manifold(pen, manifold.manifold)
     draw_pipes(pen, view)
+    draw_sleeves(pen, view)
     labels = draw_labels(pen, sheet, view)
+    if not view.is_heated:
+        _say_nothing_to_lay(pen, sheet, view)
     _draw_writing(pen, sheet, view, written, date)
     _set_page(pen.document, sheet)
     return Plan(document=pen.document, sheet=sheet, labels=labels, title=f"Floor heating plan: {view.storey.name}")
+
+
+def _say_nothing_to_lay(pen: Pen, sheet: Sheet, view: StoreyView) -> None:
+    """Say at the head of the plan that it is empty on purpose, and why."""
+    why = "none of its rooms is to be heated" if view.rooms else "the model has no rooms here"
+    lines = wrapped(f"No floor heating on this storey: {why}.", sheet.plan[2] - sheet.plan[0] - 8.0, 2.6, bold=True)
+    for k, text in enumerate(lines):
+        pen.text(sheet.at(sheet.plan[0] + 4.0, sheet.plan[3] - 6.0 - 4.6 * k), text, 2.6, "SHEET", bold=True)
 
 
 def _title(view: StoreyView, scale: int, paper: str, date: str) -> tuple[Row, ...]:

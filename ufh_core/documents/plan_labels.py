@@ -12,7 +12,9 @@ from ufh_core.circuits.types import HeatedField, Manifold
 from ufh_core.design_result import CircuitDesign, RoomStatus
 from ufh_core.documents.labels import InkMap, Label, Line, Placer, Wish, Wording
 from ufh_core.documents.lettering import clean, text_width, wrapped
-from ufh_core.documents.pen import PAPER, Pen, polygons
+from ufh_core.documents.obstacle_names import named_obstacles
+from ufh_core.documents.pen import PAPER, Pen, polygons, united
+from ufh_core.documents.plan_base import OBSTACLE_GREY
 from ufh_core.documents.plan_pipes import PORT_TEXT_MM, arrows, draw_arrow, port_numbers
 from ufh_core.documents.sheet import Sheet
 from ufh_core.documents.storey_view import RoomView, StoreyView
@@ -20,6 +22,7 @@ from ufh_core.documents.storey_view import RoomView, StoreyView
 NAME_MM, SMALL_MM = 2.3, 1.8
 STEP_MM = 3.0
 INK_CELL_MM = 0.3
+PALE_INK = (84, 84, 84)
 
 
 def draw_labels(pen: Pen, sheet: Sheet, view: StoreyView) -> tuple[Label, ...]:
@@ -30,6 +33,7 @@ def draw_labels(pen: Pen, sheet: Sheet, view: StoreyView) -> tuple[Label, ...]:
     lines = [circuit.laid.axis.line() for circuit in view.result.circuits if circuit.laid.axis.pieces]
     lines += [wall.outline.boundary for wall in view.storey.walls]
     lines += [m.manifold.cabinet.boundary for m in view.result.manifolds]
+    lines += [obstacle.outline.boundary for obstacle in view.storey.obstacles]
     placer = Placer(bounds, pen.mm(1.0), InkMap(bounds, pen.mm(INK_CELL_MM), lines))
     for manifold in view.result.manifolds:
         _number_ports(pen, placer, manifold.manifold)
@@ -45,15 +49,33 @@ def _wishes(pen: Pen, view: StoreyView) -> list[Wish]:
     wishes = [_room_wish(pen, view, room) for room in view.rooms if room.shown]
     wishes += [wish for circuit in view.result.circuits if (wish := _circuit_wish(pen, circuit))]
     wishes.sort(key=lambda wish: wish.area.area)
-    return [_manifold_wish(pen, m.manifold, m.flow_c) for m in view.result.manifolds] + wishes
+    manifolds = [_manifold_wish(pen, m.manifold, m.flow_c) for m in view.result.manifolds]
+    return manifolds + _obstacle_wishes(pen, view) + wishes
+
+
+def _obstacle_wishes(pen: Pen, view: StoreyView) -> list[Wish]:
+    """Names of what keeps pipes out, small and within it or not at all."""
+    wishes = []
+    for k, (name, area) in enumerate(named_obstacles(view.storey.obstacles)):
+        inside = _largest(area.intersection(view.window))
+        if inside is None:
+            continue
+        words = tuple(name.split(" "))
+        lines = [(name,)] if len(words) == 1 else [(name,), words]
+        wordings = tuple(
+            Wording(lines=tuple(Line(text=text, height=SMALL_MM, pale=True) for text in each), step=2.6)
+            for each in lines
+        )
+        wishes.append(Wish(key=f"obstacle {k}", area=inside, wordings=wordings, inside_only=True))
+    return wishes
 
 
 def _room_wish(pen: Pen, view: StoreyView, room: RoomView) -> Wish:
-    floor = _largest(shapely.make_valid(room.room.outline).intersection(view.window)) or view.window
+    floor = _label_floor(view, room)
     name = clean(room.room.label)
     broken = wrapped(name, max(14.0, _width_mm(pen, floor) - 4.0), SMALL_MM, bold=True)
     size = Line(text=_size_text(room), height=SMALL_MM)
-    heat = [Line(text=text, height=SMALL_MM) for text in _heat_texts(room)]
+    heat = [Line(text=text, height=SMALL_MM, bold=True) for text in _status_texts(room)]
     head = Line(text=name, height=NAME_MM, bold=True)
     small = [Line(text=text, height=SMALL_MM, bold=True) for text in broken]
     step = _step(pen, view, room)
@@ -69,6 +91,16 @@ def _room_wish(pen: Pen, view: StoreyView, room: RoomView) -> Wish:
     )
 
 
+def _label_floor(view: StoreyView, room: RoomView) -> BaseGeometry:
+    """Where a room's name may stand: its floor, without stairs and voids where enough is left."""
+    floor = _largest(shapely.make_valid(room.room.outline).intersection(view.window))
+    if floor is None:
+        return view.window
+    holes = united([o.outline for o in view.storey.obstacles if o.kind in ("stair", "void")])
+    rest = _largest(floor.difference(holes))
+    return rest if rest is not None and rest.area > 0.25 * floor.area else floor
+
+
 def _size_text(room: RoomView) -> str:
     area = f"{room.room.outline.area:.1f} m²"
     demand = room.result.demand
@@ -76,17 +108,16 @@ def _size_text(room: RoomView) -> str:
     return area if indoor is None else f"{area} · {indoor:.0f} °C"
 
 
-def _heat_texts(room: RoomView) -> list[str]:
+def _status_texts(room: RoomView) -> list[str]:
+    """What is not as it should be; heat and water of every room stand in the tables."""
     result = room.result
     if result.status is RoomStatus.NOT_HEATED:
         return ["not heated"]
     if result.status is RoomStatus.FAILED:
         return ["NOT LAID"]
-    if result.demand is None or result.output is None:
-        return []
-    text = f"needs {result.demand.demand_w:.0f} W, gets {result.output.output_w:.0f} W"
-    short = result.output.shortfall_w
-    return [text, f"SHORT BY {short:.0f} W"] if result.status is RoomStatus.SHORT else [text]
+    if result.status is RoomStatus.SHORT and result.output is not None:
+        return [f"SHORT BY {result.output.shortfall_w:.0f} W"]
+    return []
 
 
 def _circuit_wish(pen: Pen, circuit: CircuitDesign) -> Wish | None:
@@ -177,7 +208,7 @@ def _draw_label(pen: Pen, label: Label) -> None:
         pen.outline(label.box, "LABEL")
     for line, box in zip(label.wording.lines, label.line_boxes, strict=True):
         if not label.framed:
-            pen.fill(box, "LABEL", PAPER)
+            pen.fill(box, "LABEL", OBSTACLE_GREY if line.pale else PAPER)
         middle = box.centroid
         _centred(pen, line, (middle.x, middle.y), 90.0 if label.turned else 0.0)
 
@@ -185,7 +216,8 @@ def _draw_label(pen: Pen, label: Label) -> None:
 def _centred(pen: Pen, line: Line, middle: tuple[float, float], turn_deg: float) -> None:
     turn, down = math.radians(turn_deg), pen.mm(line.height) / 2
     at = (middle[0] + down * math.sin(turn), middle[1] - down * math.cos(turn))
-    pen.text(at, line.text, line.height, "LABEL", align="middle", turn_deg=turn_deg, bold=line.bold)
+    colour = PALE_INK if line.pale else None
+    pen.text(at, line.text, line.height, "LABEL", align="middle", turn_deg=turn_deg, bold=line.bold, colour=colour)
 
 
 def _draw_arrows(pen: Pen, view: StoreyView, labels: Sequence[Label]) -> None:

@@ -10,12 +10,13 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from shapely.geometry import Polygon
+import shapely
+from shapely.geometry import LineString, Polygon
 
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, Straight
 from ufh_core.circuits.types import Manifold
 from ufh_core.documents.lettering import text_width
-from ufh_core.documents.pen import PAPER, Pen
+from ufh_core.documents.pen import PAPER, Pen, united
 from ufh_core.documents.storey_view import StoreyView
 
 Pieces = tuple[Straight | Arc, ...]
@@ -27,6 +28,7 @@ ARROW_LEAST_RUN_MM = 5.0
 ARROW_MM = 2.0
 CABINET = (206, 196, 170)
 PORT_TEXT_MM = 1.8
+LEAST_SLEEVE_M = 0.03  # shorter stretches only touch a wall's corner
 
 
 def halves(axis: PipeAxis) -> tuple[Pieces, Pieces]:
@@ -114,12 +116,12 @@ def draw_manifold(pen: Pen, manifold: Manifold) -> None:
 def port_numbers(pen: Pen, manifold: Manifold) -> list[tuple[str, Point, float]]:
     """Text, middle [m] and direction [rad] of the port numbers behind the cabinet.
 
-    Where ports stand too close on paper for a number each, the first and the last have theirs.
+    Where ports stand too close on paper for a number each, as many have theirs as fit, first and last for sure.
     """
     ports = sorted(manifold.ports, key=lambda port: port.number)
     middles = [((p.flow[0] + p.return_[0]) / 2, (p.flow[1] + p.return_[1]) / 2) for p in ports]
-    if len(ports) > 1 and math.dist(middles[0], middles[-1]) / (len(ports) - 1) < pen.mm(PORT_TEXT_MM * 1.2):
-        ports, middles = [ports[0], ports[-1]], [middles[0], middles[-1]]
+    numbered = _apart(middles, pen.mm(PORT_TEXT_MM * 1.2))
+    ports, middles = [ports[k] for k in numbered], [middles[k] for k in numbered]
     nx, ny = manifold.normal
     along = math.atan2(-ny, -nx)
     angle = along if -math.pi / 2 < along <= math.pi / 2 + 1e-9 else along - math.pi
@@ -130,6 +132,38 @@ def port_numbers(pen: Pen, manifold: Manifold) -> list[tuple[str, Point, float]]
         back = depth + pen.mm(0.8) + pen.mm(text_width(text, PORT_TEXT_MM)) / 2
         placed.append((text, (middle[0] - back * nx, middle[1] - back * ny), angle))
     return placed
+
+
+def _apart(middles: Sequence[Point], least: float) -> list[int]:
+    """Numbers of the first, the last, and those between that are `least` [m] from each other, evenly counted."""
+    last = len(middles) - 1
+    if last < 1:
+        return list(range(len(middles)))
+    mean = math.dist(middles[0], middles[last]) / last
+    every = max(1, math.ceil(least / max(mean, 1e-9) - 1e-6))
+    inner = [k for k in range(every, last, every) if math.dist(middles[k], middles[last]) >= least]
+    kept = [0]
+    for k in inner:
+        if math.dist(middles[k], middles[kept[-1]]) >= least:
+            kept.append(k)
+    return [*kept, last]
+
+
+def sleeve_spots(view: StoreyView) -> list[LineString]:
+    """Where pipes go through walls off all doors and openings: the stretches of their axes within walls [m]."""
+    laid = [circuit.laid for circuit in view.result.circuits if circuit.laid.sleeves and circuit.laid.axis.pieces]
+    if not laid:
+        return []
+    ways = united([o.outline for o in view.storey.openings] + [p.outline for p in view.storey.passages])
+    solid = united([wall.outline for wall in view.storey.walls]).difference(ways)
+    found = [shapely.get_parts(circuit.axis.line().intersection(solid)) for circuit in laid]
+    return [part for parts in found for part in parts if part.length > LEAST_SLEEVE_M]
+
+
+def draw_sleeves(pen: Pen, view: StoreyView) -> None:
+    """A box round every stretch of pipe within a wall."""
+    for stretch in sleeve_spots(view):
+        pen.outline(stretch.buffer(pen.mm(0.8), cap_style="flat"), "MANIFOLD", weight_mm=0.25)
 
 
 def _station(manifold: Manifold) -> Polygon | None:

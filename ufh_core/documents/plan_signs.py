@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import shapely
 
 from ufh_core.documents.pen import INK, PAPER, Pen
-from ufh_core.documents.plan_base import FIELD_TINT, OBSTACLE_GREY
+from ufh_core.documents.plan_base import FIELD_TINT, LEFT_OUT_GAP_MM, OBSTACLE_GREY, WALL_GREY, draw_opening_lines
 from ufh_core.documents.plan_pipes import CABINET, FLOW_SHADES, RETURN_SHADES, draw_arrow, draw_turn_mark
 from ufh_core.documents.sheet import Sheet
 
@@ -30,8 +31,36 @@ def draw_legend_sign(pen: Pen, sheet: Sheet, sign: str, x: float, middle: float)
         pen.line([left, at], "PIPE-FLOW", colour=FLOW_SHADES[0])
         pen.line([at, right], "PIPE-RETURN", colour=RETURN_SHADES[0])
         draw_turn_mark(pen, at)
+    elif sign in ("door", "window", "opening"):
+        _draw_opening_sign(pen, sign, box)
+    elif sign in ("tail", "sleeve"):
+        _draw_pair_sign(pen, sheet, sign, x, middle)
     else:
         _draw_area_sign(pen, sign, box)
+
+
+def _draw_opening_sign(pen: Pen, sign: str, box: shapely.Polygon) -> None:
+    """An opening in a piece of wall."""
+    pen.fill(box, "WALL", WALL_GREY)
+    west, south, east, north = box.bounds
+    inset = (east - west) * 0.2
+    corners = np.array([(west + inset, south), (east - inset, south), (east - inset, north), (west + inset, north)])
+    pen.fill(shapely.Polygon(corners), "OPENING", PAPER)
+    draw_opening_lines(pen, sign, corners)
+
+
+def _draw_pair_sign(pen: Pen, sheet: Sheet, sign: str, x: float, middle: float) -> None:
+    """A pair of tails, or one that goes through a wall in a sleeve."""
+    if sign == "sleeve":
+        wall = shapely.box(*sheet.at(x + 6, middle - 1.5), *sheet.at(x + 11, middle + 1.5))
+        pen.fill(wall, "WALL", WALL_GREY)
+    for up, layer, shade in ((0.5, "PIPE-FLOW", FLOW_SHADES[0]), (-0.5, "PIPE-RETURN", RETURN_SHADES[0])):
+        if sign == "tail" or up > 0:
+            y = middle + (up if sign == "tail" else 0.0)
+            pen.line([sheet.at(x + 1, y), sheet.at(x + 1 + SIGN_MM, y)], layer, colour=shade)
+    if sign == "sleeve":
+        box = shapely.box(*sheet.at(x + 6, middle - 0.8), *sheet.at(x + 11, middle + 0.8))
+        pen.outline(box, "MANIFOLD", weight_mm=0.25)
 
 
 def _draw_area_sign(pen: Pen, sign: str, box: shapely.Polygon) -> None:
@@ -46,7 +75,7 @@ def _draw_area_sign(pen: Pen, sign: str, box: shapely.Polygon) -> None:
         pen.outline(box, "OBSTACLE")
     else:
         angles, gap = {
-            "left out": ((45.0,), 1.6),
+            "left out": ((45.0,), LEFT_OUT_GAP_MM),
             "not heated": ((135.0,), 4.0),
             "failed": ((45.0, 135.0), 3.0),
         }[sign]

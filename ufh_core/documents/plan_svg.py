@@ -151,6 +151,8 @@ def _add_texts(root: ElementTree.Element, plan: Plan) -> None:
         attributes["lengthAdjust"] = "spacingAndGlyphs"
         if bold:
             attributes["font-weight"] = "bold"
+        if entity.dxf.hasattr("true_color"):
+            attributes["fill"] = f"#{entity.dxf.true_color:06x}"
         if entity.dxf.rotation:
             attributes["transform"] = f"rotate({-entity.dxf.rotation:g} {x} {y})"
         ElementTree.SubElement(group, "text", attributes).text = content

@@ -4,24 +4,33 @@ from __future__ import annotations
 
 from ufh_core.basis.findings import Severity
 from ufh_core.design_result import RoomStatus
+from ufh_core.documents.finding_groups import grouped
 from ufh_core.documents.lettering import clean, wrapped
+from ufh_core.documents.plan_materials import build_up_block, order_block
 from ufh_core.documents.sheet import COLUMN_MM
 from ufh_core.documents.storey_view import RoomView, StoreyView
+from ufh_core.documents.summary import why_not_carried
 from ufh_core.documents.writing import TEXT_MM, Block, Cell, Row, TableColumn, fitted, paragraphs, table
 
-MOST_FINDINGS = 14
+MOST_FINDINGS = 12
 LITRES_PER_MINUTE = 60_000.0
 SIGNS = (
     ("flow", "flow half of a circuit, arrow with the water"),
     ("return", "return half of a circuit"),
     ("turn", "half-way along the pipe"),
     ("field", "heated field of a circuit"),
-    ("left out", "left out: no pipe lies here"),
+    ("tail", "tails on white ground: the way of pipes to their fields"),
+    ("left out", "floor without any pipe"),
     ("not heated", "room without floor heating"),
     ("failed", "to be heated, but not laid by this design"),
-    ("manifold", "manifold with its port numbers; crossed: mixing station; dashed: keep free for service"),
-    ("fixed", "fixed unit or other obstacle; dashed: movable furniture"),
+    ("manifold", "manifold with port numbers; crossed: mixing station; dashed: keep free for service"),
+    ("sleeve", "pipe through a wall in a sleeve: have each hole agreed"),
+    ("fixed", "fixed unit, stair or void: no pipe; dashed: movable furniture"),
+    ("door", "door, drawn shut: which way it opens is not known"),
+    ("opening", "opening without a door"),
+    ("window", "window"),
 )
+_WITH_CIRCUITS = frozenset({"flow", "return", "turn", "field", "tail", "left out", "manifold"})
 CAUTIONS = (
     "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the site"
     " before work starts.",
@@ -44,8 +53,10 @@ def blocks(view: StoreyView) -> tuple[Block, ...]:
         _room_table(view),
         _settle_block(view),
         _findings_block(view),
-        _legend(),
-        paragraphs("Cautions", CAUTIONS),
+        _legend(view),
+        paragraphs("Cautions", CAUTIONS if view.is_heated else CAUTIONS[:1]),
+        build_up_block(view),
+        order_block(view),
     )
 
 
@@ -72,9 +83,9 @@ def _line(text: str, height: float, bold: bool = True) -> Row:
 
 def _circuit_table(view: StoreyView) -> Block:
     columns = (
-        TableColumn("circuit", 15), TableColumn("room", 28), TableColumn("pitch mm", 12, "right"),
-        TableColumn("pipe m", 12.5, "right"), TableColumn("l/min", 10.5, "right"), TableColumn("set to", 17.5, "right"),
-        TableColumn("W", 10.5, "right"),
+        TableColumn("circuit", 15), TableColumn("room", 30), TableColumn("pitch mm", 11.5, "right"),
+        TableColumn("pipe m", 11, "right"), TableColumn("set to", 17.5, "right"),
+        TableColumn("loss kPa", 10.5, "right"), TableColumn("W", 10.5, "right"),
     )  # fmt: skip
     lines = [
         (
@@ -82,8 +93,8 @@ def _circuit_table(view: StoreyView) -> Block:
             ", ".join(view.label_of(room) for room in c.laid.rooms),
             f"{c.laid.pitch_m * 1000:.0f}",
             f"{c.laid.length_m:.1f}",
-            f"{c.flow.volume_flow * LITRES_PER_MINUTE:.2f}",
             c.valve_setting,
+            f"{c.flow.pressure_drop_pa / 1000:.1f}",
             f"{c.output_w:.0f}",
         )
         for c in sorted(view.result.circuits, key=lambda c: (c.laid.manifold, c.laid.port))
@@ -133,7 +144,7 @@ def _room_line(room: RoomView) -> tuple[str, ...]:
         f"{room.room.outline.area:.1f}",
         f"{demand.indoor_c:.0f}" if demand else "",
         f"{demand.demand_w:.0f}" if demand else "",
-        f"{output.output_w:.0f}" if output else "",
+        f"{output.output_w + room.result.tail_output_w:.0f}" if output else "",
         status,
     )
 
@@ -153,27 +164,48 @@ def _why(room: RoomView) -> str:
         RoomStatus.SHORT: f"short by {output.shortfall_w:.0f} W" if output else "short",
         RoomStatus.NOT_HEATED: "not heated",
     }[room.result.status]
-    reasons = [room.result.reason]
+    reasons = [why_not_carried(room.result)]
     if output is not None and room.result.status is RoomStatus.SHORT:
-        reasons += [
-            f"limited by {output.limited_by}" if output.limited_by and not room.result.reason else "",
-            output.advice,
-        ]
+        reasons.append(output.advice)
     return f"{room.room.label}: {word}" + "".join(f"; {reason}" for reason in dict.fromkeys(reasons) if reason)
 
 
 def _findings_block(view: StoreyView) -> Block:
-    grave = [f for f in view.findings if f.severity is not Severity.NOTE]
-    texts = [f"{'ERROR: ' if f.severity is Severity.ERROR else ''}{f.message}" for f in grave[:MOST_FINDINGS]]
-    more = len(view.findings) - len(texts)
-    if more > 0:
-        texts.append(f"{more} more, see design.json")
+    """Findings of one kind as one; short rooms stand in a block of their own, and notes where something is laid."""
+    told = [
+        f for f in view.findings if f.code != "output.short" and (view.is_heated or f.severity is not Severity.NOTE)
+    ]
+    labels = {room.room.ifc_guid: room.room.label for room in view.rooms}
+    groups = grouped(told, labels)
+    shown = groups[:MOST_FINDINGS]
+    texts = [f"{'ERROR: ' if g.severity is Severity.ERROR else ''}{g.text}" for g in shown]
+    if len(groups) > len(shown):
+        texts.append(f"{sum(g.count for g in groups[MOST_FINDINGS:])} more, see design.json")
     return paragraphs("Found in the model and the design", texts)
 
 
-def _legend() -> Block:
+def _signs_used(view: StoreyView) -> set[str]:
+    """The signs that are on this plan."""
+    openings = {opening.kind for opening in view.storey.openings}
+    statuses = {room.result.status for room in view.rooms if room.shown}
+    used = {
+        "not heated": RoomStatus.NOT_HEATED in statuses,
+        "failed": RoomStatus.FAILED in statuses,
+        "sleeve": any(circuit.laid.sleeves for circuit in view.result.circuits),
+        "fixed": bool(view.storey.obstacles),
+        "door": "door" in openings,
+        "window": "window" in openings,
+        "opening": bool(openings - {"door", "window"}),
+    }
+    return {sign for sign, there in used.items() if there} | (_WITH_CIRCUITS if view.result.circuits else set())
+
+
+def _legend(view: StoreyView) -> Block:
     rows: list[Row] = []
+    used = _signs_used(view)
     for sign, meaning in SIGNS:
+        if sign not in used:
+            continue
         lines = wrapped(meaning, COLUMN_MM - 19.0, TEXT_MM)
         cells = tuple(Cell(x=18.0, drop=2.9 + 2.8 * k, text=line) for k, line in enumerate(lines))
         rows.append(Row(height=4.2 + 2.8 * (len(lines) - 1), sign=sign, cells=cells))

@@ -14,6 +14,7 @@ CHOICES = (
     (20, "A4"), (50, "A4"), (20, "A3"), (50, "A3"), (50, "A2"), (50, "A1"), (100, "A1"), (100, "A0"),
     (200, "A0"), (500, "A0"), (1000, "A0"), (5000, "A0"),
 )  # fmt: skip
+OVERVIEW = ((50, "A4"), (100, "A4"), (100, "A3"), (200, "A4"), (200, "A3"))  # where there is nothing to lay
 MARGIN_MM = 8.0
 COLUMN_MM = 106.0
 GAP_MM = 4.0
@@ -46,12 +47,15 @@ class Sheet:
         return (self.corner[0] + x_mm * self.scale / 1000, self.corner[1] + y_mm * self.scale / 1000)
 
 
-def choose_sheet(bounds: tuple[float, float, float, float], fits: Callable[[tuple[Column, ...]], bool]) -> Sheet:
+def choose_sheet(
+    bounds: tuple[float, float, float, float], fits: Callable[[tuple[Column, ...]], bool], *, overview: bool = False
+) -> Sheet:
     """The first sheet whose plan part holds `bounds` [m] and whose columns pass `fits`.
 
-    Where no sheet does, a length of roll as wide as A0 with as many columns as it takes.
+    An `overview` may be on a small sheet at a small scale. Where no sheet does, a length of roll as wide
+    as A0 with as many columns as it takes.
     """
-    for scale, paper in CHOICES:
+    for scale, paper in (*OVERVIEW, *CHOICES) if overview else CHOICES:
         need = _need_mm(bounds, scale)
         for width, height in (PAPERS[paper][::-1], PAPERS[paper]):
             for plan, columns in _arrangements(width, height, need):

@@ -12,6 +12,7 @@ from ufh_core.basis.errors import OutputError
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Room, RoomKind, Storey
 from ufh_core.design_result import Design, RoomDesign, RoomStatus, StoreyDesign
+from ufh_core.documents.finding_groups import circuits_named
 from ufh_core.documents.pen import united
 
 ROUND_ROOMS_M = 0.7
@@ -45,6 +46,16 @@ class StoreyView:
     window: Polygon
     findings: tuple[Finding, ...]
 
+    @property
+    def floor(self) -> BaseGeometry:
+        """The floor of all rooms to heat [m]."""
+        return united([view.room.outline for view in self.rooms if view.result.status is not RoomStatus.NOT_HEATED])
+
+    @property
+    def is_heated(self) -> bool:
+        """Whether anything was laid on this storey, or should have been."""
+        return any(view.result.status is not RoomStatus.NOT_HEATED for view in self.rooms)
+
     def label_of(self, ifc_guid: str) -> str:
         """A room's name for people, or its GlobalId where it is not on this storey."""
         return next((view.room.label for view in self.rooms if view.room.ifc_guid == ifc_guid), ifc_guid)
@@ -77,10 +88,10 @@ def _room_views(storey: Storey, result: StoreyDesign) -> tuple[RoomView, ...]:
 
 
 def _is_shown(view: RoomView, laid: BaseGeometry) -> bool:
-    """Rooms to heat always; others unless they are no floor or lie over rooms that are heated."""
+    """Rooms to heat always; others unless they are outside, no floor, or lie over rooms that are heated."""
     if view.result.status is not RoomStatus.NOT_HEATED:
         return True
-    if view.room.kind in (RoomKind.AREA_SCHEME, RoomKind.ROOF):
+    if view.room.external or view.room.kind in _NOT_FLOOR:
         return False
     outline = shapely.make_valid(view.room.outline)
     return bool(outline.intersection(laid).area < 0.5 * outline.area)
@@ -104,5 +115,14 @@ def _storey_findings(design: Design, storey: Storey, result: StoreyDesign) -> tu
     here = {storey.ifc_guid} | {room.room for room in result.rooms}
     for group in (storey.rooms, storey.walls, storey.columns, storey.openings, storey.obstacles, storey.slabs):
         here |= {element.ifc_guid for element in group}
-    mine = [f for f in design.findings if not f.ifc_guids or here & set(f.ifc_guids)]
+    circuits = {circuit.laid.number for circuit in result.circuits}
+    mine = [f for f in design.findings if _is_about(f, here, circuits)]
     return tuple(sorted(dict.fromkeys(mine), key=lambda f: _RANK[f.severity]))
+
+
+def _is_about(finding: Finding, elements: set[str], circuits: set[str]) -> bool:
+    """Whether a finding is about these elements or circuits, or about the building as a whole."""
+    if finding.ifc_guids:
+        return bool(elements & set(finding.ifc_guids))
+    named = circuits_named(finding)
+    return not named or bool(named & circuits)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Building
 from ufh_core.design_result import Design, RoomDesign, RoomStatus, StoreyDesign
+from ufh_core.documents.finding_groups import FindingGroup, grouped
+from ufh_core.thermal_output.remarks import LIMIT_WORDS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,16 +51,6 @@ class StoreyLines:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FindingGroup:
-    """Findings of one code: the first one's message stands for all."""
-
-    code: str
-    severity: Severity
-    count: int
-    message: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Summary:
     """The whole: counts of rooms by status, totals, storeys, findings by code, gravest first."""
 
@@ -74,23 +65,30 @@ class Summary:
     @property
     def headline(self) -> str:
         """One line: rooms and pipe."""
-        words = {"heated": "heated", "short": "short", "failed": "not laid", "not_heated": "left out"}
-        rooms = ", ".join(f"{self.counts[status]} {words[status]}" for status in RoomStatus if self.counts[status])
-        return f"rooms: {rooms or 'none'}; {self.circuits} circuits, {self.pipe_m:.0f} m of pipe, {self.output_w:.0f} W"
+        words = {
+            RoomStatus.HEATED: "heated",
+            RoomStatus.SHORT: "short",
+            RoomStatus.FAILED: "not laid",
+            RoomStatus.NOT_HEATED: "without floor heating",
+        }
+        rooms = ", ".join(f"{self.counts[status]} {word}" for status, word in words.items() if self.counts[status])
+        circuits = f"{self.circuits} circuit{'' if self.circuits == 1 else 's'}"
+        return f"rooms: {rooms or 'none'}; {circuits}, {self.pipe_m:.0f} m of pipe, {self.output_w:.0f} W"
 
 
 def summary(design: Design) -> Summary:
     """The summary of `design`."""
     rooms = [room for storey in design.storeys for room in storey.rooms]
     circuits = [circuit for storey in design.storeys for circuit in storey.circuits]
+    labels = {room.ifc_guid: room.label for storey in design.building.storeys for room in storey.rooms}
     return Summary(
         counts={status: sum(room.status is status for room in rooms) for status in RoomStatus},
         pipe_m=sum(circuit.laid.length_m for circuit in circuits),
         circuits=len(circuits),
-        output_w=sum(room.output.output_w for room in rooms if room.output),
+        output_w=sum(room.output.output_w + room.tail_output_w for room in rooms if room.output),
         shortfall_w=sum(room.output.shortfall_w for room in rooms if room.output),
         storeys=tuple(_storey_lines(design.building, storey) for storey in design.storeys),
-        findings=_grouped(design.findings),
+        findings=grouped(design.findings, labels),
     )
 
 
@@ -125,21 +123,16 @@ def _room_line(building: Building, storey: StoreyDesign, result: RoomDesign) -> 
         heated_area_m2=result.heated_area_m2,
         indoor_c=result.demand.indoor_c if result.demand else None,
         demand_w=result.demand.demand_w if result.demand else None,
-        output_w=result.output.output_w if result.output else None,
+        output_w=result.output.output_w + result.tail_output_w if result.output else None,
         shortfall_w=result.output.shortfall_w if result.output else 0.0,
         circuits=tuple(circuit.laid.number for circuit in mine),
         pitch_m=mine[0].laid.pitch_m if mine else None,
-        reason=result.reason,
+        reason=why_not_carried(result),
     )
 
 
-def _grouped(findings: tuple[Finding, ...]) -> tuple[FindingGroup, ...]:
-    groups: dict[tuple[Severity, str], list[Finding]] = {}
-    for finding in findings:
-        groups.setdefault((finding.severity, finding.code), []).append(finding)
-    rank = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}
-    lines = [
-        FindingGroup(code=code, severity=severity, count=len(group), message=group[0].message)
-        for (severity, code), group in groups.items()
-    ]
-    return tuple(sorted(lines, key=lambda group: rank[group.severity]))
+def why_not_carried(result: RoomDesign) -> str:
+    """Why a room is short, not laid or not heated, in words without figures; empty where it is heated."""
+    if result.status is RoomStatus.SHORT and result.output:
+        return LIMIT_WORDS.get(result.output.limited_by, result.output.limited_by)
+    return "" if result.status is RoomStatus.HEATED else result.reason

@@ -25,8 +25,8 @@ def _missing(missing: float, group: list[BuildUp], labels: dict[str, str]) -> Fi
     return Finding(
         code="floor.height-missing",
         severity=Severity.WARNING,
-        message=f"{_names(group, labels)}: the floor needs {missing:.3f} m more over the slab than the model "
-        "leaves; it is stacked up from the slab: lower the slab or raise floors, doors and stairs",
+        message=f"{_names(group, labels)}: the floor needs {1000 * missing:.0f} mm more over the slab than the model "
+        "leaves, and is drawn that much higher: lower the slab, or raise floors, doors and stairs",
         ifc_guids=tuple(build_up.room for build_up in group),
         source="EN 1264-4",
     )

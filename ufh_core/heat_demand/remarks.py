@@ -30,8 +30,8 @@ def _assumed_u(demands: Mapping[str, RoomDemand]) -> list[Finding]:
             Finding(
                 code=f"heat_demand.u-assumed-{kind}",
                 severity=Severity.NOTE,
-                message=f"U-value of {name} ({area:.0f} m²) assumed as {values} W/(m²K): the model gives none that "
-                "can be used; ask the architect, or set heat_demand in the settings",
+                message=f"U-value of {name} without one in the model ({area:.0f} m²) taken as {values} W/(m²K); ask "
+                "the architect, or set it under heat_demand in the settings",
                 ifc_guids=tuple(sorted({term.ifc_guid for term in terms if term.ifc_guid})),
                 source="EN ISO 6946",
             )
@@ -47,7 +47,7 @@ def _defaults(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> list[
 
 def _none(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> list[Finding]:
     chosen = [r for r in rooms if demands[r.ifc_guid].demand_w <= 0]
-    why = "no heat demand: the neighbours give at least what is lost; no demand below 0 is used"
+    why = "no heat demand, since warmer rooms beside it give at least what is lost; 0 W is used"
     return _rooms("heat_demand.none", Severity.NOTE, chosen, why)
 
 
@@ -56,7 +56,7 @@ def _much(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> list[Find
         demand = demands[room.ifc_guid]
         return demand.basis is DemandBasis.CALCULATED and demand.demand_w > _MUCH_W_M2 * room.outline.area
 
-    why = f"calculated heat demand over {_MUCH_W_M2:g} W/m²: check U-values and outer walls in the model"
+    why = f"calculated heat demand of more than {_MUCH_W_M2:g} W/m²: check U-values and outer walls in the model"
     return _rooms("heat_demand.high", Severity.WARNING, [room for room in rooms if is_much(room)], why)
 
 

@@ -5,14 +5,21 @@ from __future__ import annotations
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.thermal_output.types import RoomOutput, RoomRequest
 
+LIMIT_WORDS = {
+    "surface": "its floor would get too warm",
+    "flow temperature": "the water is not warm enough",
+    "area": "no floor is left to heat",
+}
+"""What keeps a room short, in words, by `RoomOutput.limited_by`."""
+
 
 def room_remarks(request: RoomRequest, output: RoomOutput) -> list[Finding]:
     """What a designer should know of one room's output."""
     remarks = []
     if output.shortfall_w > 0:
         text = (
-            f"{request.called}: short by {output.shortfall_w:.0f} W of {request.demand_w:.0f} W "
-            f"(limited by {output.limited_by}); {output.advice}"
+            f"{request.called}: short by {output.shortfall_w:.0f} W "
+            f"({LIMIT_WORDS.get(output.limited_by, output.limited_by)}); {output.advice}"
         )
         remarks.append(_finding("output.short", Severity.WARNING, text, request, "EN 1264-2"))
     if request.finish_r > 0.15 + 1e-9:

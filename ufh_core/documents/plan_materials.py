@@ -1,0 +1,62 @@
+"""What the floor is made of and what to order, as written beside a plan."""
+
+from __future__ import annotations
+
+from ufh_core.documents.storey_view import StoreyView
+from ufh_core.documents.writing import Block, TableColumn, paragraphs, table
+from ufh_core.floor.types import BuildUp, Layer
+
+MOST_FLOORS = 4
+MOST_ROOMS_NAMED = 4
+
+
+def build_up_block(view: StoreyView) -> Block:
+    """The layers from above to below [mm], once for all rooms that have the same."""
+    rooms: dict[tuple[str, ...], list[str]] = {}
+    for room in view.rooms:
+        if room.heated and room.result.build_up is not None:
+            rooms.setdefault(_layers(view, room.result.build_up), []).append(room.room.label)
+    texts = []
+    for layers, labels in sorted(rooms.items(), key=lambda item: -len(item[1])):
+        texts.append(f"{_whose(labels, alone=len(rooms) == 1)}: {', '.join(layers)}")
+    more = len(texts) - MOST_FLOORS
+    if more > 0:
+        texts = [*texts[:MOST_FLOORS], f"{more} more floors, see design.json"]
+    return paragraphs("Floor from above to below, in mm", texts)
+
+
+def order_block(view: StoreyView) -> Block:
+    """What to order for the whole building, on its first plan with circuits only, so that nothing is ordered twice."""
+    first = next((s.storey for s in view.design.storeys if s.circuits), "")
+    lines = view.design.take_off if view.result.storey == first else ()
+    columns = (TableColumn("item", 43), TableColumn("quantity", 20, "right"), TableColumn("", 43))
+    rows = [(line.item, f"{_number(line.quantity)} {line.unit}", line.note) for line in lines]
+    return table("To order for the whole building", columns, rows)
+
+
+def _layers(view: StoreyView, build_up: BuildUp) -> tuple[str, ...]:
+    layers = [_layer(view, build_up, layer) for layer in reversed(build_up.layers)]
+    return (*layers, f"{1000 * build_up.height_m:.0f} in all")
+
+
+def _layer(view: StoreyView, build_up: BuildUp, layer: Layer) -> str:
+    """A layer with its thickness; sheets thinner than 2 mm by name only."""
+    if layer.thickness_m < 0.002:
+        return layer.material
+    text = f"{layer.material} {1000 * layer.thickness_m:.0f}"
+    if layer.role == "screed":
+        cover = layer.top_m - build_up.pipe_axis_m - view.design.settings.pipe.outside_diameter_m / 2
+        text += f" ({1000 * cover:.0f} over the pipe)"
+    return text
+
+
+def _whose(labels: list[str], *, alone: bool) -> str:
+    if alone and len(labels) > 1:
+        return "all heated rooms"
+    named = ", ".join(labels[:MOST_ROOMS_NAMED])
+    rest = len(labels) - MOST_ROOMS_NAMED
+    return f"{named} and {rest} more" if rest > 0 else named
+
+
+def _number(quantity: float) -> str:
+    return f"{quantity:.0f}" if abs(quantity - round(quantity)) < 0.005 else f"{quantity:.2f}"
