@@ -116,9 +116,7 @@ def _levels(rooms: Sequence[Room]) -> tuple[Finding, ...]:
     sunk = [r for r in rooms if r.slab_top_m is not None and r.slab_top_m - r.floor_m > 0.02]
     found = []
     if none:
-        words = (
-            f"No slab lies under {_count(len(none), 'room')} ({_names(none)}); their floor is taken as the slab's top."
-        )
+        words = f"No slab lies under {_count(len(none), 'room')} ({_names(none)}); the room's foot is taken as its top."
         found.append(_finding("no-slab-below", Severity.WARNING, words, [r.ifc_guid for r in none]))
     if above:
         gaps = [r.floor_m - (r.slab_top_m or 0.0) for r in above]

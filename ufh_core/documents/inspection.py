@@ -88,9 +88,11 @@ def _facts(building: Building, selection: Mapping[str, Selection]) -> Iterator[t
     yield "file", f"{building.schema}, lengths in {_unit(building.length_unit_m)}"
     yield "place", _place(building)
     yield "true north", _north(building.north_rad)
-    yield "rooms", f"{len(rooms)}, of these {len(heated)} to heat with {sum(r.outline.area for r in heated):.0f} m²"
+    area = f"{sum(r.outline.area for r in heated):.0f} m²"
+    which = f"all to be heated, {area}" if len(heated) == len(rooms) else f"{len(heated)} to be heated, {area}"
+    yield "rooms", f"{len(rooms)}, {which}" if rooms else "none"
     if building.outdoor_c is not None:
-        yield "outdoors", f"{building.outdoor_c:g} °C stated by the model"
+        yield "outdoors", f"{building.outdoor_c:g} °C for the design, as the model states"
 
 
 def _unit(metres: float) -> str:
@@ -105,8 +107,9 @@ def _place(building: Building) -> str:
     turn = math.degrees(building.frame.rotation)
     if abs(turn) < 0.05 and max(abs(x), abs(y)) < 0.5:
         return "as in the model"
-    turned = f"main walls turned by {turn:+.1f}°" if abs(turn) >= 0.05 else "main walls along the axes"
-    return f"{turned}, plan's zero at x {x:.0f} m, y {y:.0f} m; results go back to the model's place"
+    turned = f"turned by {turn:+.1f}° in the model" if abs(turn) >= 0.05 else "square to the model's axes"
+    at = f", at x {x:.0f} m, y {y:.0f} m" if max(abs(x), abs(y)) >= 0.5 else ""
+    return f"{turned}{at}; plans are drawn square, heating.ifc keeps the place"
 
 
 def _north(north_rad: float | None) -> str:

@@ -15,7 +15,9 @@ WIDTH = 100
 MOST_ROWS = 30  # a storey with more rooms is summed up by kind
 MOST_FINDINGS = 12
 _MARKS = {"error": "!!", "warning": "! ", "note": "- "}
-_NAME = 30
+SHORTEST_NAME, LONGEST_NAME = 12, 30
+_ONE = {"furniture": "piece of furniture", "sanitary ware": "sanitary fitting"}
+_SEVERAL = {"furniture": "pieces of furniture", "sanitary ware": "sanitary fittings"}
 
 
 def page_lines(report: InspectionReport) -> list[str]:
@@ -24,7 +26,7 @@ def page_lines(report: InspectionReport) -> list[str]:
     lines += [line for label, value in report.facts for line in _paragraph(f"  {label:<11} ", value, 14)]
     for storey in report.storeys:
         lines += ["", *_storey(storey)]
-    lines += ["", "Assumed from the model" if report.assumed else "Nothing had to be assumed."]
+    lines += ["", "Assumed, or odd in the model" if report.assumed else "Nothing had to be assumed."]
     shown = report.assumed[:MOST_FINDINGS]
     lines += [line for f in shown for line in _item(_MARKS[f.severity.value], f.message)]
     if len(report.assumed) > MOST_FINDINGS:
@@ -36,30 +38,33 @@ def page_lines(report: InspectionReport) -> list[str]:
 
 def _storey(storey: StoreyFacts) -> Iterator[str]:
     """A storey's heading and rooms."""
-    counts = ", ".join(f"{count} {_one(name) if count == 1 else name}" for name, count in storey.elements.items())
-    head = f"{storey.name or 'Storey without a name'}, {storey.elevation_m:+.2f} m"
+    counts = ", ".join(f"{count} {_noun(name, count)}" for name, count in storey.elements.items())
+    head = f"{storey.name or 'Storey without a name'}, {round(storey.elevation_m, 2) + 0.0:+.2f} m"
     yield from textwrap.wrap(f"{head}: {counts or 'nothing'}", WIDTH, subsequent_indent="  ")
     if not storey.rooms:
         return
-    yield f"  {_fit('room', _NAME)} {'kind':<11} {'m²':>6} {'high m':>6} {'build-up mm':>11} {'ways in':>7}  heated"
+    wide = min(LONGEST_NAME, max(SHORTEST_NAME, *(_columns(room.label) for room in storey.rooms)))
+    if len(storey.rooms) > MOST_ROWS:
+        wide = LONGEST_NAME
+    yield f"  {_fit('room', wide)} {'kind':<11} {'m²':>6} {'high m':>6} {'build-up mm':>11} {'ways in':>7}  heated"
     if len(storey.rooms) <= MOST_ROWS:
-        yield from (_row(room) for room in storey.rooms)
+        yield from (_row(room, wide) for room in storey.rooms)
     else:
-        yield from _summed(storey.rooms)
+        yield from _summed(storey.rooms, wide)
 
 
-def _row(room: RoomFacts) -> str:
-    """One room."""
+def _row(room: RoomFacts, wide: int) -> str:
+    """One room, its name in `wide` columns."""
     build_up = "?" if room.build_up_m is None else f"{round(1000 * room.build_up_m)}"
     answer = ("yes" if room.heated else "no") + (f": {room.reason}" if room.reason else "")
     row = (
-        f"  {_fit(room.label, _NAME)} {room.kind:<11} {room.area_m2:>6.1f} {room.height_m:>6.2f}"
+        f"  {_fit(room.label, wide)} {room.kind:<11} {room.area_m2:>6.1f} {room.height_m:>6.2f}"
         f" {build_up:>11} {room.ways_in:>7}  "
     )
     return row + _fit(answer, WIDTH - _columns(row)).rstrip()
 
 
-def _summed(rooms: tuple[RoomFacts, ...]) -> Iterator[str]:
+def _summed(rooms: tuple[RoomFacts, ...], wide: int) -> Iterator[str]:
     """Many rooms by kind and answer."""
 
     def key(room: RoomFacts) -> tuple[str, bool, str]:
@@ -70,13 +75,15 @@ def _summed(rooms: tuple[RoomFacts, ...]) -> Iterator[str]:
         label = f"{len(members)} rooms" if len(members) > 1 else members[0].label
         area = sum(room.area_m2 for room in members)
         answer = ("yes" if heated else "no") + (f": {reason}" if reason else "")
-        yield f"  {_fit(label, _NAME)} {kind:<11} {area:>6.1f} {'':>6} {'':>11} {'':>7}  {answer}"
+        yield f"  {_fit(label, wide)} {kind:<11} {area:>6.1f} {'':>6} {'':>11} {'':>7}  {answer}"
     yield "  (each room by itself: warmloom inspect --json)"
 
 
-def _one(name: str) -> str:
-    """Write the name of one element of a sort: "slabs" are one "slab"."""
-    return name[:-1] if name.endswith("s") else name
+def _noun(name: str, count: int) -> str:
+    """Write the name of `count` elements of a sort: one of the "slabs" is a "slab"."""
+    if count == 1:
+        return _ONE.get(name, name[:-1] if name.endswith("s") else name)
+    return _SEVERAL.get(name, name)
 
 
 def _item(mark: str, text: str) -> list[str]:

@@ -53,8 +53,8 @@ def _about_rooms(rooms: Sequence[Room], selection: Mapping[str, Selection]) -> I
     if nameless:
         yield _ask(
             "room-use",
-            f"What {_are(nameless)} {_names(nameless)} used for? The name does not tell; the default temperature and "
-            "floor finish are taken.",
+            f"What {_are(nameless)} {_names(nameless)} used for? The name does not tell; till then the default "
+            "temperature and floor finish count.",
             nameless,
         )
 
@@ -90,8 +90,9 @@ def _about_levels(building: Building, rooms: Sequence[Room]) -> Iterator[Questio
 def _about_ways(building: Building, rooms: Sequence[Room]) -> Iterator[Question]:
     """Rooms that no door leads to."""
     joined = {guid for storey in building.storeys for passage in storey.passages for guid in passage.rooms}
-    closed = [room for room in rooms if room.ifc_guid not in joined]
-    if closed and len(rooms) > 1:
+    lonely = {s.rooms[0].ifc_guid for s in building.storeys if len(s.rooms) == 1}  # no other room to reach
+    closed = [room for room in rooms if room.ifc_guid not in joined | lonely]
+    if closed:
         yield _ask(
             "doors",
             f"Where {_are(closed, 'is the door', 'are the doors')} of {_names(closed)}? None leads there in the model; "
@@ -112,13 +113,14 @@ def _about_demand(building: Building, rooms: Sequence[Room]) -> Iterator[Questio
         yield Question(
             topic="u-values",
             text=f"Please state U-values (ThermalTransmittance), or layers with conductivities, of {parts}; or send "
-            "the room heat loads by EN 12831-1. General values are taken.",
+            "the room heat loads by EN 12831-1. Till then general values count.",
             ifc_guids=guids,
         )
     else:
         yield _ask(
             "heat-loads",
-            f"Are there room heat loads by EN 12831-1 for {_names(without_load)}? They are calculated from the model.",
+            f"Are there room heat loads by EN 12831-1 for {_names(without_load)}? If not, a simplified calculation "
+            "from the model counts.",
             without_load,
         )
 
@@ -174,10 +176,13 @@ def _about_temperatures(rooms: Sequence[Room]) -> Iterator[Question]:
     """Indoor temperatures that the model does not state."""
     without = [room for room in rooms if room.indoor_c is None]
     if without:
-        which = f"{len(without)} of {len(rooms)} heated rooms"
+        which = f"the {len(without)} of {len(rooms)} heated rooms for which the model states none"
+        if len(without) == len(rooms):
+            which = f"all {len(rooms)} heated rooms" if len(rooms) > 1 else without[0].label
         yield _ask(
             "temperatures",
-            f"Which indoor temperatures are agreed for {which}? Those of the settings, by kind of room, are taken.",
+            f"Which indoor temperatures are agreed for {which}? Till then those of the settings count, by kind of "
+            "room.",
             without,
         )
 
