@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from scipy import ndimage
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.field_check import fault
@@ -28,11 +29,12 @@ from ufh_core.circuits.field_lattice import (
     seen_along,
     signs,
 )
-from ufh_core.circuits.field_rate import Rating, rate
+from ufh_core.circuits.field_rate import REACH, Rating, rate
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 
-NOISY_ROUNDS = 4
-CHECKED = 8
+NOISY_ROUNDS = 2
+CHECKED = 16
+POOR = 0.03  # share of the reachable floor missed from which more lattices are tried
 PLANS = 24
 FITS = 3
 LATER = 0.02  # what an approach less wished for costs
@@ -75,9 +77,13 @@ def lay_field(request: FieldRequest) -> FieldResult | FieldFailure:
     if not lanes:
         return FieldFailure(reason="the pair of tails does not arrive on the stud grid")
     reason, best = "no loop fits between the walls where the pair of tails arrives", ()
+    attempts: list[Attempt] = []
     for rows, noisy in ((1, 0), (3, NOISY_ROUNDS)):
-        attempts = list(_attempts(on, lanes, rows, noisy))
-        for attempt in sorted(attempts, key=lambda a: (a.cost, a.corners))[:CHECKED]:
+        attempts += _attempts(on, lanes, rows, noisy)
+        attempts.sort(key=lambda a: (a.cost, a.corners))
+        if attempts and attempts[0].rating.missed > POOR and not noisy:
+            continue
+        for attempt in attempts[:CHECKED]:
             corners = tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.corners)
             reason, best = fault(corners, request), corners
             if not reason:
@@ -90,14 +96,10 @@ def _territory(request: FieldRequest) -> Territory:
     grid = stud_grid(request)
     stud = request.stud_pitch_m
     gaps = gaps_for(request.pitch_m, stud, request.least_radius_m, request.separation_share)
-    inner = request.floor.buffer(-stud)
-    x = (np.arange(grid.node.shape[0]) + grid.origin[0]) * stud
-    y = (np.arange(grid.node.shape[1]) + grid.origin[1]) * stud
-    floor = shapely.contains_xy(inner, *np.meshgrid(x, y, indexing="ij")) if not inner.is_empty else grid.floor
     return Territory(
         request=request,
         grid=grid,
-        floor=floor if floor.any() else grid.node,
+        floor=_reachable(grid, gaps, request),
         gaps=gaps,
         rules=Rules(
             leg=math.ceil(2 * request.least_radius_m / stud - 1e-6),
@@ -107,6 +109,20 @@ def _territory(request: FieldRequest) -> Territory:
         costs_x=axis_costs(grid.node, grid.ends_x, gaps, stud),
         costs_y=axis_costs(grid.node.T, grid.ends_y, gaps, stud),
     )
+
+
+def _reachable(grid: StudGrid, gaps: Gaps, request: FieldRequest) -> Bools:
+    """Studs of the floor, off its edge, that some loop could warm: near places where a turn fits."""
+    square = np.ones((gaps.least + 1, gaps.least + 1), bool)
+    wide = ndimage.binary_opening(grid.node, square)
+    if not wide.any():
+        return grid.floor if grid.floor.any() else grid.node
+    near = ndimage.distance_transform_edt(~wide) <= REACH * gaps.pitch
+    inner = request.floor.buffer(-request.stud_pitch_m)
+    x, y = (np.arange(n) + o for n, o in zip(grid.node.shape, grid.origin, strict=True))
+    x, y = np.meshgrid(x * request.stud_pitch_m, y * request.stud_pitch_m, indexing="ij")
+    floor = near & shapely.contains_xy(inner, x, y)
+    return floor if floor.any() else wide
 
 
 def _lane(approach: Approach, request: FieldRequest) -> Lane | None:

@@ -22,7 +22,6 @@ Floats = NDArray[np.float64]
 TOUCH = 1e-6
 BEND_SLACK_M = 0.0045
 """A bend round a re-entrant corner may cut this far into the clearance (it is checked to 5 mm)."""
-BEND_ANGLES = (15.0, 30.0, 45.0, 60.0, 75.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,17 +120,20 @@ def _joined(row: Ints, low: Floats, high: Floats) -> list[tuple[int, float, floa
 
 
 def _quarters(area: Area, x: Floats, y: Floats, node: Bools, radius: float) -> Bools:
-    """Whether a quarter turn at each stud keeps inside; only studs near the edge are looked at."""
+    """Whether a quarter turn at each stud keeps inside, bends drawn in chords.
+
+    Only studs at re-entrant corners are looked at: elsewhere no loop turns its back on a wall.
+    """
     inside = np.ones((*node.shape, 2, 2), bool)
-    padded = np.pad(node, 1)
-    crowd = sum(padded[a : a + node.shape[0], b : b + node.shape[1]].astype(int) for a in range(3) for b in range(3))
-    i, j = np.nonzero(node & (crowd < 9))
+    around = np.pad(node, 1)
+    crossed = node & around[:-2, 1:-1] & around[2:, 1:-1] & around[1:-1, :-2] & around[1:-1, 2:]
+    diagonal = around[:-2, :-2] & around[:-2, 2:] & around[2:, :-2] & around[2:, 2:]
+    i, j = np.nonzero(crossed & ~diagonal)
     wider = area.buffer(BEND_SLACK_M, join_style="mitre")
     shapely.prepare(wider)
+    angles = np.radians(np.linspace(0, 90, 16))
+    arc = radius * np.column_stack([1 - np.cos(angles), 1 - np.sin(angles)])
     for q, r in ((0, 0), (0, 1), (1, 0), (1, 1)):
-        fits = np.ones(len(i), bool)
-        for angle in map(math.radians, BEND_ANGLES):
-            dx, dy = radius * (1 - math.cos(angle)), radius * (1 - math.sin(angle))
-            fits &= shapely.contains_xy(wider, x[i] + dx * (2 * q - 1), y[j] + dy * (2 * r - 1))
-        inside[i, j, q, r] = fits
+        bends = np.column_stack([x[i], y[j]])[:, None, :] + arc * (2 * q - 1, 2 * r - 1)
+        inside[i, j, q, r] = shapely.covers(wider, shapely.linestrings(bends)) if len(i) else True
     return inside
