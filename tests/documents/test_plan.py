@@ -18,14 +18,17 @@ from shapely.geometry import box
 
 from tests.documents import made_up_design as made_up
 from ufh_core.basis.errors import OutputError
+from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Storey
-from ufh_core.design_result import StoreyDesign
+from ufh_core.design_result import StoreyDesign, TakeOffLine
 from ufh_core.documents.plan_base import left_out
 from ufh_core.documents.plan_drawing import drawn_plan, plan_drawing
-from ufh_core.documents.plan_pipes import halves
+from ufh_core.documents.plan_materials import order_block
+from ufh_core.documents.plan_pipes import halves, sleeve_spots
 from ufh_core.documents.plan_signs import bar_length_m
 from ufh_core.documents.plan_svg import plan_svg, write_plan_svg
 from ufh_core.documents.storey_view import storey_view
+from ufh_core.floor.types import BuildUp, Layer
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -133,9 +136,9 @@ def _points(part):
 def test_scale_bar_is_as_long_as_it_says(plan):
     bars = [e for e in on(plan, "LWPOLYLINE", "SHEET") if e.closed and _height(e) == pytest.approx(1.6 * 50, abs=0.01)]
     xs = [x for bar in bars for x, *_ in bar.get_points()]
-    assert len(bars) == 4
-    assert (max(xs) - min(xs)) / 1000 == pytest.approx(bar_length_m(plan.sheet)) == pytest.approx(4.0)
-    assert "4 m" in texts(plan)
+    assert len(bars) == 3
+    assert (max(xs) - min(xs)) / 1000 == pytest.approx(bar_length_m(plan.sheet)) == pytest.approx(3.0)
+    assert "3 m" in texts(plan)
 
 
 def _height(entity) -> float:
@@ -192,6 +195,96 @@ def test_left_out_floor_is_hatched_and_fields_are_not(design, plan):
     by_families = sorted(len(h.pattern.lines) for h in patterns)
     assert by_families[-2:] == [2, 2], "the room that was not laid and its sign in the legend are cross-hatched"
     assert len(patterns) >= 6
+
+
+def test_no_floor_with_a_pipe_near_it_is_shown_as_free_of_pipe(design):
+    """Tails outside all fields lie on clear ground: a screw may go where the hatch is."""
+    bare = left_out(storey_view(design, design.storeys[0]))
+    for circuit in design.storeys[0].circuits:
+        assert bare.distance(circuit.laid.axis.line()) > 0.09, circuit.laid.number
+    tails = design.storeys[0].circuits[0].laid.axis.line().intersection(made_up.HALL)
+    assert tails.length > 5, "the first circuit's tails cross the hall, so the check has something to check"
+
+
+def test_what_keeps_pipes_out_is_named_and_movable_furniture_is_not(plan):
+    names = {label.wording.lines[0].text: label for label in plan.labels if label.key.startswith("obstacle")}
+    assert set(names) == {"sanitary ware", "unit"}
+    assert box(0.05, 0.0, 1.75, 0.7).covers(names["sanitary ware"].box)
+
+
+def test_doors_have_a_leaf_and_windows_a_line_of_glass(plan):
+    """In the door of the bath, which is 0.8 m wide in a wall 0.1 m thick, a closed leaf within the wall."""
+    leaves = [e for e in on(plan, "LWPOLYLINE", "OPENING") if e.closed]
+    boxes = [_box(e) for e in leaves]
+    inside = [b for b in boxes if box(3.1, 0.4, 3.2, 1.2).buffer(1e-3).covers(b)]
+    assert len(inside) == 1 and inside[0].bounds[3] - inside[0].bounds[1] == pytest.approx(0.8)
+    assert not any(box(10.5, 1, 10.8, 3).buffer(1e-3).covers(b) for b in boxes)
+
+
+def _box(entity):
+    return shapely.Polygon([(x / 1000, y / 1000) for x, y, *_ in entity.get_points()])
+
+
+def test_a_pipe_through_a_wall_off_all_doors_is_marked(design):
+    circuit = design.storeys[0].circuits[2]
+    sleeved = dataclasses.replace(circuit, laid=dataclasses.replace(circuit.laid, sleeves=2))
+    storey = dataclasses.replace(design.storeys[0], circuits=(sleeved,))
+    moved = dataclasses.replace(design.building.storeys[0], openings=(), passages=())
+    walls = shapely.union_all([wall.outline for wall in moved.walls])
+    blind = dataclasses.replace(design, building=made_up.building(storeys=(moved,)), storeys=(storey,))
+    spots = sleeve_spots(storey_view(blind, storey))
+    assert len(spots) == 2 and all(walls.buffer(1e-6).covers(spot) for spot in spots)
+    assert "pipe through a wall in a sleeve: have each hole" in " ".join(texts(drawn_plan(blind, storey)))
+    assert sleeve_spots(storey_view(design, design.storeys[0])) == []
+
+
+def test_outside_rooms_are_left_to_the_table(design):
+    storey = design.building.storeys[0]
+    rooms = tuple(dataclasses.replace(r, external=True) if r.ifc_guid == "store" else r for r in storey.rooms)
+    changed = made_up.design(building=made_up.building(storeys=(dataclasses.replace(storey, rooms=rooms),)))
+    plan = drawn_plan(changed, design.storeys[0])
+    assert texts(plan).count("5 Store") == 1
+    assert "store" not in [label.key for label in plan.labels]
+
+
+def test_only_signs_on_the_plan_are_explained(design):
+    storey = dataclasses.replace(design.building.storeys[0], openings=(), obstacles=())
+    bare = made_up.design(building=made_up.building(storeys=(storey,)))
+    words = texts(drawn_plan(bare, design.storeys[0]))
+    assert "floor without any pipe" in words and "window" not in words
+
+
+def test_layers_and_order_are_written_on_the_first_plan_only(design):
+    lines = (
+        TakeOffLine(item="pipe 16 x 2 mm", quantity=613, unit="m"),
+        TakeOffLine(item="screed", quantity=7.04, unit="m³"),
+    )
+    layers = (
+        Layer(role="insulation", material="board", bottom_m=0.0, top_m=0.06),
+        Layer(role="foil", material="foil", bottom_m=0.06, top_m=0.0602),
+        Layer(role="screed", material="screed", bottom_m=0.0602, top_m=0.1252),
+    )
+    build_up = BuildUp(
+        room="hall", layers=layers, pipe_axis_m=0.07, below="ground", r_below=2.0, available_m=None,
+        missing_height_m=0.0, screed_volume_m3=1.0, edge_strip_m=9.0, mass_kg_m2=130.0,
+    )  # fmt: skip
+    first = design.storeys[0]
+    rooms = tuple(dataclasses.replace(r, build_up=build_up) if r.room == "hall" else r for r in first.rooms)
+    changed = dataclasses.replace(design, take_off=lines, storeys=(dataclasses.replace(first, rooms=rooms),))
+    words = " ".join(texts(drawn_plan(changed, changed.storeys[0])))
+    assert "2 Hall: screed 65 (47 over the pipe), foil, board 60, 125 in all" in words
+    assert "613 m" in words and "7.04 m³" in words
+    other = dataclasses.replace(first, storey="first")
+    assert order_block(storey_view(dataclasses.replace(changed, storeys=(other, first)), first)).rows == ()
+
+
+def test_findings_of_another_storeys_circuits_stay_off_the_plan(design):
+    def slow(number: str) -> Finding:
+        return Finding(code="hydraulics.velocity", severity=Severity.WARNING, message=f"water in circuit {number} runs")
+
+    changed = dataclasses.replace(design, findings=(slow("M1.02"), slow("M2.01"), slow("M1.04")))
+    words = " ".join(texts(drawn_plan(changed, design.storeys[0])))
+    assert "water in circuit M1.02 runs (likewise M1.04)" in words and "M2.01" not in words
 
 
 def test_text_is_large_enough_to_read(plan):
@@ -286,6 +379,7 @@ def test_a_storey_with_nothing_designed_still_has_its_rooms_and_reasons(design):
     bare = StoreyDesign(storey="storey", rooms=rooms, manifolds=(), circuits=())
     found = texts(drawn_plan(dataclasses.replace(design, storeys=(bare,)), bare))
     assert "3 Bath: not heated; left out by hand" in found
+    assert "No floor heating on this storey: none of its rooms is to be heated." in " ".join(found)
     assert found.count("not heated") >= 10
 
 
@@ -293,7 +387,9 @@ def test_an_empty_storey_gets_a_sheet(design):
     storey = Storey(ifc_guid="empty", name="Void", elevation_m=3, placement=made_up.IDENTITY)
     empty = dataclasses.replace(design, building=made_up.building(storeys=(storey,)))
     bare = StoreyDesign(storey="empty", rooms=(), manifolds=(), circuits=())
-    assert "Floor heating plan: Void" in texts(drawn_plan(empty, bare))
+    plan = drawn_plan(empty, bare)
+    assert "Floor heating plan: Void" in texts(plan) and plan.sheet.paper == "A4"
+    assert "No floor heating on this storey: the model has no rooms here." in " ".join(texts(plan))
 
 
 def test_a_storey_that_is_not_in_the_building_is_refused(design):

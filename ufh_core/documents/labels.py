@@ -125,20 +125,20 @@ class Placer:
         best: tuple[float, Wording, bool, Point] | None = None
         for wording in wish.wordings:
             for turned in (False, True):
-                found = self._best_inside(wish.area, wording, turned)
+                found = self._best_inside(wish, wording, turned)
                 if found and (best is None or found[0] < best[0]):
                     best = (found[0], wording, turned, found[1])
         if best is not None:
             return self._keep(wish, best[1], best[3], best[2], None)
         return None if wish.inside_only else self._outside(wish)
 
-    def _best_inside(self, area: BaseGeometry, wording: Wording, turned: bool) -> tuple[float, Point] | None:
-        size = self._size(wording, turned)
+    def _best_inside(self, wish: Wish, wording: Wording, turned: bool) -> tuple[float, Point] | None:
+        area, size = wish.area, self._size(wording, turned)
         places = _places(area.bounds, size, 0.4 * self._mm)
         places = places[self._free(_boxes(places, size))]
         if not len(places):
             return None
-        cost = self._cost(places, wording, turned, area)
+        cost = self._cost(places, wording, turned, wish)
         order = np.argsort(cost, kind="stable")
         shapely.prepare(area)
         for chunk in np.array_split(order, math.ceil(len(order) / 50)):
@@ -163,11 +163,13 @@ class Placer:
                 return self._keep(wish, wording, middle, False, (target.x, target.y))
         return None
 
-    def _cost(self, places: Boxes, wording: Wording, turned: bool, area: BaseGeometry) -> NDArray[np.float64]:
-        hidden = np.zeros(len(places))
-        for line, (offset, size) in zip(wording.lines, self._line_sizes(wording, turned), strict=True):
-            hidden += self._ink.share(_boxes(places + np.array(offset), size)) * line.width / USUAL_LINE_MM
+    def _cost(self, places: Boxes, wording: Wording, turned: bool, wish: Wish) -> NDArray[np.float64]:
+        """A frame hides all that is under it, a label without one only what is under its lines."""
+        area, hidden = wish.area, np.zeros(len(places))
         whole = self._ink.share(_boxes(places, self._size(wording, turned)))
+        for line, (offset, size) in zip(wording.lines, self._line_sizes(wording, turned), strict=True):
+            share = whole if wish.framed else self._ink.share(_boxes(places + np.array(offset), size))
+            hidden += share * line.width / USUAL_LINE_MM
         middle = shapely.get_coordinates(area.representative_point())[0]
         span = max(area.bounds[2] - area.bounds[0], area.bounds[3] - area.bounds[1])
         far = np.hypot(*(places - middle).T) / span

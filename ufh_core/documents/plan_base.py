@@ -23,7 +23,9 @@ LEFT_OUT_GAP_MM = 2.4
 LEAST_LEFT_OUT_M = 0.20  # narrower strips along walls are the usual distance of pipes from walls
 LEAST_LEFT_OUT_M2 = 0.12  # smaller patches are gaps between pipes, not floor to drill into
 BESIDE_PIPE_M = 0.10  # floor this near to a pipe is never shown as free of pipe
-_RAGGED_M = 0.08  # teeth and notches of fields that are smaller are not drawn
+_RAGGED_M = 0.15  # notches of fields that are narrower are not drawn
+GRID_M = 1e-4
+_TOOTH_M = 0.08  # nor are teeth
 
 
 def draw_base(pen: Pen, view: StoreyView) -> None:
@@ -50,9 +52,14 @@ def left_out(view: StoreyView) -> BaseGeometry:
     circuits = [circuit.laid for circuit in view.result.circuits]
     fields = united([field.outline for circuit in circuits for field in circuit.fields])
     pipes = united([circuit.axis.line().buffer(BESIDE_PIPE_M) for circuit in circuits if circuit.axis.pieces])
-    free = heated.difference(fields).difference(pipes)
-    bare = _without_teeth(free, LEAST_LEFT_OUT_M / 2).intersection(free)
+    free = _less(_less(heated, fields), pipes)
+    bare = _less(_without_teeth(free, LEAST_LEFT_OUT_M / 2), united([fields, pipes]))
     return shapely.MultiPolygon([part for part in polygons(bare) if part.area >= LEAST_LEFT_OUT_M2])
+
+
+def _less(area: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
+    """`area` without `other`, on a grid of 0.1 mm, so that edges that nearly coincide are no trouble."""
+    return shapely.difference(area, other, grid_size=GRID_M)
 
 
 def _without_teeth(area: BaseGeometry, half: float) -> BaseGeometry:
@@ -63,8 +70,8 @@ def _without_teeth(area: BaseGeometry, half: float) -> BaseGeometry:
 def _smooth(field: BaseGeometry) -> BaseGeometry:
     """A field without the small teeth, notches and holes that only the reckoning needs."""
     half = _RAGGED_M / 2
-    filled = field.buffer(_RAGGED_M, join_style="mitre").buffer(-_RAGGED_M, join_style="mitre")
-    parts = polygons(_without_teeth(filled, half))
+    filled = field.buffer(half, join_style="mitre").buffer(-half, join_style="mitre")
+    parts = polygons(_without_teeth(filled, _TOOTH_M / 2))
     return united([_without_small_holes(part) for part in parts])
 
 
@@ -73,9 +80,10 @@ def _without_small_holes(part: Polygon) -> Polygon:
 
 
 def _draw_floor(pen: Pen, view: StoreyView) -> None:
+    floor = view.floor
     for circuit in view.result.circuits:
         for field in circuit.laid.fields:
-            outline = _smooth(field.outline).intersection(view.floor)
+            outline = shapely.intersection(_smooth(field.outline), floor, grid_size=GRID_M)
             pen.fill(outline, "FIELD", FIELD_TINT)
             pen.outline(outline, "FIELD")
     pen.hatch(left_out(view), "LEFT-OUT", angles_deg=(45.0,), gap_mm=LEFT_OUT_GAP_MM)

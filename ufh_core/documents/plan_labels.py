@@ -138,9 +138,9 @@ def _circuit_wish(pen: Pen, circuit: CircuitDesign) -> Wish | None:
     step = _paper_pitch(pen, circuit.laid.pitch_m)
     wordings = (
         Wording(lines=(full,), step=STEP_MM),
-        Wording(lines=(short,), step=STEP_MM, penalty=0.15),
-        Wording(lines=(number, *rest), step=step, penalty=0.2),
-        Wording(lines=(number,), step=STEP_MM, penalty=0.5),
+        Wording(lines=(short,), step=STEP_MM, penalty=0.3),
+        Wording(lines=(number, *rest), step=step, penalty=0.5),
+        Wording(lines=(number,), step=STEP_MM, penalty=3.0),
     )
     return Wish(key=circuit.laid.number, area=_inner(pen, field), wordings=wordings, framed=True)
 

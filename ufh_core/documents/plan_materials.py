@@ -29,9 +29,9 @@ def order_block(view: StoreyView) -> Block:
     """What to order for the whole building, on its first plan with circuits only, so that nothing is ordered twice."""
     first = next((s.storey for s in view.design.storeys if s.circuits), "")
     lines = view.design.take_off if view.result.storey == first else ()
-    columns = (TableColumn("item", 43), TableColumn("quantity", 20, "right"), TableColumn("", 43))
-    rows = [(line.item, f"{_number(line.quantity)} {line.unit}", line.note) for line in lines]
-    return table("To order for the whole building", columns, rows)
+    columns = (TableColumn("item", 71), TableColumn("", 20, "right"))
+    rows = [(line.item, f"{_number(line.quantity)} {line.unit}") for line in lines]
+    return table("To order for the whole building, spare included", columns, rows)
 
 
 def _layers(view: StoreyView, build_up: BuildUp) -> tuple[str, ...]:

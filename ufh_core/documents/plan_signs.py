@@ -13,8 +13,8 @@ from ufh_core.documents.plan_pipes import CABINET, FLOW_SHADES, RETURN_SHADES, d
 from ufh_core.documents.sheet import Sheet
 
 SIGN_MM = 15.0
-BAR_MM = 80.0
-BAR_PARTS = 4
+BAR_MM = 60.0
+BAR_PARTS = 3
 
 
 def draw_legend_sign(pen: Pen, sheet: Sheet, sign: str, x: float, middle: float) -> None:

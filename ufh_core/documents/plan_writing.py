@@ -83,10 +83,11 @@ def _line(text: str, height: float, bold: bool = True) -> Row:
 
 def _circuit_table(view: StoreyView) -> Block:
     columns = (
-        TableColumn("circuit", 15), TableColumn("room", 30), TableColumn("pitch mm", 11.5, "right"),
-        TableColumn("pipe m", 11, "right"), TableColumn("set to", 17.5, "right"),
-        TableColumn("loss kPa", 10.5, "right"), TableColumn("W", 10.5, "right"),
+        TableColumn("circuit", 13), TableColumn("room", 21), TableColumn("pitch mm", 10, "right"),
+        TableColumn("pipe m", 10.5, "right"), TableColumn("set to", 16.5, "right"),
+        TableColumn("loss kPa", 10, "right"), TableColumn("W", 10, "right"),
     )  # fmt: skip
+    order = {m.manifold.name: k for k, m in enumerate(view.result.manifolds)}
     lines = [
         (
             c.laid.number,
@@ -97,16 +98,16 @@ def _circuit_table(view: StoreyView) -> Block:
             f"{c.flow.pressure_drop_pa / 1000:.1f}",
             f"{c.output_w:.0f}",
         )
-        for c in sorted(view.result.circuits, key=lambda c: (c.laid.manifold, c.laid.port))
+        for c in sorted(view.result.circuits, key=lambda c: (order.get(c.laid.manifold, 0), c.laid.port))
     ]
     return table("Circuits, in the order of the ports", columns, lines)
 
 
 def _manifold_table(view: StoreyView) -> Block:
     columns = (
-        TableColumn("manifold", 17), TableColumn("in", 29), TableColumn("ports", 10, "right"),
-        TableColumn("flow °C", 12, "right"), TableColumn("back °C", 12, "right"), TableColumn("l/min", 11, "right"),
-        TableColumn("pump kPa", 15, "right"),
+        TableColumn("", 9), TableColumn("in", 26), TableColumn("ports", 11, "right"),
+        TableColumn("flow °C", 11, "right"), TableColumn("back °C", 11, "right"), TableColumn("l/min", 11, "right"),
+        TableColumn("pump kPa", 12, "right"),
     )  # fmt: skip
     lines = [
         (
@@ -125,8 +126,8 @@ def _manifold_table(view: StoreyView) -> Block:
 
 def _room_table(view: StoreyView) -> Block:
     columns = (
-        TableColumn("room", 35), TableColumn("m²", 11, "right"), TableColumn("°C", 9, "right"),
-        TableColumn("needs W", 16.5, "right"), TableColumn("gets W", 14.5, "right"), TableColumn("", 20),
+        TableColumn("room", 31), TableColumn("m²", 10, "right"), TableColumn("°C", 8, "right"),
+        TableColumn("needs W", 11.5, "right"), TableColumn("gets W", 11.5, "right"), TableColumn("", 19),
     )  # fmt: skip
     return table("Rooms", columns, [_room_line(room) for room in view.rooms])
 
@@ -208,5 +209,5 @@ def _legend(view: StoreyView) -> Block:
             continue
         lines = wrapped(meaning, COLUMN_MM - 19.0, TEXT_MM)
         cells = tuple(Cell(x=18.0, drop=2.9 + 2.8 * k, text=line) for k, line in enumerate(lines))
-        rows.append(Row(height=4.2 + 2.8 * (len(lines) - 1), sign=sign, cells=cells))
+        rows.append(Row(height=3.9 + 2.8 * (len(lines) - 1), sign=sign, cells=cells))
     return Block(title="Signs", rows=tuple(rows))

@@ -16,7 +16,7 @@ CHOICES = (
 )  # fmt: skip
 OVERVIEW = ((50, "A4"), (100, "A4"), (100, "A3"), (200, "A4"), (200, "A3"))  # where there is nothing to lay
 MARGIN_MM = 8.0
-COLUMN_MM = 106.0
+COLUMN_MM = 91.0
 GAP_MM = 4.0
 ROUND_PLAN_MM = 6.0
 
