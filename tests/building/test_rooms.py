@@ -248,3 +248,14 @@ def test_overlapping_rooms_are_told(tmp_path):
     s, g, _ = one_room()
     s.space([(2, 0), (7, 0), (7, 4), (2, 4)], g, name="2")
     assert "building.rooms-overlap" in codes(read(s, tmp_path))
+
+
+def test_a_broken_shape_neither_stops_the_reading_nor_hides_the_others(tmp_path):
+    s, made = two_rooms()
+    solid = made["walls"]["north"].Representation.Representations[0].Items[0]
+    solid.SweptArea.OuterCurve.Points = solid.SweptArea.OuterCurve.Points[:1]
+    building = read(s, tmp_path)
+    (finding,) = [f for f in building.findings if f.code == "building.shape-failed"]
+    assert finding.ifc_guids == (made["walls"]["north"].GlobalId,)
+    assert len(building.storeys[0].walls) == 4
+    assert len(building.storeys[0].rooms) == 2

@@ -1,13 +1,12 @@
 """Bodies of elements and their outlines in plan.
 
-One pass of the geometry iterator over just the elements that are needed, with opening subtraction
-off. A plan outline is the union of the projected triangles; where that fails, of the triangles on a
-1 mm grid; its area is compared with the triangles' own.
+Only the elements that are needed go through the geometry kernel, with opening subtraction off. A
+plan outline is the union of the projected triangles; where that fails, of the triangles on a 1 mm
+grid; its area is compared with the triangles' own.
 """
 
 from __future__ import annotations
 
-import multiprocessing
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -49,23 +48,20 @@ class PlanShape:
     top_m: float
 
 
-def read_bodies(model: Any, elements: Sequence[Any]) -> dict[int, Body]:
-    """Bodies by entity id; elements whose shape cannot be made are absent."""
-    if not elements:
-        return {}
+def read_bodies(elements: Sequence[Any]) -> dict[int, Body]:
+    """Bodies by entity id; elements whose shape cannot be made are absent.
+
+    One element at a time: the library's iterator stops, or waits for ever, at some broken shapes,
+    and its threads gain nothing on the few plain bodies that are needed here (measured).
+    """
     settings = geometry_settings()
     settings.set("use-world-coords", True)
-    iterator = ifcopenshell.geom.iterator(settings, model, multiprocessing.cpu_count(), include=list(elements))
-    if not iterator.initialize():
-        return {}
-    found: dict[int, list[Body]] = {}
-    while True:
-        body = _body(model, iterator.get())  # type: ignore[no-untyped-call]
-        if len(body.faces):
-            found.setdefault(body.entity.id(), []).append(body)
-        if not iterator.next():
-            break
-    return {key: body_of_parts(found[key]) for key in sorted(found)}
+    found = {}
+    for element in elements:
+        body = _made(settings, element)
+        if body is not None:
+            found[element.id()] = body
+    return found
 
 
 def geometry_settings() -> Any:
@@ -77,12 +73,22 @@ def geometry_settings() -> Any:
     return settings
 
 
-def _body(model: Any, shape: Any) -> Body:
-    """A copy of the iterator's current shape."""
-    vertices = np.frombuffer(shape.geometry.verts_buffer, "d").reshape(-1, 3).copy()
-    faces = np.frombuffer(shape.geometry.faces_buffer, "i").reshape(-1, 3).copy()
-    keep = np.isfinite(vertices).all(axis=1)[faces].all(axis=1)
-    return Body(model.by_id(shape.id), vertices, faces[keep])
+def kernel_mesh(settings: Any, shaped: Any) -> tuple[NDArray[np.float64], NDArray[np.int32]] | None:
+    """Vertices [m] and triangles of an element or representation; None where the kernel refuses it."""
+    try:
+        shape: Any = ifcopenshell.geom.create_shape(settings, shaped)
+    except Exception:  # the kernel refuses shapes with errors of many kinds
+        return None
+    geometry: Any = getattr(shape, "geometry", shape)
+    vertices = np.frombuffer(geometry.verts_buffer, "d").reshape(-1, 3).copy()
+    faces = np.frombuffer(geometry.faces_buffer, "i").reshape(-1, 3).copy()
+    return vertices, faces[np.isfinite(vertices).all(axis=1)[faces].all(axis=1)]
+
+
+def _made(settings: Any, element: Any) -> Body | None:
+    """The body of one element."""
+    mesh = kernel_mesh(settings, element)
+    return None if mesh is None or not len(mesh[1]) else Body(element, *mesh)
 
 
 def body_of_parts(parts: list[Body]) -> Body:

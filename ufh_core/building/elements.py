@@ -96,6 +96,8 @@ def _holes(source: ModelFile, walls: list[Any]) -> tuple[list[Hole], list[Hole]]
     wall_holes, slab_holes = [], []
     for relation in source.of_class("IfcRelVoidsElement"):
         opening, host = relation.RelatedOpeningElement, relation.RelatingBuildingElement
+        if opening is None or host is None:
+            continue
         kind = getattr(opening, "PredefinedType", None) or opening.ObjectType or ""
         if kind.upper() == "RECESS" or not opening.is_a("IfcOpeningElement"):
             continue
@@ -109,7 +111,7 @@ def _holes(source: ModelFile, walls: list[Any]) -> tuple[list[Hole], list[Hole]]
 
 def _filling(opening: Any) -> Any | None:
     """What fills an opening, a door first."""
-    fillings = [r.RelatedBuildingElement for r in opening.HasFillings or ()]
+    fillings = [r.RelatedBuildingElement for r in opening.HasFillings or () if r.RelatedBuildingElement]
     return next((f for f in fillings if f.is_a("IfcDoor")), next(iter(fillings), None))
 
 
@@ -117,7 +119,7 @@ def _sanitary_2x3(source: ModelFile) -> list[Any]:
     """IFC2X3's flow terminals that a sanitary type defines."""
     found = []
     for terminal in source.of_class("IfcFlowTerminal") if source.schema == "IFC2X3" else ():
-        types = [r.RelatingType for r in terminal.IsDefinedBy or () if r.is_a("IfcRelDefinesByType")]
+        types = [r.RelatingType for r in terminal.IsDefinedBy or () if r.is_a("IfcRelDefinesByType") and r.RelatingType]
         if any(t.is_a("IfcSanitaryTerminalType") for t in types):
             found.append(terminal)
     return found
@@ -135,7 +137,7 @@ class Plan:
 def read_plan(source: ModelFile, elements: Elements) -> Plan:
     """Make every body that is needed and lay it flat in the local frame."""
     built, furnishing = elements.built(), elements.furnishing()
-    bodies = read_bodies(source.model, built)
+    bodies = read_bodies(built)
     rough = FurnishingBodies(source).read(furnishing)
     frame = local_frame(_of(elements.walls, bodies) + _of(elements.spaces, bodies))
     shapes: dict[int, PlanShape] = {}

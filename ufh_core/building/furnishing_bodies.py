@@ -11,12 +11,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-import ifcopenshell.geom
 import ifcopenshell.util.placement as ifc_placement
 import numpy as np
 from numpy.typing import NDArray
 
-from ufh_core.building.bodies import NO_BODY, Body, body_of_parts, geometry_settings
+from ufh_core.building.bodies import NO_BODY, Body, body_of_parts, geometry_settings, kernel_mesh
 from ufh_core.building.model_file import ModelFile
 
 Mesh = tuple[NDArray[np.float64], NDArray[np.int32]]
@@ -67,19 +66,12 @@ class FurnishingBodies:
     def _mesh(self, representation: Any) -> Mesh:
         """The mesh [m] of a representation in its own frame; empty where it cannot be made."""
         if representation.id() not in self._meshes:
-            mesh = facets(representation, self._source.scale)
-            self._meshes[representation.id()] = self._by_kernel(representation) if mesh is None else mesh
+            try:
+                mesh = facets(representation, self._source.scale)
+            except (AttributeError, IndexError, TypeError, ValueError):  # facets that lack what they need
+                mesh = None
+            self._meshes[representation.id()] = mesh or kernel_mesh(self._settings, representation) or EMPTY
         return self._meshes[representation.id()]
-
-    def _by_kernel(self, representation: Any) -> Mesh:
-        """A mesh by the geometry kernel."""
-        try:
-            shape = ifcopenshell.geom.create_shape(self._settings, representation)
-        except Exception:  # the kernel refuses shapes with errors of many kinds
-            return EMPTY
-        geometry: Any = getattr(shape, "geometry", shape)
-        vertices = np.frombuffer(geometry.verts_buffer, "d").reshape(-1, 3).copy()
-        return vertices, np.frombuffer(geometry.faces_buffer, "i").reshape(-1, 3).copy()
 
 
 def _mapped(representation: Any) -> list[tuple[NDArray[np.float64], Any]]:

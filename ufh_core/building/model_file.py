@@ -48,11 +48,11 @@ class ModelFile:
         return matrix if np.isfinite(matrix).all() else None
 
     def of_class(self, *names: str) -> list[Any]:
-        """Entities of the classes that this schema has, in file order, each once."""
+        """Entities of the classes that this schema has, in file order, each once; rooted ones have a GlobalId."""
         found: dict[int, Any] = {}
         for name in names:
             try:
-                found.update((e.id(), e) for e in self.model.by_type(name))
+                found.update((e.id(), e) for e in self.model.by_type(name) if getattr(e, "GlobalId", "none needed"))
             except RuntimeError:  # the schema has no such class
                 continue
         return [found[k] for k in sorted(found)]

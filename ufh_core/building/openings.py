@@ -111,7 +111,7 @@ def _host_wall(host: Any, by_guid: Mapping[str, Wall]) -> Wall | None:
     """The wall that an opening cuts, also where it cuts one of its parts."""
     if host.GlobalId in by_guid:
         return by_guid[host.GlobalId]
-    wholes = [r.RelatingObject for r in getattr(host, "Decomposes", None) or ()]
+    wholes = [r.RelatingObject for r in getattr(host, "Decomposes", None) or () if r.RelatingObject]
     return next((by_guid[w.GlobalId] for w in wholes if w.GlobalId in by_guid), None)
 
 
@@ -177,8 +177,8 @@ def _from_placement(
 
 def _in_slab(element: Any) -> bool:
     """Whether a window or hatch fills an opening of a slab or roof."""
-    openings = [r.RelatingOpeningElement for r in element.FillsVoids or ()]
-    hosts = [r.RelatingBuildingElement for o in openings for r in o.VoidsElements or ()]
+    openings = [r.RelatingOpeningElement for r in element.FillsVoids or () if r.RelatingOpeningElement]
+    hosts = [r.RelatingBuildingElement for o in openings for r in o.VoidsElements or () if r.RelatingBuildingElement]
     return any(h.is_a("IfcSlab") or h.is_a("IfcRoof") for h in hosts)
 
 

@@ -45,7 +45,7 @@ def figures(element: Any) -> dict[str, Any]:
         sets: Mapping[str, Mapping[str, Any]] = ifc_element.get_psets(element)
     except Exception:  # broken property sets must not stop the reading
         return found
-    for name in sorted(sets, key=lambda n: (not n.startswith(("Pset_", "Qto_", "BaseQuantities")), n)):
+    for name in sorted(filter(None, sets), key=lambda n: (not n.startswith(("Pset_", "Qto_", "BaseQuantities")), n)):
         for key, value in sets[name].items():
             if key != "id":
                 found.setdefault(plain_name(str(key)), value)

@@ -1,6 +1,6 @@
 """Reading the architect's model into a `Building`: the one public way in.
 
-In order: open and check the file; choose the elements that matter; make all their bodies in one pass
+In order: open and check the file; choose the elements that matter; make all their bodies once
 and lay them flat in a local frame; walls, columns, slabs and openings; spaces become rooms (or, in a
 file without spaces, rooms are found from the walls); repeated rooms and area schemes are told apart;
 passages between rooms; obstacles; and all of it storey by storey. What is odd becomes a finding.

@@ -47,7 +47,9 @@ def _rank(read: RoomRead) -> tuple[bool, bool, bool, bool, int]:
 
 
 def _same(one: RoomRead, other: RoomRead) -> bool:
-    """Whether two spaces are the same room."""
+    """Whether two spaces are the same room: the same GlobalId, or the same floor."""
+    if one.room.ifc_guid == other.room.ifc_guid:
+        return True
     if abs(one.room.floor_m - other.room.floor_m) > SAME_LEVEL:
         return False
     shared = _shared(one.gross, other.gross)

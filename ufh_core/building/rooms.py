@@ -111,7 +111,8 @@ def clear_floor(gross: Area, floor_m: float, fabric: Fabric) -> Area:
 
 def without_slivers(area: Area) -> Area:
     """An area without hair-thin strips and without small parts beside a greater one."""
-    opened = polygons_only(area.buffer(-HAIR, join_style="mitre").buffer(HAIR, join_style="mitre"))
+    opened = area.buffer(-HAIR, join_style="mitre").buffer(HAIR, join_style="mitre")
+    opened = common(polygons_only(opened), area)  # a mitre may overshoot where a strip was cut off
     parts = polygons(opened if opened.area > 0.8 * area.area else area)
     kept = [p for k, p in enumerate(parts) if k == 0 or p.area > LEAST_PART]
     return polygons_only(collected(kept).simplify(1e-4))
