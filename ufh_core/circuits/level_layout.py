@@ -97,7 +97,7 @@ def _for_level(level: Level, pitches: Mapping[str, float], settings: Settings) -
 
     Nobody knows such rooms' use, so tails are laid half a pitch apart and counted as heating what they cross.
     """
-    if not all(level.room(guid).derived for guid in level.heated):
+    if not level.rooms_unknown:
         return settings, dict(pitches)
     layout = replace(settings.layout, tail_spacing_m=max(DERIVED_SPACING_M, settings.layout.tail_spacing_m))
     manifold = replace(settings.manifold, most_ports=min(DERIVED_PORTS, settings.manifold.most_ports))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import shapely
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
@@ -16,6 +17,8 @@ from ufh_core.circuits.territory_fields import Joined
 from ufh_core.circuits.types import FailedRoom, HeatedField, LaidCircuit, LevelLayout, Manifold, Port
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level, polygons
+
+LEAST_FIELD_M2 = 0.01
 
 
 def numbered(
@@ -94,9 +97,10 @@ def _front(site: Site, near: float, far: float) -> Polygon:
 def _circuit(name: str, number: int, joined: Joined, level: Level, settings: Settings) -> LaidCircuit:
     full = f"{name}.{number:02d}"
     fields = tuple(
-        HeatedField(room=joined.territory.room, circuit=full, outline=p)
-        for p in polygons(joined.heated)
-        if p.area > 0.05
+        HeatedField(room=guid, circuit=full, outline=p)
+        for guid in (sorted(level.heated) if level.rooms_unknown else [joined.territory.room])
+        for p in polygons(shapely.intersection(joined.heated, level.floors[guid]))
+        if p.area > LEAST_FIELD_M2
     )
     inside = joined.axis.line().intersection(unary_union([f.outline for f in fields])).length
     return LaidCircuit(

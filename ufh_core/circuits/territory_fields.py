@@ -113,7 +113,7 @@ def _join_at(scene: _Scene, territory: Territory, lane: Lane, foreign: Sequence[
         if faults:
             reason = reason or faults[0]
             continue
-        heated = _heated(result, _with_run_in(kept, approach, result), foreign, territory.pitch_m, spacing)
+        heated = _heated(result, _with_run_in(kept, approach, result), foreign, territory.pitch_m, scene)
         return Joined(lane=lane, territory=territory, kept=kept, axis=axis, heated=heated, pitch_m=territory.pitch_m)
     return reason or "no field fits"
 
@@ -130,8 +130,8 @@ def _request(
     keep = spacing / 2 + max(territory.pitch_m / 2, 2 * spacing)
     near = [f for f in foreign if shapely.LineString(f).distance(territory.floor) < keep]
     axis = areas_only(shapely.difference(territory.axis, strips(near, keep - 1e-4)))
-    if len(kept) > 2:
-        axis = areas_only(shapely.difference(axis, strips([kept[:-1]], keep - 1e-4)))
+    own = shapely.LineString(kept).buffer(keep - 1e-4, cap_style="flat", join_style="mitre")
+    axis = areas_only(shapely.difference(axis, own))
     lane_room = areas_only(shapely.difference(way, strips(near, 1.5 * spacing - 1e-3)))
     reach = shapely.LineString([approach.at, _ahead(approach, 12.0)])
     beam = reach.buffer(spacing + 1e-3, cap_style="flat")
@@ -174,9 +174,18 @@ def _with_run_in(kept: Sequence[Point], approach: Approach, result: FieldResult)
 
 
 def _heated(
-    result: FieldResult, own: Sequence[Point], foreign: Sequence[Sequence[Point]], pitch: float, spacing: float
+    result: FieldResult, own: Sequence[Point], foreign: Sequence[Sequence[Point]], pitch: float, scene: _Scene
 ) -> Area:
-    """The heated floor less the strips of tails and the place where the own pair opens out to the pitch."""
-    taken = strips([*foreign, own], spacing / 2 + STRIP_EDGE_M)
+    """The heated floor less the strips of tails and the place where the own pair opens out to the pitch.
+
+    Where the rooms are unknown, the own tails count as heating their strip.
+    """
+    spacing = scene.settings.layout.tail_spacing_m
+    half = spacing / 2 + STRIP_EDGE_M
+    beside = shapely.LineString(result.corners).buffer(STRIP_EDGE_M, cap_style="flat", join_style="mitre")
+    warm = shapely.union(result.heated, shapely.intersection(beside, scene.level.ground))
+    if scene.level.rooms_unknown:
+        with_tails = shapely.intersection(unary_union([warm, strips([own], half)]), scene.level.ground)
+        return areas_only(shapely.difference(with_tails, strips(foreign, half)))
     opening = shapely.Point(own[-1]).buffer(max(0.0, pitch / 2 - spacing / 2) + 1e-3, cap_style="square")
-    return areas_only(shapely.difference(result.heated, unary_union([taken, opening])))
+    return areas_only(shapely.difference(warm, unary_union([strips([*foreign, own], half), opening])))

@@ -48,6 +48,11 @@ class Level:
     passages: tuple[Passage, ...]
     sleeve_ways: tuple[Passage, ...] = ()
 
+    @property
+    def rooms_unknown(self) -> bool:
+        """Whether all rooms to heat were found from walls, so that nobody knows what they are for."""
+        return all(self.room(guid).derived for guid in self.heated)
+
     def room(self, ifc_guid: str) -> Room:
         """The room of a guid."""
         return next(r for r in self.rooms if r.ifc_guid == ifc_guid)
