@@ -49,7 +49,7 @@ class FurnishingBodies:
         for representation in element.Representation.Representations or ():
             if representation.RepresentationIdentifier in NO_BODY:
                 continue
-            for matrix, inner in _mapped(representation):
+            for matrix, inner in _mapped_or_none(representation):
                 matrix[:3, 3] *= self._source.scale
                 vertices, faces = self._mesh(inner)
                 if len(faces):
@@ -72,6 +72,14 @@ class FurnishingBodies:
                 mesh = None
             self._meshes[representation.id()] = mesh or kernel_mesh(self._settings, representation) or EMPTY
         return self._meshes[representation.id()]
+
+
+def _mapped_or_none(representation: Any) -> list[tuple[NDArray[np.float64], Any]]:
+    """A representation without maps; nothing where a map leads nowhere."""
+    try:
+        return _mapped(representation)
+    except (AttributeError, TypeError, ValueError):
+        return []
 
 
 def _mapped(representation: Any) -> list[tuple[NDArray[np.float64], Any]]:
