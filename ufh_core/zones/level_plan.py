@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -19,6 +19,7 @@ from shapely.ops import unary_union
 
 from ufh_core.building.types import Area, Obstacle, Passage, Room, RoomKind, Storey
 from ufh_core.settings.types import Settings
+from ufh_core.zones.sleeve_ways import sleeve_ways
 
 CORNER_EXTRA = 0.006
 JAMB_CLEARANCE = 0.03
@@ -79,7 +80,7 @@ def _level(storey: Storey, rooms: Sequence[Room], heated: frozenset[str], settin
     floors = {r.ifc_guid: areas_only(shapely.difference(_whole(r.outline), solid)) for r in way}
     guids = set(floors)
     passages = tuple(p for p in storey.passages if set(p.rooms) & guids and p.bottom_m <= floor_m + 0.3)
-    return Level(
+    level = Level(
         storey=storey,
         floor_m=floor_m,
         rooms=tuple(way),
@@ -88,6 +89,10 @@ def _level(storey: Storey, rooms: Sequence[Room], heated: frozenset[str], settin
         ground=closed_union(list(floors.values())),
         passages=passages,
     )
+    if not settings.layout.wall_sleeves:
+        return level
+    areas = polygons(lane_area(level, settings, settings.layout.tail_spacing_m))
+    return replace(level, sleeve_ways=sleeve_ways(floors, here, areas, storey.openings))
 
 
 def keep_outs(obstacles: Sequence[Obstacle], floor_m: float, settings: Settings) -> Area:
