@@ -12,6 +12,7 @@ import shapely
 from scipy import ndimage
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.circuits.field_chamfer import chamfered, right_angles
 from ufh_core.circuits.field_check import fault
 from ufh_core.circuits.field_grid import Bools, StudGrid, stud_grid
 from ufh_core.circuits.field_heated import heated_floor
@@ -37,6 +38,7 @@ CHECKED = 16
 POOR = 0.03  # share of the reachable floor missed from which more lattices are tried
 PLANS = 24
 FITS = 3
+LOST = 0.003  # share of the floor that steps at 45 degrees may cost
 LATER = 0.02  # what an approach less wished for costs
 ODD = 0.3  # what a run left over costs, as part of the extent
 
@@ -224,8 +226,13 @@ def _fits(on: Territory, axis: str, forced: int | None, noisy: int, rng: np.rand
 
 
 def _result(request: FieldRequest, corners: tuple[Point, ...], attempt: Attempt) -> FieldResult:
-    """The result with what it heats."""
+    """The result with what it heats; steps at 45 degrees where that heats as much."""
     heated, coverage, gap = heated_floor(corners, request)
+    diagonal = chamfered(corners, request)
+    if diagonal != corners and not fault(diagonal, request):
+        with_steps = heated_floor(diagonal, request)
+        if with_steps[0].area >= heated.area - LOST * request.floor.area:
+            corners, (heated, coverage, gap) = diagonal, with_steps
     return FieldResult(
         corners=corners,
         approach=attempt.approach,
@@ -233,5 +240,5 @@ def _result(request: FieldRequest, corners: tuple[Point, ...], attempt: Attempt)
         coverage=coverage,
         greatest_gap_m=gap,
         unevenness=attempt.rating.unevenness,
-        bends=attempt.rating.bends,
+        bends=right_angles(corners),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString
 
@@ -13,6 +14,7 @@ from ufh_core.circuits.field_types import FieldRequest
 
 SLACK = 1e-4
 OPENING_SHARE = 0.5  # least distance of the first runs of the two pipes, in pitches
+STEP_SHARE = 1.42  # pieces nearer along the pipe are those of one step
 JOINT_PIECES = 3  # bend, straight and bend after a tail
 CHORD = 4e-4  # arcs drawn in chords of six degrees
 
@@ -59,10 +61,11 @@ def _too_near(axis: PipeAxis, request: FieldRequest) -> float:
     number = [n for n, p in enumerate(axis.pieces) if not isinstance(p, Arc)]
     tree = shapely.STRtree(pieces)
     a, b = tree.query(pieces, predicate="dwithin", distance=least - SLACK)
+    run = np.concatenate([[0.0], np.cumsum([p.length_m for p in axis.pieces])])
     worst = 0.0
     for i, j in zip(a.tolist(), b.tolist(), strict=True):
         gap = float(pieces[i].distance(pieces[j]))
-        if number[j] - number[i] <= 2 or gap >= _least_at_joint(len(axis.pieces) - 1, number[i], number[j], request):
+        if run[number[j]] - run[number[i] + 1] <= STEP_SHARE * least or gap >= _least_at_joint(len(axis.pieces) - 1, number[i], number[j], request):
             continue
         worst = gap if not worst else min(worst, gap)
     return worst
