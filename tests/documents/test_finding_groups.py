@@ -30,6 +30,8 @@ def test_where_the_others_cannot_be_told_apart_they_are_counted():
     same_room = [finding("first", "a"), finding("second", "b"), finding("third", "b")]
     (group,) = grouped(same_room, {"a": "Hall", "b": "Bath"})
     assert group.text == "first (2 more such in design.json)"
+    (group,) = grouped([finding("first"), finding("second"), finding("third", "b")], {"b": "Bath"})
+    assert group.text == "first (2 more such in design.json)"
 
 
 def obstacle(name: str, kind: str = "furniture", x: float = 0.0, movable: bool = False) -> Obstacle:

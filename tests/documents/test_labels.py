@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import numpy as np
 import pytest
 import shapely
@@ -37,6 +39,13 @@ def test_without_room_inside_the_label_goes_outside_with_a_leader():
     placer = Placer(BOUNDS, MM, InkMap(BOUNDS, 0.3 * MM, []))
     label = placer.place(_wish("a", box(5, 5, 5.2, 5.2), "a long name of a small room"))
     assert label is not None and label.target == pytest.approx((5.1, 5.1))
+
+
+def test_a_label_that_belongs_inside_is_left_away_where_it_does_not_fit():
+    placer = Placer(BOUNDS, MM, InkMap(BOUNDS, 0.3 * MM, []))
+    wish = dataclasses.replace(_wish("a", box(5, 5, 5.2, 5.2), "a long name"), inside_only=True)
+    assert placer.place(wish) is None
+    assert placer.place(dataclasses.replace(wish, area=box(1, 1, 9, 9))) is not None
 
 
 def test_where_nothing_is_free_there_is_no_label():
