@@ -136,7 +136,7 @@ def way_through(passage: Passage, level: Level, settings: Settings, jamb: float)
     strip = resized(passage, -jamb, reach)
     if strip.is_empty:
         return strip
-    threshold = shapely.intersection(resized(passage, 0.0, 2 * EDGE), level.ground)
+    threshold = shapely.intersection(resized(passage, 0.0, 2 * EDGE), level.ground.buffer(1e-3))
     allowed = unary_union([eroded(level.ground, EDGE), passage.outline, threshold])
     return areas_only(shapely.intersection(strip, allowed))
 
