@@ -21,13 +21,16 @@ from ufh_core.basis.errors import OutputError
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Storey
 from ufh_core.design_result import StoreyDesign, TakeOffLine
+from ufh_core.documents.lettering import text_width
 from ufh_core.documents.plan_base import left_out
 from ufh_core.documents.plan_drawing import drawn_plan, plan_drawing
 from ufh_core.documents.plan_materials import order_block
 from ufh_core.documents.plan_pipes import halves, sleeve_spots
 from ufh_core.documents.plan_signs import bar_length_m
 from ufh_core.documents.plan_svg import plan_svg, write_plan_svg
+from ufh_core.documents.sheet import COLUMN_MM, Column
 from ufh_core.documents.storey_view import storey_view
+from ufh_core.documents.writing import Block, Cell, Row, flow, paragraphs
 from ufh_core.floor.types import BuildUp, Layer
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -403,3 +406,20 @@ def test_a_storey_that_is_not_in_the_building_is_refused(design):
 def test_a_folder_in_the_way_is_one_clear_error(design, tmp_path):
     with pytest.raises(OutputError, match="cannot be written"):
         write_plan_svg(design, design.storeys[0], tmp_path)
+
+
+def test_writing_that_goes_on_in_another_column_stays_within_it():
+    rows = tuple(Row(height=3.5, cells=(Cell(x=1.2, drop=2.6, text=str(k)),)) for k in range(100))
+    block = Block(title="To order for all storeys of the building", rows=rows)
+    placed = flow([block], 50.0, [Column(x=110.0 * k, top=280.0, bottom=10.0) for k in range(2)])
+    assert placed is not None
+    titles = [cell for each in placed for cell in each.row.cells if "To order" in cell.text]
+    assert len(titles) == 2 and "continued" in titles[1].text
+    assert all(text_width(cell.text, cell.height, bold=True) <= COLUMN_MM for cell in titles)
+    assert titles[1].height < titles[0].height
+
+
+def test_a_short_text_is_not_broken_between_columns():
+    block = paragraphs("Cautions", ["word " * 60, "word " * 60])
+    assert [len({cell.drop for cell in row.cells}) > 3 for row in block.rows] == [True, True]
+    assert all(row.height >= max(cell.drop for cell in row.cells) for row in block.rows)

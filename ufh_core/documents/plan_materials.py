@@ -31,7 +31,7 @@ def order_block(view: StoreyView) -> Block:
     lines = view.design.take_off if view.result.storey == first else ()
     columns = (TableColumn("item", 71), TableColumn("", 20, "right"))
     rows = [(line.item, f"{_number(line.quantity)} {line.unit}") for line in lines]
-    return table("To order for the whole building, spare included", columns, rows)
+    return table("To order for all storeys, with spare", columns, rows)
 
 
 def _layers(view: StoreyView, build_up: BuildUp) -> tuple[str, ...]:

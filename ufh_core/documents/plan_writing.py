@@ -83,9 +83,9 @@ def _line(text: str, height: float, bold: bool = True) -> Row:
 
 def _circuit_table(view: StoreyView) -> Block:
     columns = (
-        TableColumn("circuit", 13), TableColumn("room", 21), TableColumn("pitch mm", 10, "right"),
-        TableColumn("pipe m", 10.5, "right"), TableColumn("set to", 16.5, "right"),
-        TableColumn("loss kPa", 10, "right"), TableColumn("W", 10, "right"),
+        TableColumn("circuit", 13), TableColumn("room", 26), TableColumn("pitch mm", 9, "right"),
+        TableColumn("pipe m", 10, "right"), TableColumn("set to", 15.5, "right"),
+        TableColumn("loss kPa", 9, "right"), TableColumn("W", 8.5, "right"),
     )  # fmt: skip
     order = {m.manifold.name: k for k, m in enumerate(view.result.manifolds)}
     lines = [

@@ -12,6 +12,8 @@ from ufh_core.documents.sheet import COLUMN_MM, Column, Sheet
 TEXT_MM = 1.8
 ROW_MM = 3.5
 INSET_MM = 1.2
+LINE_MM = 3.1
+MOST_TOGETHER = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,13 +72,19 @@ def table(title: str, columns: Sequence[TableColumn], lines: Sequence[Sequence[s
 
 
 def paragraphs(title: str, texts: Sequence[str], bullet: str = "·") -> Block:
-    """A block of wrapped texts."""
+    """A block of wrapped texts; a text of up to `MOST_TOGETHER` lines is not broken between columns."""
     rows: list[Row] = []
     for text in texts:
-        for k, line in enumerate(wrapped(text, COLUMN_MM - 2 * INSET_MM - 2.5, TEXT_MM)):
-            mark = (Cell(x=INSET_MM, drop=2.4, text=bullet, bold=True),) if k == 0 and bullet else ()
-            rows.append(Row(height=3.1, cells=(*mark, Cell(x=INSET_MM + 2.5, drop=2.4, text=line))))
+        lines = wrapped(text, COLUMN_MM - 2 * INSET_MM - 2.5, TEXT_MM)
+        for first in range(0, len(lines), MOST_TOGETHER):
+            rows.append(_text_row(lines[first : first + MOST_TOGETHER], bullet if first == 0 else ""))
     return Block(title=title, rows=tuple(rows))
+
+
+def _text_row(lines: Sequence[str], bullet: str) -> Row:
+    mark = (Cell(x=INSET_MM, drop=2.4, text=bullet, bold=True),) if bullet else ()
+    cells = [Cell(x=INSET_MM + 2.5, drop=2.4 + LINE_MM * k, text=line) for k, line in enumerate(lines)]
+    return Row(height=LINE_MM * len(lines), cells=(*mark, *cells))
 
 
 def flow(blocks: Sequence[Block], foot_mm: float, columns: Sequence[Column]) -> tuple[PlacedRow, ...] | None:
@@ -119,7 +127,7 @@ def draw_rows(
 
 
 def _opening(title: str) -> Row:
-    cell = Cell(x=0.0, drop=3.6, text=title, height=2.2, bold=True)
+    cell = Cell(x=0.0, drop=3.6, text=title, height=fitted(title, COLUMN_MM, 2.2), bold=True)
     return Row(height=5.0, cells=(cell,), rule=True)
 
 
