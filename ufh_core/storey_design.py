@@ -28,6 +28,7 @@ from ufh_core.zones.selection import Selection
 
 PLANNED_SHARE = 0.93  # of a room's free floor is heated in the end, as a first guess; the laid area counts
 WATER_ROUNDS = 2
+TAIL_ROUNDS = 3
 TAILS_GUESS_M = 15.0
 MOST_CIRCUITS = 12
 LEAST_SHORT_W = 0.5
@@ -141,10 +142,13 @@ def _lay(
         for c in circuits
         for f in c.fields
     ]
-    flow_c, governing = laid_flow_temperature(requests, fields, settings)
     outlines = {r.ifc_guid: r.outline for level in levels for r in level.rooms}
-    tails = {r.room: tail_heat(r, outlines[r.room], circuits, flow_c, settings) for r in requests}
-    asked = [replace(r, demand_w=max(0.0, r.demand_w - tails[r.room])) for r in requests]
+    seen = [_as_laid(r, fields, outlines[r.room].area) for r in requests]
+    flow_c, governing = laid_flow_temperature(seen, fields, settings)
+    for _ in range(TAIL_ROUNDS):
+        tails = {r.room: tail_heat(r, outlines[r.room], circuits, flow_c, settings) for r in requests}
+        asked = [replace(r, demand_w=max(0.0, r.demand_w - tails[r.room])) for r in seen]
+        flow_c, governing = laid_flow_temperature(asked, fields, settings)
     outputs = laid_outputs(asked, fields, flow_c, settings)
     designs, manifolds = _water(layouts, outputs, settings)
     return _Laid(
@@ -194,7 +198,14 @@ def _request(room: Room, build_up: BuildUp, free_m2: float, brief: Brief) -> Roo
         below_c=demand.below_c,
         fixed_pitch_m=selection.override.pitch_m if selection.override else None,
         label=room.label,
+        floor_share=free_m2 / room.outline.area,
     )
+
+
+def _as_laid(request: RoomRequest, fields: Iterable[LaidField], floor_m2: float) -> RoomRequest:
+    """What is asked of a room, with the share of its floor that is laid."""
+    laid = sum(f.area_m2 for f in fields if f.room == request.room)
+    return replace(request, floor_share=laid / floor_m2)
 
 
 def _water(

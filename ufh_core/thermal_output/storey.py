@@ -31,6 +31,9 @@ MOST_UNEVEN_K = 1.0
 WIDEST_WET_ROOM_PITCH_M = 0.20
 """Widest pitch of bathrooms and WCs [m]. Source: common practice."""
 
+LEAST_SHARE = 0.6
+"""Share of a room's floor [-] from which on the room may set the flow temperature. Source: common practice."""
+
 _WET_ROOMS = (RoomKind.BATH, RoomKind.WC)
 
 
@@ -61,12 +64,15 @@ def allowed_pitches(request: RoomRequest, settings: Settings) -> tuple[float, ..
 
 
 def governing_rooms(requests: Sequence[RoomRequest]) -> list[RoomRequest]:
-    """The rooms that may set the flow temperature: with a floor, bathrooms left out unless there are no others.
+    """The rooms that may set the flow temperature.
 
-    Source: EN 1264-3.
+    Bathrooms are left out (EN 1264-3), and rooms of which units or tails leave less than `LEAST_SHARE` of the
+    floor: warmer water for all would hardly help those few square metres, another heater does (common
+    practice). Where nothing else is left, they count.
     """
     heatable = [request for request in requests if request.heatable_area_m2 > 0]
-    return [request for request in heatable if request.kind is not RoomKind.BATH] or heatable
+    dry = [request for request in heatable if request.kind is not RoomKind.BATH] or heatable
+    return [request for request in dry if request.floor_share >= LEAST_SHARE] or dry
 
 
 def _flow_temperature(requests: Sequence[RoomRequest], settings: Settings) -> tuple[float, RoomRequest | None]:

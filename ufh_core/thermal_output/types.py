@@ -58,6 +58,7 @@ class RoomRequest:
     pitches_m: tuple[float, ...] = ()
     fixed_pitch_m: float | None = None
     label: str = ""
+    floor_share: float = 1.0  # of the room's whole floor that the heatable area is
 
     @property
     def called(self) -> str:
