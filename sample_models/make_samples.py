@@ -80,6 +80,8 @@ def bungalow() -> Sketch:
     for number, celsius in (("4", 24.0), ("5", 18.0), ("6", 20.0)):
         sketch.describe(found[number], "Pset_SpaceThermalRequirements", SpaceTemperature=(TEMPERATURE, celsius))
     sketch.describe(found["1"], "Pset_ThermalLoadAggregate", TotalHeatingLoad=("IfcPowerMeasure", 1850.0))
+    sketch.describe(found["2"], "Pset_ThermalLoadAggregate", TotalHeatingLoad=("IfcPowerMeasure", 330.0))
+    sketch.describe(found["4"], "Pset_ThermalLoadAggregate", TotalHeatingLoad=("IfcPowerMeasure", 400.0))
     sketch.describe(sketch.building, "Pset_OutsideDesignCriteria", HeatingDryBulb=(TEMPERATURE, -11.0))
     _bungalow_things(sketch, floor)
     edge = mitred(floor.ring, 0.40)
