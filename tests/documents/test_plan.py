@@ -97,7 +97,7 @@ def test_reasons_findings_cautions_and_title_are_written(plan):
         "scale 1:50 on A3",
         "2031-05-06",
         "0123456789ab",
-        "walls have no U-value; 0.28 assumed",
+        "1 more, see design.json",
         "its floor would get too warm",
     ):
         assert words in everything, words
@@ -410,7 +410,7 @@ def test_a_folder_in_the_way_is_one_clear_error(design, tmp_path):
 
 def test_writing_that_goes_on_in_another_column_stays_within_it():
     rows = tuple(Row(height=3.5, cells=(Cell(x=1.2, drop=2.6, text=str(k)),)) for k in range(100))
-    block = Block(title="To order for all storeys of the building, spare included", rows=rows)
+    block = Block(title="To order for all storeys of the whole building", rows=rows)
     placed = flow([block], 50.0, [Column(x=110.0 * k, top=280.0, bottom=10.0) for k in range(2)])
     assert placed is not None
     titles = [cell for each in placed for cell in each.row.cells if "To order" in cell.text]

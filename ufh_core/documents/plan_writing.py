@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ufh_core.basis.findings import Severity
+from ufh_core.basis.findings import Finding, Severity
 from ufh_core.design_result import RoomStatus
 from ufh_core.documents.finding_groups import grouped
 from ufh_core.documents.lettering import clean, wrapped
@@ -30,6 +30,7 @@ SIGNS = (
     ("opening", "opening without a door"),
     ("window", "window"),
 )
+_SITE_NOTES = ("layout.", "hydraulics.", "floor.", "circuits.")
 _WITH_CIRCUITS = frozenset({"flow", "return", "turn", "field", "tail", "left out", "manifold"})
 CAUTIONS = (
     "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the site"
@@ -83,8 +84,8 @@ def _line(text: str, height: float, bold: bool = True) -> Row:
 
 def _circuit_table(view: StoreyView) -> Block:
     columns = (
-        TableColumn("circuit", 13), TableColumn("room", 26), TableColumn("pitch mm", 9, "right"),
-        TableColumn("pipe m", 10, "right"), TableColumn("set to", 15.5, "right"),
+        TableColumn("circuit", 13), TableColumn("room", 25), TableColumn("pitch mm", 10.2, "right"),
+        TableColumn("pipe m", 9.8, "right"), TableColumn("set to", 15.5, "right"),
         TableColumn("loss kPa", 9, "right"), TableColumn("W", 8.5, "right"),
     )  # fmt: skip
     order = {m.manifold.name: k for k, m in enumerate(view.result.manifolds)}
@@ -172,17 +173,22 @@ def _why(room: RoomView) -> str:
 
 
 def _findings_block(view: StoreyView) -> Block:
-    """Findings of one kind as one; short rooms stand in a block of their own, and notes where something is laid."""
-    told = [
-        f for f in view.findings if f.code != "output.short" and (view.is_heated or f.severity is not Severity.NOTE)
-    ]
+    """Findings of one kind as one; short rooms stand in a block of their own, notes on the calculation elsewhere."""
+    told = [f for f in view.findings if f.code != "output.short" and _is_for_site(f)]
     labels = {room.room.ifc_guid: room.room.label for room in view.rooms}
     groups = grouped(told, labels)
     shown = groups[:MOST_FINDINGS]
     texts = [f"{'ERROR: ' if g.severity is Severity.ERROR else ''}{g.text}" for g in shown]
-    if len(groups) > len(shown):
-        texts.append(f"{sum(g.count for g in groups[MOST_FINDINGS:])} more, see design.json")
+    rest = len(told) - sum(group.count for group in shown)
+    rest += sum(not _is_for_site(finding) for finding in view.findings)
+    if rest and view.is_heated:
+        texts.append(f"{rest} more, see design.json")
     return paragraphs("Found in the model and the design", texts)
+
+
+def _is_for_site(finding: Finding) -> bool:
+    """Whether who lays the floor should read it: all but notes on the model and the calculation."""
+    return finding.severity is not Severity.NOTE or finding.code.startswith(_SITE_NOTES)
 
 
 def _signs_used(view: StoreyView) -> set[str]:
