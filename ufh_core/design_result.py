@@ -50,6 +50,11 @@ class RoomDesign:
     heated_area_m2: float = 0.0
     tail_output_w: float = 0.0
 
+    @property
+    def heat_w(self) -> float:
+        """Heat [W] that the room gets from its own fields and from tails."""
+        return self.tail_output_w + (self.output.output_w if self.output else 0.0)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CircuitDesign:

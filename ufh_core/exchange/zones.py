@@ -141,6 +141,7 @@ def write_room_results(model: TradeModel, scope: StoreyScope, room: RoomDesign) 
     if output is not None:
         rows += [
             ("HeatOutput", "IfcPowerMeasure", output.output_w),
+            ("TailOutput", "IfcPowerMeasure", room.tail_output_w),
             ("MeanSurfaceTemperature", "IfcThermodynamicTemperatureMeasure", output.mean_surface_c),
             ("PeakSurfaceTemperature", "IfcThermodynamicTemperatureMeasure", output.peak_surface_c),
         ]
