@@ -53,7 +53,10 @@ def test_longer_legs_where_the_pair_is_stiffer() -> None:
 
 
 def other_search(grid: LaneGrid, start: Start, goals: set[int]) -> float | None:
-    """Least nodes entered + TURN_COST a turn; state: node, direction, cells since the last turn."""
+    """Least nodes entered + TURN_COST a turn; state: node, direction, cells since the last turn.
+
+    It may meet itself, so what it finds is a lower bound.
+    """
     queue = [(0.0, start.node, start.direction, grid.leg, True)]
     done = set()
     while queue:
@@ -105,6 +108,34 @@ def test_shortest_among_random_obstacles(seed: int) -> None:
         assert is_legal(grid, path, start.direction)
         assert grid.free[list(path)].all()
         assert price(grid, path) == wanted
+
+
+def pocket(*more: tuple[int, int]) -> LaneGrid:
+    """A way up into a pocket wide enough to turn in, and down past the start."""
+    free = {(10, j) for j in range(3, 18)} | {(i, j) for i in range(10, 14) for j in range(8, 18)} | set(more)
+    return sketch.open_grid(20, 20, [(i, j) for i in range(20) for j in range(20) if (i, j) not in free])
+
+
+def test_a_lane_does_not_loop_back_across_itself() -> None:
+    grid = pocket()
+    start, goal = Start(node=grid.node(10, 6), direction=UP), np.array([grid.node(10, 3)])
+    assert other_search(grid, start, set(goal.tolist())) is not None, "a way that crosses itself is there"
+    assert StateGraph(grid, np.ones(grid.size)).shortest(start, goal, []) is None
+
+
+def test_a_lane_takes_a_longer_way_rather_than_cross_itself() -> None:
+    beside = [(13, j) for j in range(3, 8)] + [(i, 3) for i in range(10, 13)]
+    grid = pocket(*beside)
+    start, goal = Start(node=grid.node(10, 6), direction=UP), np.array([grid.node(10, 3)])
+    path = StateGraph(grid, np.ones(grid.size)).shortest(start, goal, [])
+    assert path is not None and is_legal(grid, path, UP)
+    assert grid.node(13, 5) in path
+
+
+def test_a_path_that_meets_itself_is_not_legal() -> None:
+    grid = sketch.open_grid(20, 20)
+    assert not is_legal(grid, walk(grid, (5, 5), "UUUUURRRDDDLLLLLL"), UP)
+    assert is_legal(grid, walk(grid, (5, 5), "UUUUURRRDDD"), UP)
 
 
 def test_some_random_cases_have_a_way_and_some_have_none() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import plan_sketch as sketch
 import pytest
 from shapely.affinity import rotate
@@ -49,6 +51,12 @@ def test_no_stretch_lies_in_front_of_a_door_or_a_window() -> None:
     north = sorted((round(s.low, 2), round(s.high, 2)) for s in found if s.normal == (0, -1))
     assert south == [(0.03, 0.92), (1.98, 5.03)]
     assert north == [(0.03, 1.92), (3.58, 5.03)]
+
+
+def test_no_stretch_lies_over_a_sleeve() -> None:
+    way = sketch.door(box(3.0, -0.16, 3.5, 0.04), sketch.THROUGH_Y, "A", "B", kind="sleeve")
+    level = replace(sketch.one_room(ROOM), sleeve_ways=(way,))
+    assert all(as_line(s).distance(way.outline) > 0.05 for s in stretches(level))
 
 
 def test_an_open_side_is_no_wall() -> None:

@@ -7,6 +7,7 @@ states a node; the others' nodes are blocked.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -21,6 +22,8 @@ TURN_COST = 8.0
 ROUNDS = 4
 EVICTIONS = 16
 EVICT_COST = 20.0
+UNTANGLINGS = 6
+MEETING_COST = 1000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,8 +35,8 @@ class Start:
 
 
 def is_legal(grid: LaneGrid, path: Sequence[int], direction: int) -> bool:
-    """Whether a path starts along `direction` and every leg between turns has at least `leg` cells."""
-    if len(path) < 2:
+    """Whether a path starts along `direction`, does not meet itself, and every leg between turns has `leg` cells."""
+    if len(path) < 2 or len(set(path)) < len(path):
         return False
     steps = np.diff(np.asarray(path))
     if steps[0] != grid.step_of(direction):
@@ -123,7 +126,9 @@ class _Relaxation:
     def evict(self, k: int) -> None:
         """Lead lane k through the others at a price; those in its way are led anew around it."""
         taken = self.taken(k)
-        found = self.moves.shortest(self.starts[k], self.arrivals[k], self.fronts(k), taken, self.pressure[taken])
+        found = self.moves.shortest(
+            self.starts[k], self.arrivals[k], self.fronts(k), taken, self.pressure[taken].tolist()
+        )
         if found is None:
             return
         mine = set(found)
@@ -191,10 +196,21 @@ class StateGraph:
     ) -> tuple[int, ...] | None:
         """The cheapest legal path from a start to an arrival node, or None.
 
-        Nodes in `blocked` cannot be entered; those in `dear` cost `dear_cost` more.
+        Nodes in `blocked` cannot be entered; those in `dear` cost `dear_cost` more. A path may meet
+        itself, as states differ where nodes do not: nodes where it does are made dear, a few times.
         """
+        dear, dear_cost = list(dear), list(dear_cost)
+        for _ in range(UNTANGLINGS):
+            path = self._cheapest(start, arrival, self._priced(start, blocked, dear, dear_cost))
+            twice = [n for n, visits in Counter(path or ()).items() if visits > 1]
+            if not twice:
+                return path
+            dear, dear_cost = dear + twice, dear_cost + [MEETING_COST] * len(twice)
+        return None
+
+    def _cheapest(self, start: Start, arrival: NDArray[np.int64], graph: csr_matrix) -> tuple[int, ...] | None:
+        """The cheapest path by states; it may visit a node twice."""
         source = start.node * 4 + start.direction
-        graph = self._priced(start, blocked, dear, dear_cost)
         distance, before = dijkstra(graph, indices=source, return_predecessors=True)
         ends = (arrival[:, None] * 4 + np.arange(4)).ravel()
         reach = np.where(ends == source, np.inf, distance[ends])

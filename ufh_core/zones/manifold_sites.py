@@ -96,7 +96,7 @@ def _free_stretches(
 
 def _blocked(level: Level, edge: LineString, along: int) -> list[tuple[float, float]]:
     shapes: list[Area] = [o.outline for o in level.storey.openings if o.top_m > level.floor_m + 0.1]
-    shapes += [p.outline for p in level.passages]
+    shapes += [p.outline for p in (*level.passages, *level.sleeve_ways)]
     near = [s for s in shapes if s.distance(edge) < OPENING_NEAR]
     spans = [(s.bounds[along] - OPENING_MARGIN, s.bounds[along + 2] + OPENING_MARGIN) for s in near]
     others = [f for g, f in level.floors.items() if f.distance(edge) < 0.02]
