@@ -10,9 +10,13 @@ import pytest
 from shapely.geometry import box
 
 from ufh_core.building.types import RoomKind
+from ufh_core.circuits.level_lanes import route_lanes
 from ufh_core.circuits.level_layout import lay_level
+from ufh_core.circuits.numbering import numbered
+from ufh_core.circuits.territory_fields import FieldLayer, territory_fields
 from ufh_core.circuits.types import LevelLayout
-from ufh_core.settings.types import PipeSettings, Settings
+from ufh_core.settings.types import LayoutSettings, PipeSettings, Settings
+from ufh_core.zones.territories import territories
 
 PLAIN = Settings()
 HALL_AND_ROOM = [
@@ -45,11 +49,23 @@ def test_one_manifold_serves_hall_and_room_wherever_their_wall_stands(wall_y: fl
     assert {c.rooms[0] for c in layout.circuits} == {"H", "R"}
 
 
-def test_rooms_without_a_door_between_get_a_manifold_each() -> None:
+def test_rooms_without_a_door_between_get_a_manifold_each_where_no_wall_may_be_drilled() -> None:
     storey = sketch.storey(HALL_AND_ROOM)
-    layout = laid(storey)
+    layout = laid(storey, Settings(layout=LayoutSettings(wall_sleeves=False)))
     check(storey, layout)
     assert sorted(m.room for m in layout.manifolds) == ["H", "R"]
+    assert not layout.failed and not any(c.sleeves for c in layout.circuits)
+
+
+def test_a_room_without_a_door_is_reached_through_sleeves_that_are_counted() -> None:
+    storey = sketch.storey(HALL_AND_ROOM)
+    layout = laid(storey)
+    assert not layout.failed and len(layout.manifolds) == 1
+    home = layout.manifolds[0].room
+    assert all(c.sleeves == (0 if c.rooms == (home,) else 2) for c in layout.circuits)
+    assert {c.rooms[0] for c in layout.circuits} == {"H", "R"}
+    drilled = replace(storey, passages=layout.level.sleeve_ways)
+    check(drilled, layout)
 
 
 def test_a_long_room_is_split_until_every_circuit_is_short_enough() -> None:
@@ -102,3 +118,40 @@ def test_the_order_of_rooms_and_doors_does_not_matter() -> None:
     heated = [r.ifc_guid for r in storey.rooms]
     check(turned, laid(turned))
     assert {c.rooms[0] for c in laid(turned).circuits} == set(heated)
+
+
+def far_apart(limit_m: float) -> tuple[sketch.Storey, LevelLayout]:
+    """Two small rooms at the ends of a long hall that is not heated, with pipes too short to lead there and back."""
+    settings = Settings(pipe=PipeSettings(greatest_circuit_length_m=limit_m))
+    rooms = [
+        sketch.room("H", box(0, 0, 20, 1.5), RoomKind.HALL),
+        sketch.room("A", box(0, 1.62, 1.5, 3.5)),
+        sketch.room("B", box(18.5, 1.62, 20, 3.5)),
+    ]
+    doors = [sketch.door(box(x, 1.5, x + 0.9, 1.62), sketch.THROUGH_Y, "H", g) for x, g in ((0.3, "A"), (18.8, "B"))]
+    storey = sketch.storey(rooms, doors)
+    (level,) = sketch.levels_of(storey, frozenset({"A", "B"}), settings)
+    return storey, lay_level(level, {"A": 0.3, "B": 0.3}, settings, 1, lambda _: None)
+
+
+@pytest.mark.parametrize("limit_m", [20.0, 40.0])
+def test_what_cannot_be_short_enough_is_reported_and_not_laid(limit_m: float) -> None:
+    storey, layout = far_apart(limit_m)
+    assert layout_checks.faults(storey, layout, ["A", "B"]) == []
+    assert all(c.length_m <= limit_m for c in layout.circuits)
+    assert {c.rooms[0] for c in layout.circuits} | {f.room for f in layout.failed} == {"A", "B"}
+
+
+def test_a_circuit_that_came_out_too_long_is_left_out_with_its_length() -> None:
+    level = sketch.level(sketch.storey(HALL_AND_ROOM, [DOOR]))
+    parts = territories(level, {"H": 1, "R": 1}, {"H": 0.2, "R": 0.3}, PLAIN)
+    lanes = route_lanes(level, parts, PLAIN)
+    joined, failed = territory_fields(level, parts, lanes, PLAIN, FieldLayer())
+    lengths = sorted(j.axis.length_m for j in joined)
+    assert len(lengths) == 2 and not failed
+    limit = lengths[0] + 5.0
+    layout = numbered(level, lanes, joined, failed, Settings(pipe=PipeSettings(greatest_circuit_length_m=limit)), 1)
+    (kept,), (out,) = layout.circuits, layout.failed
+    assert kept.length_m <= limit < lengths[1]
+    assert {kept.rooms[0], out.room} == {"H", "R"} and " m of pipe" in out.reason
+    assert [len(m.ports) for m in layout.manifolds] == [1]

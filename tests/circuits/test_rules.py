@@ -132,6 +132,11 @@ def test_at_the_bars_two_pipes_may_be_near() -> None:
     assert pair_faults({"a": PipeAxis((ends[0],)), "b": PipeAxis((longer,))}, PLAIN)
 
 
+def test_no_circuit_and_a_single_one_have_nothing_to_be_near_to() -> None:
+    assert pair_faults({}, PLAIN) == {}
+    assert pair_faults({"M1.01": rounded(GOOD, 0.075)}, PLAIN) == {}
+
+
 def test_far_more_than_two_circuits() -> None:
     axes = {f"{k}": PipeAxis((Straight((0.0, 0.05 * k), (3.0, 0.05 * k)),)) for k in range(20)}
     assert pair_faults(axes, PLAIN) == {}

@@ -67,6 +67,8 @@ def axis_costs(node: Bools, ends: WallEnds, gaps: Gaps, stud_m: float) -> AxisCo
     end = _wall_costs(ends.end_count[::-1], ends.end_gap[::-1] / stud_m + gaps.clearance, gaps)[:, ::-1]
     step = np.full((len(gaps.allowed), count), math.inf)
     for g, gap in enumerate(gaps.allowed):
+        if gap >= count:
+            continue  # wider than the whole area
         both = (node[:-gap] & node[gap:]).sum(axis=1)
         step[g, : count - gap] = both * (gap / gaps.pitch - 1) ** 2 + 1e-3
         for k in range(gap):

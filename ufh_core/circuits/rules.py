@@ -70,5 +70,7 @@ def pair_faults(axes: Mapping[str, PipeAxis], settings: Settings) -> dict[str, s
 
 
 def _near(lines: Sequence[LineString], reach: float) -> list[tuple[int, int]]:
+    if len(lines) < 2:
+        return []
     left, right = shapely.STRtree(list(lines)).query(list(lines), predicate="dwithin", distance=reach)
     return [(int(i), int(j)) for i, j in zip(left, right, strict=True) if i < j]
