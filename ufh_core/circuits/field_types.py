@@ -30,7 +30,7 @@ class FieldRequest:
     `floor` is the floor to heat, `axis_area` where pipe axes of the field may lie (clearances,
     other tails and obstacles already taken off, and the own tails as far as they run inside the
     territory before `at`), `lane_area` where the pair of tails may be carried on. `approaches`
-    are alternatives in order of preference.
+    are alternatives in order of preference. Unless `thorough`, a poor loop is not searched any better.
     """
 
     floor: Polygon
@@ -42,6 +42,7 @@ class FieldRequest:
     least_radius_m: float = 0.075
     tail_spacing_m: float = 0.05
     separation_share: float = 0.75
+    thorough: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +53,7 @@ class FieldResult:
     other one; the first pipe goes to the outer walls first, so it is best made the flow.
     `heated` is the floor within 0.75 pitch of the pipe; `coverage` the share of it (by the judge's
     way of counting: 0.1 m and more inside it) that is; `greatest_gap_m` the greatest distance from
-    `floor` to the pipe; `unevenness` the standard deviation of the water temperature over the
+    `floor` to the pipe; `poor` says that a thorough search might do better; `unevenness` the standard deviation of the water temperature over the
     floor, 1 at flow and 0 at return; `bends` the number of right angles.
     """
 
@@ -63,6 +64,7 @@ class FieldResult:
     greatest_gap_m: float
     unevenness: float
     bends: int
+    poor: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -89,6 +89,7 @@ def lay_level(
             balanced += 1
             shares |= _evened(made)
             continue
+        best = _finished(level, best, settings, layer)
         return numbered(level, best.lanes, best.joined, best.failed, settings, first_manifold)
 
 
@@ -117,6 +118,15 @@ def _lay_once(
     parts, lanes = _led(level, counts, shares, pitches, settings, places)
     joined, failed = territory_fields(level, parts, lanes, settings, layer)
     return _Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=_lengths(joined, settings))
+
+
+def _finished(level: Level, best: _Round, settings: Settings, layer: FieldLayer) -> _Round:
+    """The best round with its fields searched thoroughly, where that breaks nothing."""
+    layer.thorough = True
+    joined, failed = territory_fields(level, best.parts, best.lanes, settings, layer)
+    made = replace(best, joined=joined, failed=failed, lengths=_lengths(joined, settings))
+    limit = settings.pipe.greatest_circuit_length_m
+    return made if made.badness(limit)[:2] <= best.badness(limit)[:2] else best
 
 
 def _led(

@@ -38,14 +38,25 @@ class Joined:
 
 
 class FieldLayer:
-    """Lays fields and remembers them, so that a territory that did not change is not laid again."""
+    """Lays fields and remembers them, so that a territory that did not change is not laid again.
+
+    While lengths are only tried out, poor loops are good enough; `thorough` is set for the last round.
+    """
 
     def __init__(self) -> None:
+        self.thorough = False
         self._known: dict[tuple[object, ...], FieldResult | FieldFailure] = {}
 
     def __call__(self, request: FieldRequest) -> FieldResult | FieldFailure:
         """The field of a request."""
-        key = (request.axis_area.wkb, request.lane_area.wkb, request.floor.wkb, request.approaches, request.pitch_m)
+        quick = self._laid(replace(request, thorough=False))
+        if isinstance(quick, FieldFailure) or (self.thorough and quick.poor):
+            return self._laid(request)
+        return quick
+
+    def _laid(self, request: FieldRequest) -> FieldResult | FieldFailure:
+        areas = (request.axis_area.wkb, request.lane_area.wkb, request.floor.wkb)
+        key = (*areas, request.approaches, request.pitch_m, request.thorough)
         if key not in self._known:
             self._known[key] = lay_field(request)
         return self._known[key]
