@@ -21,6 +21,7 @@ ROOMS = [
     "circuits",
     "hydraulics",
     "design_result",
+    "storeys",
     "design",
     "exchange",
     "documents",

@@ -19,7 +19,7 @@ from ufh_core.floor import take_off
 from ufh_core.floor.types import TakeOffLine
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.settings import Settings, settings_digest
-from ufh_core.storey_design import Brief, design_storey
+from ufh_core.storeys.storey import Brief, design_storey
 from ufh_core.zones.selection import Selection, indoor_temperature, override_findings, select_rooms
 
 

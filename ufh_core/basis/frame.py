@@ -24,7 +24,7 @@ class LocalFrame:
         points = np.asarray(points, dtype=float)
         turned = points.copy()
         turned[:, :2] = points[:, :2] @ self._turn().T
-        return turned + np.asarray(self.origin)[: points.shape[1]]
+        return np.asarray(turned + np.asarray(self.origin)[: points.shape[1]])
 
     def to_local(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
         """Local points [m], shape (n, 2) or (n, 3), of world points of the same shape."""

@@ -142,5 +142,9 @@ def _fillet(before: Point, corner: Point, after: Point, radius: float, reach: fl
     middle = centre - bisector * radius
     turn = math.pi - between
     anticlockwise = u[0] * v[1] - u[1] * v[0] < 0
-    as_point = lambda p: (float(p[0]), float(p[1]))  # noqa: E731
-    return Arc(as_point(start), as_point(middle), as_point(end), as_point(centre), turn if anticlockwise else -turn)
+    sweep = turn if anticlockwise else -turn
+    return Arc(_as_point(start), _as_point(middle), _as_point(end), _as_point(centre), sweep)
+
+
+def _as_point(xy: NDArray[np.float64]) -> Point:
+    return (float(xy[0]), float(xy[1]))

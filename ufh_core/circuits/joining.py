@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import shapely
 from shapely.geometry import LineString, Polygon
@@ -20,7 +21,7 @@ STRIP_EDGE_M = 0.045  # a lane's strip reaches this far beyond its pipes
 
 def side_line(corners: Sequence[Point], offset: float) -> list[Point]:
     """The rectilinear line beside `corners`, `offset` [m] to the right of the way (negative: left)."""
-    headings = [_heading(a, b) for a, b in zip(corners[:-1], corners[1:], strict=True)]
+    headings = [_heading(a, b) for a, b in pairwise(corners)]
     shifts = [(h[1] * offset, -h[0] * offset) for h in headings]
     line = [_moved(corners[0], shifts[0])]
     for k in range(1, len(corners) - 1):
@@ -42,7 +43,7 @@ def approaches(lane: Lane, floor: Polygon, step: float) -> list[tuple[Approach, 
 
     The end of the lane first, then places back along it as long as they lie in the territory.
     """
-    found = []
+    found: list[tuple[Approach, tuple[Point, ...]]] = []
     corners = list(lane.corners)
     for k in range(len(corners) - 1, 0, -1):
         a, b = corners[k - 1], corners[k]

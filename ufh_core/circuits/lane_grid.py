@@ -75,7 +75,7 @@ class LaneGrid:
     def allows(self, direction: int) -> Mask:
         """Nodes where one may go along a direction."""
         wrong = VERTICAL if DIRECTIONS[direction][1] == 0 else HORIZONTAL
-        return self.free & (self.lock != wrong)
+        return np.asarray(self.free & (self.lock != wrong))
 
 
 def make_grid(area: Area, ways: list[tuple[Passage, Area]], spacing_m: float, least_radius_m: float) -> LaneGrid:

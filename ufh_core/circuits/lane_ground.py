@@ -106,7 +106,7 @@ def cut_off(lane: Sequence[Point], others: Sequence[Sequence[Point]], territory:
             )
     beam = ahead.buffer(spacing, cap_style="flat")
     near = [p for p in parts if p.intersects(beam)]
-    return max((p.area for p in near), default=0.0) < MOST_SHARE * parts[0].area
+    return bool(max((p.area for p in near), default=0.0) < MOST_SHARE * parts[0].area)
 
 
 def _parts_left(territory: Territory, lanes: Sequence[Sequence[Point]], spacing: float) -> list[Polygon]:

@@ -112,7 +112,8 @@ def _route_group(search: _Search, settings: Settings, places: Sequence[Site]) ->
 
 def _best_of(search: _Search, choices: Sequence[list[Site]], counts: list[int]) -> _Routed | None:
     """Lanes from the cheapest of some sets of places that reaches all territories, or most."""
-    ground, trials = search.ground, []
+    ground = search.ground
+    trials: list[tuple[int, float, int, list[Site]]] = []
     for chosen in choices:
         ports = list(_ports(chosen, counts))
         flow = route_flow(ground.grid, ground.cost, ports, _targets(ground, search.group, ports))

@@ -160,7 +160,7 @@ def _first_count(level: Level, guid: str, pitch: float, settings: Settings) -> i
     """Circuits that a room needs if its tails are short."""
     area = level.floors[guid].area
     limit = settings.pipe.greatest_circuit_length_m * FIRST_FILL
-    return max(1, math.ceil(area / pitch / limit))
+    return max(1, math.ceil(float(area) / pitch / limit))
 
 
 def _lengths(joined: Sequence[Joined], settings: Settings) -> dict[str, tuple[float, ...]]:

@@ -21,7 +21,9 @@ class Port:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifold:
-    """A manifold on a wall. `normal` points from the wall into the room; ports are numbered left to
+    """A manifold on a wall.
+
+    `normal` points from the wall into the room; ports are numbered left to
     right as seen from the room. The mixing station stands on the `station_side` ("left", "right").
     """
 

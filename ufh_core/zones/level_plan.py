@@ -92,7 +92,7 @@ def _level(storey: Storey, rooms: Sequence[Room], heated: frozenset[str], settin
     if not settings.layout.wall_sleeves:
         return level
     areas = polygons(lane_area(level, settings, settings.layout.tail_spacing_m))
-    return replace(level, sleeve_ways=sleeve_ways(floors, here, areas, storey.openings))
+    return replace(level, sleeve_ways=sleeve_ways(floors, here, areas, storey.openings, storey.walls))
 
 
 def keep_outs(obstacles: Sequence[Obstacle], floor_m: float, settings: Settings) -> Area:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -71,7 +72,7 @@ def wall_stretches(level: Level, settings: Settings) -> list[WallStretch]:
 def _edges(polygon: Polygon) -> Iterator[tuple[NDArray[np.float64], NDArray[np.float64]]]:
     """Edges of the outer ring, anticlockwise, so that the room lies to the left."""
     ring = np.asarray(shapely.geometry.polygon.orient(polygon.simplify(0.01)).exterior.coords)
-    yield from zip(ring[:-1], ring[1:], strict=True)
+    yield from pairwise(ring)
 
 
 def _free_stretches(

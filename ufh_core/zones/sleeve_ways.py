@@ -14,13 +14,14 @@ import shapely
 from shapely.affinity import translate
 from shapely.geometry import Polygon, box
 
-from ufh_core.building.types import Area, Opening, Passage
+from ufh_core.building.types import Area, Opening, Passage, Wall
 
 OWN_MANIFOLD_M2 = 40.0  # a part with more heated floor than this gets a manifold of its own
 THICKEST_M = 0.60
 STEP_M = 0.02
 WAY_WIDTH_M = 0.50
 OPENING_CLEAR_M = 0.10
+WALLED = 0.85  # share of a way that lies in a wall
 DIRECTIONS = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))
 
 
@@ -33,19 +34,25 @@ class _Part:
 
 
 def sleeve_ways(
-    floors: dict[str, Area], heated: frozenset[str], areas: Sequence[Polygon], openings: Sequence[Opening]
+    floors: dict[str, Area],
+    heated: frozenset[str],
+    areas: Sequence[Polygon],
+    openings: Sequence[Opening],
+    walls: Sequence[Wall],
 ) -> tuple[Passage, ...]:
     """Ways that join small parts of a level to their neighbours.
 
-    `floors` are the rooms' floors by guid, `areas` the connected areas where tails can run.
+    `floors` are the rooms' floors by guid, `areas` the connected areas where tails can run, `openings` and
+    `walls` those that stand on the level.
     """
     parts = [_part(area, floors, heated) for area in areas]
     parts = sorted((p for p in parts if p.heated_m2 > 0), key=lambda p: p.heated_m2)
     windows = shapely.union_all([o.outline.buffer(OPENING_CLEAR_M) for o in openings])
+    solid = shapely.difference(shapely.union_all([w.outline for w in walls]), windows)
     ways: list[Passage] = []
     while len(parts) > 1 and parts[0].heated_m2 < OWN_MANIFOLD_M2:
         small, others = parts[0], parts[1:]
-        found = [(w, p) for p in others for w in _ways(small, p, windows)]
+        found = [(w, p) for p in others for w in _ways(small, p, solid)]
         if not found:
             parts = others
             continue
@@ -66,13 +73,13 @@ def _thickness(way: Passage) -> float:
     return float(x1 - x0 if way.direction[0] else y1 - y0)
 
 
-def _ways(small: _Part, other: _Part, windows: shapely.Geometry) -> Iterator[Passage]:
+def _ways(small: _Part, other: _Part, solid: shapely.Geometry) -> Iterator[Passage]:
     for guid, floor in small.rooms:
         for across, beyond in other.rooms:
             if floor.distance(beyond) > THICKEST_M:
                 continue
             for direction in DIRECTIONS:
-                outline = _crossing(floor, beyond, direction, windows)
+                outline = _crossing(floor, beyond, direction, solid)
                 if outline is not None:
                     yield Passage(
                         ifc_guid="",
@@ -84,15 +91,18 @@ def _ways(small: _Part, other: _Part, windows: shapely.Geometry) -> Iterator[Pas
                     )
 
 
-def _crossing(floor: Area, beyond: Area, direction: tuple[float, float], windows: shapely.Geometry) -> Polygon | None:
-    """The rectangle through the wall between two floors where it is thinnest, or None."""
+def _crossing(floor: Area, beyond: Area, direction: tuple[float, float], solid: shapely.Geometry) -> Polygon | None:
+    """The rectangle through the wall between two floors where it is thinnest, or None.
+
+    There must be a wall to go through: a gap between two spaces that the model leaves open is no way.
+    """
     for k in range(2, round(THICKEST_M / STEP_M) + 1):
         gap = k * STEP_M
         meeting = translate(floor, direction[0] * gap, direction[1] * gap).intersection(beyond)
         if meeting.is_empty:
             continue
         rectangle = _way_at(meeting, gap, direction)
-        if rectangle is not None and not rectangle.intersects(windows):
+        if rectangle is not None and rectangle.intersection(solid).area > WALLED * rectangle.area:
             return rectangle
     return None
 

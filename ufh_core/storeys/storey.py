@@ -20,7 +20,7 @@ from ufh_core.heat_demand import HeatDemand, slab_below
 from ufh_core.hydraulics import balance, circuit_flow, flow_findings
 from ufh_core.hydraulics.types import CircuitFlow
 from ufh_core.settings.types import Settings
-from ufh_core.tail_heat import tail_heat
+from ufh_core.storeys.tail_heat import tail_heat
 from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
 from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
 from ufh_core.zones.level_plan import Level, levels_of

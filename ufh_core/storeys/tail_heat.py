@@ -16,7 +16,8 @@ from ufh_core.building.types import Area
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output import characteristic, limit_flux
-from ufh_core.thermal_output.rooms import floor_section, surface_limit_k
+from ufh_core.thermal_output.floors import surface_limit_k
+from ufh_core.thermal_output.rooms import floor_section
 from ufh_core.thermal_output.types import RoomRequest
 
 
