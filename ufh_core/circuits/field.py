@@ -33,28 +33,53 @@ from ufh_core.circuits.field_lattice import (
 from ufh_core.circuits.field_rate import REACH, Rating, rate
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 
-NOISY_ROUNDS = 2
 CHECKED = 16
-POOR = 0.03  # share of the reachable floor missed from which more lattices are tried
-PLANS = 24
 FITS = 3
 LOST = 0.003  # share of the floor that steps at 45 degrees may cost
+NEAR_M, RUN_IN = 0.4, 2.0  # a run in of this length is free; cost of each further metre
 LATER = 0.02  # what an approach less wished for costs
 ODD = 0.3  # what a run left over costs, as part of the extent
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attempt:
-    """A loop in studs with its rating."""
+    """A loop in studs with its rating; `run_in_m` is how far the pair goes on before it opens."""
 
     corners: tuple[Corner, ...]
     approach: int
     rating: Rating
+    run_in_m: float
 
     @property
     def cost(self) -> float:
-        """The loop's cost, with a little for a later approach."""
-        return self.rating.cost + LATER * self.approach
+        """The loop's cost, with a little for a later approach and a long run in."""
+        return self.rating.cost + LATER * self.approach + RUN_IN * max(0.0, self.run_in_m - NEAR_M)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Search:
+    """One round of the search, and the best loop's cost and missed share from which it is worth while.
+
+    It looks at so many approaches, rows to open the pair at, rounds of noise, and walks so many plans.
+    """
+
+    approaches: int
+    rows: int
+    noisy: int
+    plans: int
+    from_cost: float = 0.0
+    from_missed: float = 0.0
+
+    def worth_it(self, best: Attempt) -> bool:
+        """Whether a better loop than this may be found."""
+        return best.rating.missed >= self.from_missed and best.cost >= self.from_cost
+
+
+SEARCHES = (
+    Search(approaches=99, rows=1, noisy=0, plans=24),
+    Search(approaches=1, rows=1, noisy=2, plans=24, from_cost=6.5),
+    Search(approaches=99, rows=3, noisy=2, plans=72, from_missed=0.03),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,16 +105,16 @@ def lay_field(request: FieldRequest) -> FieldResult | FieldFailure:
         return FieldFailure(reason="the pair of tails does not arrive on the stud grid")
     reason, best = "no loop fits between the walls where the pair of tails arrives", ()
     attempts: list[Attempt] = []
-    for rows, noisy in ((1, 0), (3, NOISY_ROUNDS)):
-        attempts += _attempts(on, lanes, rows, noisy)
-        attempts.sort(key=lambda a: (a.cost, a.corners))
-        if attempts and attempts[0].rating.missed > POOR and not noisy:
+    for search in SEARCHES:
+        if (attempts and not search.worth_it(attempts[0])) or (search is not SEARCHES[0] and not request.thorough):
             continue
-        for attempt in attempts[:CHECKED]:
-            corners = tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.corners)
-            reason, best = fault(corners, request), corners
-            if not reason:
-                return _result(request, corners, attempt)
+        attempts += _attempts(on, dict(list(lanes.items())[: search.approaches]), search)
+        attempts.sort(key=lambda a: (a.cost, a.corners))
+    for attempt in attempts[:CHECKED]:
+        corners = tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.corners)
+        reason, best = fault(corners, request), corners
+        if not reason:
+            return _result(request, corners, attempt)
     return FieldFailure(reason=reason, best=best)
 
 
@@ -150,16 +175,16 @@ def _first_stretch(area: shapely.Geometry, start: Point, goal: Point) -> float:
     return float(shapely.Point(start).distance(away)) if not away.is_empty else 10.0
 
 
-def _attempts(on: Territory, lanes: dict[int, Lane], rows: int, noisy: int) -> Iterator[Attempt]:
+def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator[Attempt]:
     """Loops from the most promising lattices, over approaches, hands and roots."""
     seen: set[tuple[Corner, ...]] = set()
     limit = math.inf
-    for plan in sorted(_plans(on, lanes, noisy), key=lambda p: p.cost)[: PLANS * (1 + noisy)]:
+    for plan in sorted(_plans(on, lanes, search.noisy), key=lambda p: p.cost)[: search.plans]:
         lane, heading = lanes[plan.approach], on.request.approaches[plan.approach].heading
         lines = lattice(on.grid, plan.xs, plan.ys)
         for mirrored in (False, True):
             view, mine = seen_along(lines, heading, mirrored), _mirror(lane) if mirrored else lane
-            for root in roots(view, mine, on.rules, rows):
+            for root in roots(view, mine, on.rules, search.rows):
                 loop = walked(view, mine, on.rules, root)
                 corners = tuple(back(u, v, heading, mirrored) for u, v in loop or ())
                 if not corners or corners in seen:
@@ -168,7 +193,8 @@ def _attempts(on: Territory, lanes: dict[int, Lane], rows: int, noisy: int) -> I
                 rating = rate(corners, on.grid, on.floor, on.request.pitch_m, limit)
                 if rating is not None:
                     limit = min(limit, rating.cost + 1)
-                    yield Attempt(corners=corners, approach=plan.approach, rating=rating)
+                    run_in = on.grid.stud_m * (view.vs[root.row] - mine.end)
+                    yield Attempt(corners=corners, approach=plan.approach, rating=rating, run_in_m=run_in)
 
 
 def _mirror(lane: Lane) -> Lane:
@@ -241,4 +267,5 @@ def _result(request: FieldRequest, corners: tuple[Point, ...], attempt: Attempt)
         greatest_gap_m=gap,
         unevenness=attempt.rating.unevenness,
         bends=right_angles(corners),
+        poor=any(search.worth_it(attempt) for search in SEARCHES[1:]),
     )

@@ -8,6 +8,7 @@ may become possible when its neighbour is laid diagonally. Cost: linear in steps
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import shapely
@@ -28,7 +29,7 @@ def chamfered(corners: tuple[Point, ...], request: FieldRequest) -> tuple[Point,
     points = list(corners)
     for _ in range(PASSES):
         before = len(points), points[:]
-        runs = shapely.STRtree([LineString(leg) for leg in zip(points, points[1:], strict=False)])
+        runs = shapely.STRtree([LineString(leg) for leg in itertools.pairwise(points)])
         for k in range(2, len(points) - 4):
             _lay_diagonally(points, k, runs, area, request)
         if (len(points), points) == before:
@@ -55,7 +56,7 @@ def _lay_diagonally(
     if step > LONGEST_STEP * request.pitch_m + SMALL or not _is_step(before, start, end, after):
         return
     stud = request.stud_pitch_m
-    half = int(round(step / stud)) // 2 * stud
+    half = round(step / stud) // 2 * stud
     for back in dict.fromkeys((half, step - half, step, 0.0)):
         moved = _towards(start, before, back), _towards(end, after, step - back)
         trial = [*points[:k], *moved, *points[k + 2 :]]

@@ -65,9 +65,9 @@ def _too_near(axis: PipeAxis, request: FieldRequest) -> float:
     worst = 0.0
     for i, j in zip(a.tolist(), b.tolist(), strict=True):
         gap = float(pieces[i].distance(pieces[j]))
-        if run[number[j]] - run[number[i] + 1] <= STEP_SHARE * least or gap >= _least_at_joint(len(axis.pieces) - 1, number[i], number[j], request):
-            continue
-        worst = gap if not worst else min(worst, gap)
+        one_step = run[number[j]] - run[number[i] + 1] <= STEP_SHARE * least
+        if not one_step and gap < _least_at_joint(len(axis.pieces) - 1, number[i], number[j], request):
+            worst = gap if not worst else min(worst, gap)
     return worst
 
 

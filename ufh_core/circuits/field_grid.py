@@ -36,7 +36,9 @@ class WallEnds:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StudGrid:
-    """Studs (i0 + a, j0 + b) · stud pitch. `node[a, b]` may carry an axis, `along_x[a, b]` the stretch to a + 1,
+    """Studs (i0 + a, j0 + b) · stud pitch.
+
+    `node[a, b]` may carry an axis, `along_x[a, b]` the stretch to a + 1,
     `along_y[a, b]` the stretch to b + 1; `quarter[a, b, q, r]` tells whether a turn whose inside is
     west or east (q) and south or north (r) of the stud keeps inside; `floor` are studs on the floor.
     """

@@ -9,6 +9,7 @@ tree and flow and return run side by side from it: counterflow.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -134,6 +135,6 @@ def without_straights(corners: list[Corner]) -> tuple[Corner, ...]:
 
 def legs_fit(corners: tuple[Corner, ...], rules: Rules) -> bool:
     """Whether every leg is long enough for the bends at its ends, and none turns back on itself."""
-    legs = [abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in zip(corners, corners[1:], strict=False)]
+    legs = [abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in itertools.pairwise(corners)]
     ends = min(legs[0], legs[-1]) >= rules.end_leg - 1e-6
     return ends and all(leg >= rules.leg - 1e-6 for leg in legs[1:-1])

@@ -49,7 +49,8 @@ def gaps_for(pitch_m: float, stud_m: float, least_radius_m: float, separation_sh
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AxisCosts:
-    """The additive costs of one axis: `first[a]`, `last[a]` and `step[g, a]` for lines at a and a + gap g;
+    """The additive costs of one axis: `first[a]`, `last[a]` and `step[g, a]` for lines at a and a + gap g.
+
     `extent` is the length of all runs, by which costs are compared.
     """
 
@@ -126,9 +127,7 @@ def fit_lines(
     return _cheapest(by_parity, first, last, costs.gaps.allowed, parities[-1][1])
 
 
-def _cheapest(
-    step: list[Floats], first: Floats, last: Floats, gaps: tuple[int, ...], parity: int
-) -> Lines | None:
+def _cheapest(step: list[Floats], first: Floats, last: Floats, gaps: tuple[int, ...], parity: int) -> Lines | None:
     """Dynamic programme over (index, parity of the number of lines up to it)."""
     count = len(first)
     best = [[math.inf] * count, first.tolist()]
@@ -180,7 +179,7 @@ def parity_wishes(ends: WallEnds) -> list[tuple[Parity, ...]]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lattice:
-    """Lines at `us` and `vs` [studs from the frame's origin]; `face[i, j]` may be inside the loop, `node[i, j]` may be passed.
+    """Lines at `us` and `vs` [studs from the frame's origin]; `face[i, j]` may be inside the loop.
 
     `tight[i, j, q, r]` marks nodes where a turn round the face at (q: west, east; r: south, north)
     would cut too near an obstacle.

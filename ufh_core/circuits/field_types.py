@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from shapely.geometry import MultiPolygon, Polygon
 
 from ufh_core.basis.pipe_axis import Point
 
-Area = Polygon | MultiPolygon
+Area: TypeAlias = Polygon | MultiPolygon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,8 +54,9 @@ class FieldResult:
     other one; the first pipe goes to the outer walls first, so it is best made the flow.
     `heated` is the floor within 0.75 pitch of the pipe; `coverage` the share of it (by the judge's
     way of counting: 0.1 m and more inside it) that is; `greatest_gap_m` the greatest distance from
-    `floor` to the pipe; `poor` says that a thorough search might do better; `unevenness` the standard deviation of the water temperature over the
-    floor, 1 at flow and 0 at return; `bends` the number of right angles.
+    `floor` to the pipe; `unevenness` the standard deviation of the water temperature over the
+    floor, 1 at flow and 0 at return; `bends` the turning in right angles; `poor` says that a thorough
+    search might do better.
     """
 
     corners: tuple[Point, ...]
