@@ -18,6 +18,7 @@ from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import (
     CORNER_EXTRA,
     JAMB_CLEARANCE,
+    STRAIGHT_EXTRA,
     Level,
     eroded,
     lane_area,
@@ -64,7 +65,11 @@ def lane_ground(level: Level, territories: Sequence[Territory], settings: Settin
     jamb = JAMB_CLEARANCE + spacing / 2
     near = settings.layout.wall_clearance_m + CORNER_EXTRA + spacing / 2 - 1e-3
     both = (*level.passages, *level.sleeve_ways)
-    ways = [(p, way_through(p, level, settings, jamb).intersection(resized(p, 0.0, near))) for p in both]
+    straight = settings.pipe.least_bend_radius_m + STRAIGHT_EXTRA + spacing / 2
+    reach = {"sleeve": max(near, straight)}
+    ways = [
+        (p, way_through(p, level, settings, jamb).intersection(resized(p, 0.0, reach.get(p.kind, near)))) for p in both
+    ]
     ways = [(p, w) for p, w in ways if w.intersects(area)]
     grid = make_grid(area, ways, spacing, settings.pipe.least_bend_radius_m)
     sleeves: Mask = np.zeros(grid.size, dtype=bool)

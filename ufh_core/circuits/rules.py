@@ -20,6 +20,7 @@ from ufh_core.zones.level_plan import Level, eroded
 
 PORT_STRETCH_M = 0.3
 SLACK_M = 1e-3
+WAY_NEAR_M = 0.2  # round a passage, jambs bind instead of the clearance
 
 
 def faults_of(axis: PipeAxis, level: Level, settings: Settings) -> list[str]:
@@ -44,14 +45,11 @@ def free_area(level: Level, settings: Settings) -> Area:
     clearance = settings.layout.wall_clearance_m - 0.004
     rooms = eroded(level.ground, clearance)
     radius = settings.pipe.outside_diameter_m / 2
-    near = [p.outline.buffer(0.28) for p in (*level.passages, *level.sleeve_ways)]
     pieces = [rooms]
-    if near:
-        ways = unary_union([p.outline for p in (*level.passages, *level.sleeve_ways)])
-        around = shapely.intersection(
-            unary_union([level.ground, ways]).buffer(2e-3, join_style="mitre").buffer(-radius - 2e-3), unary_union(near)
-        )
-        pieces.append(around)
+    ways = [p.outline for p in (*level.passages, *level.sleeve_ways) if p.kind != "open"]
+    if ways:
+        wide = unary_union([level.ground, *ways]).buffer(2e-3, join_style="mitre").buffer(-radius - 2e-3)
+        pieces.append(shapely.intersection(wide, unary_union([way.buffer(WAY_NEAR_M) for way in ways])))
     return unary_union(pieces).buffer(1e-6)
 
 

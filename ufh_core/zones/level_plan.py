@@ -22,6 +22,7 @@ from ufh_core.settings.types import Settings
 from ufh_core.zones.sleeve_ways import sleeve_ways
 
 CORNER_EXTRA = 0.006
+STRAIGHT_EXTRA = 0.01
 JAMB_CLEARANCE = 0.03
 ROOM_GAP = 0.015
 LEVEL_STEP = 0.05
@@ -110,8 +111,15 @@ def _counts(obstacle: Obstacle, settings: Settings) -> bool:
 
 
 def axis_area(level: Level, settings: Settings) -> Area:
-    """Where the axis of a single pipe may run in the rooms."""
-    return eroded(level.ground, settings.layout.wall_clearance_m + CORNER_EXTRA)
+    """Where the axis of a single pipe may run in the rooms.
+
+    In front of a sleeve no pipe turns before it is out of the wall.
+    """
+    rooms = eroded(level.ground, settings.layout.wall_clearance_m + CORNER_EXTRA)
+    if not level.sleeve_ways:
+        return rooms
+    straight = settings.pipe.least_bend_radius_m + STRAIGHT_EXTRA
+    return areas_only(shapely.difference(rooms, unary_union([resized(p, 0.15, straight) for p in level.sleeve_ways])))
 
 
 def pipe_area(level: Level, settings: Settings) -> Area:
