@@ -80,8 +80,6 @@ def job(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 @pytest.fixture(scope="session")
 def judged(job: Job) -> tuple[int, dict[str, Any], str]:
     """(exit status, verdicts, text) of the judge."""
-    if job.model.stem == WITHOUT_ROOMS:
-        pytest.xfail("rooms of this model are found from walls; its layout is not legal yet")
     verdict = job.out.parent / "verdict.json"
     done = run(JUDGE, job.model, job.out / "heating.ifc", "--json", verdict)
     return done.returncode, json.loads(verdict.read_text(encoding="utf-8")), done.stdout + done.stderr
@@ -259,7 +257,12 @@ def test_frame_is_the_architects(job: Job) -> None:
 
 
 @needs_judge
-def test_judge_passes_every_hard_check(judged: tuple[int, dict[str, Any], str]) -> None:
+def test_judge_passes_every_hard_check(
+    job: Job, judged: tuple[int, dict[str, Any], str], request: pytest.FixtureRequest
+) -> None:
+    if job.model.stem == WITHOUT_ROOMS:
+        reason = "rooms of this model are found from walls, which is still being worked on"
+        request.applymarker(pytest.mark.xfail(strict=False, reason=reason))
     status, verdicts, text = judged
     assert len(verdicts["hard"]) == 9
     assert status == 0 and verdicts["passed"], text

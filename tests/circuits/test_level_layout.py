@@ -9,7 +9,7 @@ import plan_sketch as sketch
 import pytest
 from shapely.geometry import box
 
-from ufh_core.building.types import RoomKind
+from ufh_core.building.types import RoomKind, Wall
 from ufh_core.circuits.level_lanes import route_lanes
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.numbering import numbered
@@ -58,7 +58,8 @@ def test_rooms_without_a_door_between_get_a_manifold_each_where_no_wall_may_be_d
 
 
 def test_a_room_without_a_door_is_reached_through_sleeves_that_are_counted() -> None:
-    storey = sketch.storey(HALL_AND_ROOM)
+    between = Wall(ifc_guid="W", name="", outline=box(0.02, 2.0, 5.02, 2.12), bottom_m=0.0, top_m=2.5)
+    storey = replace(sketch.storey(HALL_AND_ROOM), walls=(between,))
     layout = laid(storey)
     assert not layout.failed and len(layout.manifolds) == 1
     home = layout.manifolds[0].room
