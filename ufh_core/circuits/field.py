@@ -34,6 +34,7 @@ from ufh_core.circuits.field_rate import REACH, Rating, rate
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 
 CHECKED = 16
+TIGHTEST = 1.25  # pitches that a turn may be wide: with wider ones the pitch would not be true
 FITS = 3
 LOST = 0.003  # share of the floor that steps at 45 degrees may cost
 NEAR_M, RUN_IN = 0.4, 2.0  # a run in of this length is free; cost of each further metre
@@ -99,11 +100,15 @@ def lay_field(request: FieldRequest) -> FieldResult | FieldFailure:
     """The best legal loop found for a territory, or why there is none."""
     if request.axis_area.is_empty or request.floor.is_empty:
         return FieldFailure(reason="no floor is left for pipes inside the clearances")
+    if 2 * request.least_radius_m > TIGHTEST * request.pitch_m:
+        turn, pitch = (round(1000 * m) for m in (2 * request.least_radius_m, request.pitch_m))
+        return FieldFailure(reason=f"a turn {turn} mm wide does not fit a pitch of {pitch} mm")
     on = _territory(request)
     lanes = {n: lane for n, a in enumerate(request.approaches) if (lane := _lane(a, request)) is not None}
     if not lanes:
         return FieldFailure(reason="the pair of tails does not arrive on the stud grid")
-    reason, best = "no loop fits between the walls where the pair of tails arrives", ()
+    reason = "no loop fits between the walls where the pair of tails arrives"
+    best: tuple[Point, ...] = ()
     attempts: list[Attempt] = []
     for search in SEARCHES:
         if (attempts and not search.worth_it(attempts[0])) or (search is not SEARCHES[0] and not request.thorough):
@@ -148,7 +153,7 @@ def _reachable(grid: StudGrid, gaps: Gaps, request: FieldRequest) -> Bools:
     inner = request.floor.buffer(-request.stud_pitch_m)
     x, y = (np.arange(n) + o for n, o in zip(grid.node.shape, grid.origin, strict=True))
     x, y = np.meshgrid(x * request.stud_pitch_m, y * request.stud_pitch_m, indexing="ij")
-    floor = near & shapely.contains_xy(inner, x, y)
+    floor: Bools = near & shapely.contains_xy(inner, x, y)
     return floor if floor.any() else wide
 
 

@@ -67,13 +67,17 @@ def greatest_gap(area: Polygon, line: LineString) -> float:
         return 0.0
     pipe = shapely.get_coordinates(line.segmentize(SAMPLE_M))
     west, south = min(x.min(), pipe[:, 0].min()), min(y.min(), pipe[:, 1].min())
-    cell = lambda p, low: np.rint((p - low) / SAMPLE_M).astype(int)  # noqa: E731
-    a, b = cell(x, west), cell(y, south)
-    c, d = cell(pipe[:, 0], west), cell(pipe[:, 1], south)
+    a, b = _cells(x, west), _cells(y, south)
+    c, d = _cells(pipe[:, 0], west), _cells(pipe[:, 1], south)
     free = np.ones((max(a.max(), c.max()) + 1, max(b.max(), d.max()) + 1), bool)
     free[c, d] = False
     far = np.argsort(-ndimage.distance_transform_edt(free)[a, b], kind="stable")[:FARTHEST]
     return float(shapely.distance(shapely.points(x[far], y[far]), line).max())
+
+
+def _cells(places: NDArray[np.float64], low: float) -> NDArray[np.int64]:
+    """Raster indices of places along one axis."""
+    return np.rint((places - low) / SAMPLE_M).astype(np.int64)
 
 
 def samples(area: Polygon) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

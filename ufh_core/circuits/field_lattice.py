@@ -218,9 +218,9 @@ def _all_within(node: Bools, i: Ints, j: Ints) -> Bools:
     """Whether all studs of each face, its edges included, are inside."""
     missing = np.pad(np.cumsum(np.cumsum(~node, axis=0), axis=1), ((1, 0), (1, 0)))
     west, east, south, north = i[:-1], i[1:] + 1, j[:-1], j[1:] + 1
-    total = missing[np.ix_(east, north)] - missing[np.ix_(west, north)]
+    total: Ints = missing[np.ix_(east, north)] - missing[np.ix_(west, north)]
     total = total - missing[np.ix_(east, south)] + missing[np.ix_(west, south)]
-    return np.asarray(total == 0)
+    return np.equal(total, 0)
 
 
 def seen_along(of: Lattice, heading: tuple[int, int], mirrored: bool) -> Lattice:

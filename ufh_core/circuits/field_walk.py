@@ -23,11 +23,10 @@ class Growth:
     def __init__(self, on: Lattice) -> None:
         """Start with nothing taken."""
         faces = np.pad(on.face, ((1, 2), (1, 1)))
-        self.width = faces.shape[1]
+        self.width = int(faces.shape[1])
         self.open = bytearray(faces.astype(np.uint8).tobytes())
         self.count = bytearray(len(self.open) + self.width + 2)
         self.taken = bytearray(len(self.open))
-        self.first = 0
         self.tight: dict[int, list[int]] = {}
         for i, j, q, r in np.argwhere(on.tight).tolist():
             self.tight.setdefault(self.index(i, j), []).append(self.index(i - 1 + q, j - 1 + r))
