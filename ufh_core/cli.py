@@ -99,11 +99,11 @@ def inspect(
     """
     from ufh_core.building.read import read_building
     from ufh_core.documents.inspection import inspection_report
-    from ufh_core.zones.selection import select_rooms
+    from ufh_core.zones.selection import override_findings, select_rooms
 
     chosen = _settings(settings)
     building = read_building(model, chosen)
-    report = inspection_report(building, select_rooms(building, chosen))
+    report = inspection_report(building, select_rooms(building, chosen), override_findings(building, chosen))
     typer.echo(json.dumps(report.to_json(), ensure_ascii=False, indent=1) if as_json else "\n".join(report.lines()))
     return 0
 

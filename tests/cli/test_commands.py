@@ -21,7 +21,7 @@ def warmloom(*arguments: object) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "ufh_core.cli", *map(str, arguments)],
         cwd=ROOT,
-        env={**os.environ, "PYTHONIOENCODING": "utf-8"},
+        env={**os.environ, "PYTHONIOENCODING": "utf-8", "SOURCE_DATE_EPOCH": "1700000000"},
         capture_output=True,
         text=True,
         encoding="utf-8",
@@ -66,8 +66,7 @@ def test_quiet_says_nothing_and_a_second_run_writes_the_same(
     run = warmloom("design", SAMPLES / "bungalow.ifc", "--out", tmp_path, "--quiet", "--storey", "Ground floor")
     assert (run.returncode, run.stdout, run.stderr) == (first.returncode, "", "")
     for path in out.iterdir():
-        if path.suffix != ".json":
-            assert path.read_bytes() == (tmp_path / path.name).read_bytes(), path.name
+        assert path.read_bytes() == (tmp_path / path.name).read_bytes(), path.name
 
 
 def test_inspect_for_people_and_for_programs() -> None:
@@ -79,6 +78,14 @@ def test_inspect_for_people_and_for_programs() -> None:
     data = warmloom("inspect", SAMPLES / "bay-house.ifc", "--json")
     assert data.returncode == 0
     assert isinstance(json.loads(data.stdout), dict)
+
+
+def test_inspect_says_where_an_override_names_no_room(tmp_path: Path) -> None:
+    mine = tmp_path / "mine.toml"
+    mine.write_text('[[rooms.overrides]]\nmatch = "Kitchn"\nheat = false\n', encoding="utf-8")
+    page = warmloom("inspect", SAMPLES / "bungalow.ifc", "--settings", mine)
+    assert page.returncode == 0, page.stderr
+    assert "Kitchn" in page.stdout and "Kitchen" in page.stdout.split("Kitchn", 1)[1].splitlines()[0]
 
 
 def test_settings_file_reads_back_as_the_defaults_and_is_not_overwritten(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ Source: buildingSMART, IFC header policy: originating system as company, applica
 
 from __future__ import annotations
 
+import os
 from datetime import UTC, datetime
 from typing import Any
 
@@ -13,6 +14,7 @@ import ifcopenshell
 
 VIEWS = {"IFC4": "ReferenceView_V1.2", "IFC4X3": "ReferenceView"}
 NOT_STATED = "not stated"
+MOST_DIGITS = 12  # of seconds that are still a date
 
 
 def write_header(file: Any, source: Any, version: str) -> None:
@@ -20,12 +22,22 @@ def write_header(file: Any, source: Any, version: str) -> None:
     file.header.file_description.description = (f"ViewDefinition [{VIEWS[file.schema]}]",)
     name = file.header.file_name
     name.name = "heating.ifc"
-    name.time_stamp = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%S")
+    name.time_stamp = _written_at().strftime("%Y-%m-%dT%H:%M:%S")
     name.author = _stated(source.header.file_name.author)
     name.organization = _stated(source.header.file_name.organization)
     name.preprocessor_version = f"IfcOpenShell {ifcopenshell.version}"
     name.originating_system = f"Warmloom - Warmloom - {version}"
     name.authorization = NOT_STATED
+
+
+def _written_at() -> datetime:
+    """Now, or the time in SOURCE_DATE_EPOCH [s since 1970], with which a second run gives the same bytes.
+
+    Source: Reproducible Builds project, specification of SOURCE_DATE_EPOCH.
+    """
+    stated = os.environ.get("SOURCE_DATE_EPOCH", "")
+    usable = stated.isdecimal() and len(stated) < MOST_DIGITS
+    return datetime.fromtimestamp(int(stated), UTC) if usable else datetime.now(UTC)
 
 
 def _stated(names: Any) -> tuple[str, ...]:
