@@ -47,7 +47,7 @@ class _Round:
     def badness(self, limit_m: float) -> tuple[int, float, float]:
         """Failed territories, metres over the limit, and how unlike the circuits of one room are."""
         over = sum(max(0.0, length - limit_m) for ls in self.lengths.values() for length in ls)
-        unlike = max((_spread(ls) for ls in self.lengths.values()), default=0.0)
+        unlike = sum(_spread(ls) for ls in self.lengths.values())
         return len(self.failed), over, unlike
 
 
@@ -85,7 +85,7 @@ def lay_level(
                 shares.pop(guid, None)
             best = None
             continue
-        if made.badness(limit)[2] > ALIKE and balanced < BALANCE_ROUNDS:
+        if any(_spread(ls) > ALIKE for ls in made.lengths.values()) and balanced < BALANCE_ROUNDS:
             balanced += 1
             shares |= _evened(made)
             continue

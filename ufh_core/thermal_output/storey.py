@@ -31,7 +31,7 @@ MOST_UNEVEN_K = 1.0
 WIDEST_WET_ROOM_PITCH_M = 0.20
 """Widest pitch of bathrooms and WCs [m]. Source: common practice."""
 
-LEAST_SHARE = 0.6
+LEAST_SHARE = 0.4
 """Share of a room's floor [-] from which on the room may set the flow temperature. Source: common practice."""
 
 _WET_ROOMS = (RoomKind.BATH, RoomKind.WC)
