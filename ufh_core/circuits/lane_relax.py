@@ -101,7 +101,10 @@ class _Relaxation:
         if self.seen[k] == self.changes:
             return False
         blocked = [*self.fronts(k), *self.taken(k)]
-        found = self.moves.shortest(self.starts[k], self.arrivals[k], blocked)
+        limit = self.moves.cost_of(self.lanes[k]) if self.legal[k] else np.inf
+        found = self.moves.shortest(self.starts[k], self.arrivals[k], blocked, limit=limit)
+        if found is None and self.legal[k]:
+            found = self.lanes[k]
         changed = found is not None and found != self.lanes[k]
         self.lanes[k] = found if found is not None else self.lanes[k]
         self.legal[k] = found is not None
@@ -148,7 +151,7 @@ class StateGraph:
     """
 
     def __init__(self, grid: LaneGrid, cost: NDArray[np.float64]):
-        self.grid = grid
+        self.grid, self.cost = grid, cost
         tails, heads, weights, cells = self._moves(cost)
         order = np.lexsort((heads, tails))
         self.indices = heads[order].astype(np.int32)
@@ -193,25 +196,33 @@ class StateGraph:
         blocked: Sequence[int],
         dear: Sequence[int] = (),
         dear_cost: Sequence[float] = (),
+        limit: float = np.inf,
     ) -> tuple[int, ...] | None:
-        """The cheapest legal path from a start to an arrival node, or None.
+        """The cheapest legal path from a start to an arrival node, or None where none costs less than `limit`.
 
         Nodes in `blocked` cannot be entered; those in `dear` cost `dear_cost` more. A path may meet
         itself, as states differ where nodes do not: nodes where it does are made dear, a few times.
         """
         dear, dear_cost = list(dear), list(dear_cost)
         for _ in range(UNTANGLINGS):
-            path = self._cheapest(start, arrival, self._priced(start, blocked, dear, dear_cost))
+            path = self._cheapest(start, arrival, self._priced(start, blocked, dear, dear_cost), limit)
             twice = [n for n, visits in Counter(path or ()).items() if visits > 1]
             if not twice:
                 return path
             dear, dear_cost = dear + twice, dear_cost + [MEETING_COST] * len(twice)
         return None
 
-    def _cheapest(self, start: Start, arrival: NDArray[np.int64], graph: csr_matrix) -> tuple[int, ...] | None:
+    def cost_of(self, path: Sequence[int]) -> float:
+        """What a legal path costs."""
+        steps = np.diff(np.asarray(path))
+        return float(self.cost[list(path[1:])].sum() + TURN_COST * np.count_nonzero(np.diff(steps)))
+
+    def _cheapest(
+        self, start: Start, arrival: NDArray[np.int64], graph: csr_matrix, limit: float
+    ) -> tuple[int, ...] | None:
         """The cheapest path by states; it may visit a node twice."""
         source = start.node * 4 + start.direction
-        distance, before = dijkstra(graph, indices=source, return_predecessors=True)
+        distance, before = dijkstra(graph, indices=source, return_predecessors=True, limit=limit + 1e-9)
         ends = (arrival[:, None] * 4 + np.arange(4)).ravel()
         reach = np.where(ends == source, np.inf, distance[ends])
         best = int(np.argmin(reach))
