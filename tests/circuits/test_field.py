@@ -12,6 +12,7 @@ from shapely.ops import unary_union
 
 from ufh_core.circuits.field import lay_field
 from ufh_core.circuits.field_check import fault
+from ufh_core.circuits.field_joint import Rules, legs_fit
 from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResult
 
 SOUTH, NORTH, WEST, EAST = (0, 1), (0, -1), (1, 0), (-1, 0)  # the wall of the door, heading into the room
@@ -154,31 +155,44 @@ def test_a_room_behind_a_gap_without_room_for_a_pair_is_left_cold() -> None:
 # The second opinion and the last check are worth nothing if they cannot say no.
 
 
-def broken(result: FieldResult, kind: str) -> FieldResult:
-    corners = list(result.corners)
+def moved(corners: list[tuple[float, float]], kind: str) -> list[tuple[float, float]]:
     if kind == "outside":
-        corners = [(x - 0.4, y) if 0 < k < len(corners) - 1 else (x, y) for k, (x, y) in enumerate(corners)]
-    if kind == "short leg":
-        (ax, ay), (bx, by) = corners[5], corners[6]
-        middle = ((ax + bx) / 2, (ay + by) / 2)
-        across = (0.05 if ax == bx else 0.0, 0.05 if ay == by else 0.0)
-        corners[6:6] = [middle, (middle[0] + across[0], middle[1] + across[1])]
-    if kind == "near":
-        corners = [(x, y if k != 6 and k != 7 else y + 0.15) for k, (x, y) in enumerate(corners)]
-        corners = [(x if k != 5 and k != 6 else x + 0.15, y) for k, (x, y) in enumerate(corners)]
+        return [(x - 0.4, y) for x, y in corners]
     if kind == "crossing":
-        corners[8:20] = corners[8:20][::-1]
-    return replace(result, corners=tuple(corners))
+        return [*corners[:8], *corners[8:20][::-1], *corners[20:]]
+    (ax, ay), (bx, by) = corners[10:12]
+    if kind == "near":  # one run moved half its pitch towards the next one
+        dx, dy = (0.1, 0.0) if ax == bx else (0.0, 0.1)
+        return [*corners[:10], (ax + dx, ay + dy), (bx + dx, by + dy), *corners[12:]]
+    middle = ((ax + bx) / 2, (ay + by) / 2)
+    dx, dy = (0.05, 0.0) if ax == bx else (0.0, 0.05)
+    return [*corners[:11], middle, (middle[0] + dx, middle[1] + dy), (bx + dx, by + dy), *corners[12:]]
 
 
-@pytest.mark.parametrize("kind", ["outside", "short leg", "near", "crossing"])
-def test_both_checks_see_a_broken_field(kind: str) -> None:
+@pytest.mark.parametrize(
+    ("kind", "opinion", "last_check"),
+    [
+        ("outside", "outside", "leave the area"),
+        ("crossing", "meets itself", "meets itself"),
+        ("near", "runs", "apart"),
+        ("short leg", "too short", "a bend of"),
+    ],
+)
+def test_both_checks_see_a_broken_field(kind: str, opinion: str, last_check: str) -> None:
     asked = field_rooms.request(*RECTANGLES["living room"], 0.2)
     result = laid(asked)
     assert not fault(result.corners, asked)
-    bad = broken(result, kind)
-    assert field_checks.faults(asked, bad)
-    assert fault(bad.corners, asked)
+    bad = tuple(moved(list(result.corners), kind))
+    assert opinion in " ".join(field_checks.faults(asked, replace(result, corners=bad)))
+    assert last_check in fault(bad, asked)
+
+
+def test_a_loop_with_a_leg_too_short_for_two_bends_is_not_opened() -> None:
+    rules = Rules(leg=3, end_leg=1.5, apart=3)
+    u_turn = ((0, 0), (0, 9), (3, 9), (3, 0))
+    assert legs_fit(u_turn, rules)
+    assert not legs_fit(((0, 0), (0, 9), (2, 9), (2, 0)), rules)
+    assert not legs_fit(((0, 8), (0, 9), (3, 9), (3, 0)), rules)
 
 
 def test_the_second_opinion_sees_cold_floor_called_heated() -> None:
