@@ -46,11 +46,12 @@ class LevelLanes:
 
 
 def route_lanes(
-    level: Level, territories: Sequence[Territory], settings: Settings, places: Sequence[Site] = ()
+    level: Level, territories: Sequence[Territory], settings: Settings, places: Sequence[Site] = (), more: int = 0
 ) -> LevelLanes:
     """Place manifolds and lead a lane to every territory of a level.
 
-    `places` are manifold places of an earlier layout of the level, kept where they still serve.
+    `places` are manifold places of an earlier layout of the level, kept where they still serve; `more` is
+    the number of manifolds beyond what the ports ask for.
     """
     sites: list[Site] = []
     lanes: list[Lane] = []
@@ -63,7 +64,7 @@ def route_lanes(
         group = [k for k, places_ in enumerate(ground.arrivals) if len(places_)]
         unreached |= {t: TOO_NARROW for k, t in enumerate(members) if k not in group}
         search = _Search(level=level, ground=ground, territories=mine, group=group, first=len(sites))
-        made = _route_group(search, settings, places) if group else _Routed(sites=[], lanes=[], missed={})
+        made = _route_group(search, settings, places, more) if group else _Routed(sites=[], lanes=[], missed={})
         sites += made.sites
         lanes += [replace(lane, territory=members[lane.territory]) for lane in made.lanes]
         unreached |= {members[k]: why for k, why in made.missed.items()}
@@ -90,10 +91,10 @@ class _Routed:
     missed: dict[int, str]
 
 
-def _route_group(search: _Search, settings: Settings, places: Sequence[Site]) -> _Routed:
+def _route_group(search: _Search, settings: Settings, places: Sequence[Site], more: int) -> _Routed:
     """Lanes of one connected part, from as few manifolds as fit on its walls."""
     group, ground = search.group, search.ground
-    fewest = math.ceil(len(group) / settings.manifold.most_ports)
+    fewest = min(len(group), math.ceil(len(group) / settings.manifold.most_ports) + more)
     words = f"no free wall for a manifold with {len(group)} circuits"
     for number in range(fewest, min(fewest + MORE_MANIFOLDS, len(group)) + 1):
         counts = [len(group) // number + (k < len(group) % number) for k in range(number)]

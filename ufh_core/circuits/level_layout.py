@@ -29,6 +29,7 @@ MOST_ROUNDS = 6
 BALANCE_ROUNDS = 2
 ALIKE = 0.05
 LEAST_SHARE = 0.3
+MOST_TAILS = 0.6  # share of a circuit's limit that tails may take before another manifold is placed
 DERIVED_PITCH_M = 0.20
 DERIVED_SPACING_M = 0.10
 DERIVED_PORTS = 6
@@ -137,19 +138,26 @@ def _led(
     settings: Settings,
     places: Sequence[Site],
 ) -> tuple[tuple[Territory, ...], LevelLanes]:
-    """Territories and lanes; a room whose circuits would plainly be too long gets one more at once."""
+    """Territories and lanes; a room whose circuits would plainly be too long gets one more at once.
+
+    Where the tails alone take most of a pipe, no smaller floor helps: the level gets one more manifold.
+    """
     limit = settings.pipe.greatest_circuit_length_m - riser_length(settings)
+    more = 0
     for _ in range(MOST_ROUNDS):
         parts = territories(level, counts, pitches, settings, shares)
-        lanes = route_lanes(level, parts, settings, places)
-        longer = set()
+        lanes = route_lanes(level, parts, settings, places, more)
+        longer, far = set(), False
         for lane in lanes.lanes:
-            part = parts[lane.territory]
-            length = part.axis.area / part.pitch_m + 2 * shapely.LineString(lane.corners).length
-            if length > limit:
+            part, tails = parts[lane.territory], 2 * shapely.LineString(lane.corners).length
+            if part.axis.area / part.pitch_m + tails > limit:
                 longer.add(part.room)
+                far |= tails > MOST_TAILS * limit
         if not longer:
             break
+        more += far
+        if far:
+            continue
         for guid in longer:
             counts[guid] += 1
             shares.pop(guid, None)

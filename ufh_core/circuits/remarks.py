@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ufh_core.basis.findings import Finding, Severity
-from ufh_core.circuits.types import FailedRoom, LaidCircuit, LevelLayout
+from ufh_core.circuits.types import LaidCircuit, LevelLayout
 
 LEFT_OUT_SHARE = 0.15  # of a room's free floor may stay without a field before the designer is told
 
@@ -14,18 +14,18 @@ def layout_findings(layouts: Iterable[LevelLayout]) -> list[Finding]:
     """Findings of all levels of a storey."""
     found = []
     for layout in layouts:
-        found += [_not_laid(layout, failure) for failure in layout.failed]
+        found += [_not_laid(layout, *failure) for failure in sorted({(f.room, f.reason) for f in layout.failed})]
         found += _left_out(layout)
         found += [_sleeved(c) for c in layout.circuits if c.sleeves]
     return found
 
 
-def _not_laid(layout: LevelLayout, failure: FailedRoom) -> Finding:
-    room = layout.level.room(failure.room)
+def _not_laid(layout: LevelLayout, guid: str, reason: str) -> Finding:
+    room = layout.level.room(guid)
     return Finding(
         code="layout.not-laid",
         severity=Severity.ERROR,
-        message=f"{room.label}: a circuit could not be laid, {failure.reason}",
+        message=f"{room.label}: a circuit could not be laid, {reason}",
         ifc_guids=(room.ifc_guid,),
     )
 
