@@ -1,35 +1,13 @@
 """Whatever is wrong, the command says one line, ends with 2, and leaves nothing half-written."""
 
-import os
-import resource
 import subprocess
-import sys
 from pathlib import Path
 
+import building_sketch
 import pytest
+from command_line import SAMPLES, warmloom
 
-ROOT = Path(__file__).resolve().parents[2]
-SAMPLE = ROOT / "sample_models" / "bungalow.ifc"
-
-
-def warmloom(*arguments: object, most_bytes: int | None = None, before: str = "") -> subprocess.CompletedProcess[str]:
-    """Run the command in a process of its own; `before` is Python that runs first in there."""
-
-    def limit() -> None:
-        if most_bytes is not None:
-            resource.setrlimit(resource.RLIMIT_FSIZE, (most_bytes, most_bytes))
-
-    return subprocess.run(
-        [sys.executable, "-c", f"{before}\nfrom ufh_core.cli import main\nmain()", *map(str, arguments)],
-        cwd=ROOT,
-        env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "PYTHONIOENCODING": "utf-8"},
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        timeout=300,
-        preexec_fn=limit,
-        check=False,
-    )
+SAMPLE = SAMPLES / "bungalow.ifc"
 
 
 def says_one_line(run: subprocess.CompletedProcess[str], *words: str) -> None:
@@ -145,7 +123,8 @@ def test_disk_that_fills_up(tmp_path: Path, most_bytes: int) -> None:
     out = tmp_path / "out"
     out.mkdir()
     (out / "design.json").write_text("of last week")
-    says_one_line(warmloom("design", SAMPLE, "--out", out, "--quiet", most_bytes=most_bytes))
+    house, _ = building_sketch.two_rooms()
+    says_one_line(warmloom("design", house.save(tmp_path), "--out", out, "--quiet", most_bytes=most_bytes))
     assert [path.name for path in out.iterdir()] == ["design.json"]
     assert (out / "design.json").read_text() == "of last week"
 

@@ -1,33 +1,15 @@
 """The commands on a sample model: exit status, files, and what is said where."""
 
 import json
-import os
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from command_line import SAMPLES, warmloom
 
 from ufh_core import __version__
 from ufh_core.settings.reading import read_settings
 from ufh_core.settings.types import Settings
-
-ROOT = Path(__file__).resolve().parents[2]
-SAMPLES = ROOT / "sample_models"
-
-
-def warmloom(*arguments: object) -> subprocess.CompletedProcess[str]:
-    """Run the command in a process of its own."""
-    return subprocess.run(
-        [sys.executable, "-m", "ufh_core.cli", *map(str, arguments)],
-        cwd=ROOT,
-        env={**os.environ, "PYTHONIOENCODING": "utf-8", "SOURCE_DATE_EPOCH": "1700000000"},
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        timeout=300,
-        check=False,
-    )
 
 
 @pytest.fixture(scope="module")
