@@ -46,6 +46,12 @@ SettingsFile = Annotated[
 Storeys = Annotated[
     list[str] | None, typer.Option("--storey", metavar="NAME", help="only this storey; may be given several times")
 ]
+Jobs = Annotated[
+    int,
+    typer.Option(
+        "--jobs", metavar="N", min=1, help="processes to use at most; this version always uses one, whatever N is"
+    ),
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 
@@ -65,7 +71,14 @@ def _warmloom(
 
 
 @app.command()
-def design(model: Model, out: Out, settings: SettingsFile = None, storey: Storeys = None, quiet: Quiet = False) -> int:
+def design(
+    model: Model,
+    out: Out,
+    settings: SettingsFile = None,
+    storey: Storeys = None,
+    jobs: Jobs = 1,
+    quiet: Quiet = False,
+) -> int:
     """Design the floor heating of MODEL: heating model, results and plans into DIR.
 
     Writes heating.ifc (the heating model, to lay over the architect's), design.json (every result)

@@ -137,6 +137,8 @@ def test_disk_that_fills_up(tmp_path: Path, most_bytes: int) -> None:
         (["desing"], ["desing"]),
         (["design", "a.ifc", "--out"], ["--out"]),
         (["design", "a.ifc", "--out", "b", "--colour"], ["--colour"]),
+        (["design", "a.ifc", "--out", "b", "--jobs", "0"], ["--jobs"]),
+        (["design", "a.ifc", "--out", "b", "--jobs", "all"], ["--jobs"]),
     ],
 )
 def test_wrong_arguments(arguments: list[str], words: list[str]) -> None:

@@ -45,7 +45,8 @@ def test_quiet_says_nothing_and_a_second_run_writes_the_same(
     demo: tuple[Path, subprocess.CompletedProcess[str]], tmp_path: Path
 ) -> None:
     out, first = demo
-    run = warmloom("design", SAMPLES / "bungalow.ifc", "--out", tmp_path, "--quiet", "--storey", "Ground floor")
+    options = ("--out", tmp_path, "--quiet", "--storey", "Ground floor", "--jobs", 2)
+    run = warmloom("design", SAMPLES / "bungalow.ifc", *options)
     assert (run.returncode, run.stdout, run.stderr) == (first.returncode, "", "")
     for path in out.iterdir():
         assert path.read_bytes() == (tmp_path / path.name).read_bytes(), path.name
