@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import json
 import logging
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -14,7 +15,7 @@ import ifcopenshell.validate
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-JUDGE = ROOT.parent / "shared" / "judge"
+JUDGE = Path(os.environ.get("WARMLOOM_JUDGE", ROOT.parent / "shared" / "judge" / "judge.py")).parent
 WRITER = ROOT / "tests" / "exchange" / "write_made_up_pair.py"
 PLACES = ("IFC2X3-feet", "IFC4-mm", "IFC4X3-m-far")
 needs_judge = pytest.mark.skipif(not JUDGE.is_dir(), reason="the independent judge is not beside the project")
