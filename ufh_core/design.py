@@ -22,6 +22,8 @@ from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.storey import Brief, design_storey
 from ufh_core.zones.selection import Selection, indoor_temperature, override_findings, select_rooms
 
+WIDEST_ROOM_M = 400.0
+
 
 def design_building(
     building: Building,
@@ -82,6 +84,13 @@ def _something_to_heat(building: Building, selection: dict[str, Selection]) -> N
     rooms = [r for s in building.storeys for r in s.rooms]
     if not rooms:
         raise ModelReadError("the model holds no rooms and no closed walls: ask the architect for IfcSpaces")
+    for room in rooms:
+        left, low, right, high = room.outline.bounds or (0.0, 0.0, 0.0, 0.0)
+        if selection[room.ifc_guid].heat and max(right - left, high - low) > WIDEST_ROOM_M:
+            raise ModelReadError(
+                f"room {room.label} ({room.ifc_guid}) is {max(right - left, high - low):.0f} m wide: "
+                "the file's length unit cannot be right; ask the architect to export it again, or leave the room out"
+            )
     if not any(selection[r.ifc_guid].heat for r in rooms):
         reasons = sorted({selection[r.ifc_guid].reason for r in rooms})
         raise ModelReadError(

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import ifcopenshell.geom
+import ifcopenshell.util.unit as ifc_unit
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -65,12 +66,24 @@ def read_bodies(elements: Sequence[Any]) -> dict[int, Body]:
 
 
 def geometry_settings() -> Any:
-    """No opening subtraction, no normals, no colours."""
+    """No opening subtraction, no normals, no colours; lengths stay in the file's unit.
+
+    The kernel overlooks the length unit of some files, which it gives as if in metres: `kernel_mesh` scales.
+    """
     settings = ifcopenshell.geom.settings()  # type: ignore[no-untyped-call]
     settings.set("disable-opening-subtractions", True)
     settings.set("no-normals", True)
     settings.set("apply-default-materials", False)
+    settings.set("convert-back-units", True)
     return settings
+
+
+def metres_per_unit(model: Any) -> float:
+    """Metres in a length unit of a file; 1 where it declares none."""
+    try:
+        return float(ifc_unit.calculate_unit_scale(model))
+    except Exception:  # a unit that is not there or is broken raises errors of many kinds
+        return 1.0
 
 
 def kernel_mesh(settings: Any, shaped: Any) -> tuple[NDArray[np.float64], NDArray[np.int32]] | None:
@@ -80,7 +93,7 @@ def kernel_mesh(settings: Any, shaped: Any) -> tuple[NDArray[np.float64], NDArra
     except Exception:  # the kernel refuses shapes with errors of many kinds
         return None
     geometry: Any = getattr(shape, "geometry", shape)
-    vertices = np.frombuffer(geometry.verts_buffer, "d").reshape(-1, 3).copy()
+    vertices = np.frombuffer(geometry.verts_buffer, "d").reshape(-1, 3) * metres_per_unit(shaped.file)
     faces = np.frombuffer(geometry.faces_buffer, "i").reshape(-1, 3).copy()
     return vertices, faces[np.isfinite(vertices).all(axis=1)[faces].all(axis=1)]
 
