@@ -73,15 +73,10 @@ class PipeAxis:
         for piece in self.pieces:
             if isinstance(piece, Arc):
                 count = max(2, math.ceil(abs(piece.sweep) / step_rad))
-                first = math.atan2(piece.start[1] - piece.centre[1], piece.start[0] - piece.centre[0])
-                for k in range(1, count):
-                    angle = first + piece.sweep * k / count
-                    rows.append(
-                        (
-                            piece.centre[0] + piece.radius_m * math.cos(angle),
-                            piece.centre[1] + piece.radius_m * math.sin(angle),
-                        )
-                    )
+                (cx, cy), radius = piece.centre, piece.radius_m
+                first = math.atan2(piece.start[1] - cy, piece.start[0] - cx)
+                angles = [first + piece.sweep * k / count for k in range(1, count)]
+                rows += [(cx + radius * math.cos(angle), cy + radius * math.sin(angle)) for angle in angles]
             rows.append(piece.end)
         return np.array(rows)
 

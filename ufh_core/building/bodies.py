@@ -93,9 +93,11 @@ def kernel_mesh(settings: Any, shaped: Any) -> tuple[NDArray[np.float64], NDArra
     except Exception:  # the kernel refuses shapes with errors of many kinds
         return None
     geometry: Any = getattr(shape, "geometry", shape)
-    vertices = np.frombuffer(geometry.verts_buffer, "d").reshape(-1, 3) * metres_per_unit(shaped.file)
+    raw: NDArray[np.float64] = np.frombuffer(geometry.verts_buffer, "d").reshape(-1, 3)
+    vertices: NDArray[np.float64] = raw * metres_per_unit(shaped.file)
     faces = np.frombuffer(geometry.faces_buffer, "i").reshape(-1, 3).copy()
-    return vertices, faces[np.isfinite(vertices).all(axis=1)[faces].all(axis=1)]
+    whole = np.asarray(np.isfinite(vertices).all(axis=1), dtype=bool)
+    return vertices, faces[whole[faces].all(axis=1)]
 
 
 def _made(settings: Any, element: Any) -> Body | None:
