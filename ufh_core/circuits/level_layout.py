@@ -27,7 +27,7 @@ from ufh_core.zones.territories import Territory, territories
 FIRST_FILL = 0.92
 MOST_ROUNDS = 6
 BALANCE_ROUNDS = 2
-ALIKE = 0.05
+ALIKE = 0.08
 LEAST_SHARE = 0.3
 MOST_TAILS = 0.6  # share of a circuit's limit that tails may take before another manifold is placed
 DERIVED_PITCH_M = 0.20
