@@ -93,22 +93,32 @@ class _Routed:
 
 def _route_group(search: _Search, settings: Settings, places: Sequence[Site], more: int) -> _Routed:
     """Lanes of one connected part, from as few manifolds as fit on its walls."""
-    group, ground = search.group, search.ground
+    group = search.group
     fewest = min(len(group), math.ceil(len(group) / settings.manifold.most_ports) + more)
     words = f"no free wall for a manifold with {len(group)} circuits"
+    best = _Routed(sites=[], lanes=[], missed=dict.fromkeys(group, words))
     for number in range(fewest, min(fewest + MORE_MANIFOLDS, len(group)) + 1):
         counts = [len(group) // number + (k < len(group) % number) for k in range(number)]
-        kept = list(places[search.first : search.first + number])
-        if [len(s.nodes) for s in kept] == [max(counts)] * number:
-            made = _lead_from(search, kept, counts)
-            if not made.missed:
-                return made
-        sites = candidate_sites(search.level, ground.grid, max(counts), settings)
-        if len(sites) >= number:
-            best = _best_of(search, best_sites(sites, ground.maps[group], counts), counts)
-            if best is not None:
-                return best
-    return _Routed(sites=[], lanes=[], missed=dict.fromkeys(group, words))
+        made = _with_number(search, settings, places, counts)
+        if made is not None and len(made.missed) < len(best.missed):
+            best = made
+        if not best.missed:
+            break
+    return best
+
+
+def _with_number(search: _Search, settings: Settings, places: Sequence[Site], counts: list[int]) -> _Routed | None:
+    """Lanes from manifolds with `counts` ports, at earlier places if these still serve; None without walls."""
+    ground, number = search.ground, len(counts)
+    kept = list(places[search.first : search.first + number])
+    if [len(s.nodes) for s in kept] == [max(counts)] * number:
+        made = _lead_from(search, kept, counts)
+        if not made.missed:
+            return made
+    sites = candidate_sites(search.level, ground.grid, max(counts), settings)
+    if len(sites) < number:
+        return None
+    return _best_of(search, best_sites(sites, ground.maps[search.group], counts), counts)
 
 
 def _best_of(search: _Search, choices: Sequence[list[Site]], counts: list[int]) -> _Routed | None:
