@@ -1,0 +1,276 @@
+"""The search for one loop that fills a territory: a portfolio of lattices, walked, rated, checked."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from scipy import ndimage
+
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.circuits.field_chamfer import chamfered, right_angles
+from ufh_core.circuits.field_check import fault
+from ufh_core.circuits.field_grid import Bools, StudGrid, stud_grid
+from ufh_core.circuits.field_heated import heated_floor
+from ufh_core.circuits.field_joint import Corner, Lane, Rules, roots, walked
+from ufh_core.circuits.field_lattice import (
+    AxisCosts,
+    Gaps,
+    Lines,
+    axis_costs,
+    back,
+    fit_lines,
+    gaps_for,
+    lattice,
+    parity_wishes,
+    seen_along,
+    signs,
+)
+from ufh_core.circuits.field_rate import REACH, Rating, rate
+from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
+
+CHECKED = 16
+TIGHTEST = 1.25  # pitches that a turn may be wide: with wider ones the pitch would not be true
+FITS = 3
+LOST = 0.003  # share of the floor that steps at 45 degrees may cost
+NEAR_M, RUN_IN = 0.4, 2.0  # a run in of this length is free; cost of each further metre
+LATER = 0.02  # what an approach less wished for costs
+ODD = 0.3  # what a run left over costs, as part of the extent
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attempt:
+    """A loop in studs with its rating; `run_in_m` is how far the pair goes on before it opens."""
+
+    corners: tuple[Corner, ...]
+    approach: int
+    rating: Rating
+    run_in_m: float
+
+    @property
+    def cost(self) -> float:
+        """The loop's cost, with a little for a later approach and a long run in."""
+        return self.rating.cost + LATER * self.approach + RUN_IN * max(0.0, self.run_in_m - NEAR_M)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Search:
+    """One round of the search, and the best loop's cost and missed share from which it is worth while.
+
+    It looks at so many approaches, rows to open the pair at, rounds of noise, and walks so many plans.
+    """
+
+    approaches: int
+    rows: int
+    noisy: int
+    plans: int
+    from_cost: float = 0.0
+    from_missed: float = 0.0
+
+    def worth_it(self, best: Attempt) -> bool:
+        """Whether a better loop than this may be found."""
+        return best.rating.missed >= self.from_missed and best.cost >= self.from_cost
+
+
+SEARCHES = (
+    Search(approaches=99, rows=1, noisy=0, plans=24),
+    Search(approaches=1, rows=1, noisy=2, plans=24, from_cost=6.5),
+    Search(approaches=99, rows=3, noisy=2, plans=72, from_missed=0.03),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Territory:
+    """What all attempts share."""
+
+    request: FieldRequest
+    grid: StudGrid
+    floor: Bools
+    gaps: Gaps
+    rules: Rules
+    costs_x: AxisCosts
+    costs_y: AxisCosts
+
+
+def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
+    """The best legal loop found along the axes of the frame, or why there is none."""
+    if request.axis_area.is_empty or request.floor.is_empty:
+        return FieldFailure(reason="no floor is left for pipes inside the clearances")
+    if 2 * request.least_radius_m > TIGHTEST * request.pitch_m:
+        turn, pitch = (round(1000 * m) for m in (2 * request.least_radius_m, request.pitch_m))
+        return FieldFailure(reason=f"a turn {turn} mm wide does not fit a pitch of {pitch} mm")
+    on = _territory(request)
+    lanes = {n: lane for n, a in enumerate(request.approaches) if (lane := _lane(a, request)) is not None}
+    if not lanes:
+        return FieldFailure(reason="the pair of tails does not arrive on the stud grid")
+    reason = "no loop fits between the walls where the pair of tails arrives"
+    best: tuple[Point, ...] = ()
+    attempts: list[Attempt] = []
+    for search in SEARCHES:
+        if (attempts and not search.worth_it(attempts[0])) or (search is not SEARCHES[0] and not request.thorough):
+            continue
+        attempts += _attempts(on, dict(list(lanes.items())[: search.approaches]), search)
+        attempts.sort(key=lambda a: (a.cost, a.corners))
+    for attempt in attempts[:CHECKED]:
+        corners = tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.corners)
+        reason, best = fault(corners, request), corners
+        if not reason:
+            return _result(request, corners, attempt)
+    return FieldFailure(reason=reason, best=best)
+
+
+def _territory(request: FieldRequest) -> Territory:
+    """The grid and the costs of the lines."""
+    grid = stud_grid(request)
+    stud = request.stud_pitch_m
+    gaps = gaps_for(request.pitch_m, stud, request.least_radius_m, request.separation_share)
+    return Territory(
+        request=request,
+        grid=grid,
+        floor=_reachable(grid, gaps, request),
+        gaps=gaps,
+        rules=Rules(
+            leg=math.ceil(2 * request.least_radius_m / stud - 1e-6),
+            end_leg=request.least_radius_m / stud,
+            apart=math.ceil(request.separation_share * request.pitch_m / stud - 1e-6),
+        ),
+        costs_x=axis_costs(grid.node, grid.ends_x, gaps, stud),
+        costs_y=axis_costs(grid.node.T, grid.ends_y, gaps, stud),
+    )
+
+
+def _reachable(grid: StudGrid, gaps: Gaps, request: FieldRequest) -> Bools:
+    """Studs of the floor, off its edge, that some loop could warm: near places where a turn fits."""
+    square = np.ones((gaps.least + 1, gaps.least + 1), bool)
+    wide = ndimage.binary_opening(grid.node, square)
+    if not wide.any():
+        return grid.floor if grid.floor.any() else grid.node
+    near = ndimage.distance_transform_edt(~wide) <= REACH * gaps.pitch
+    inner = request.floor.buffer(-request.stud_pitch_m)
+    x, y = (np.arange(n) + o for n, o in zip(grid.node.shape, grid.origin, strict=True))
+    x, y = np.meshgrid(x * request.stud_pitch_m, y * request.stud_pitch_m, indexing="ij")
+    floor: Bools = near & shapely.contains_xy(inner, x, y)
+    return floor if floor.any() else wide
+
+
+def _lane(approach: Approach, request: FieldRequest) -> Lane | None:
+    """The lane seen along its heading; None if its pipes are off the grid."""
+    stud, (u_sign, v_sign) = request.stud_pitch_m, signs(approach.heading, False)
+    across, along = (1, 0) if approach.heading[0] else (0, 1)
+    middle, end = u_sign * approach.at[across] / stud, v_sign * approach.at[along] / stud
+    half = request.tail_spacing_m / stud / 2
+    left, right = round(middle - half), round(middle + half)
+    if abs(middle - half - left) > 1e-3 or abs(middle + half - right) > 1e-3:
+        return None
+    area = request.lane_area.union(request.axis_area).buffer(1e-5, join_style="mitre")
+    ways = []
+    for u in (left, right):
+        start, goal = (back(u * stud, v * stud, approach.heading, False) for v in (end, end + 200))
+        ways.append(_first_stretch(area, start, goal))
+    return Lane(left=left, right=right, end=end, reach=end + min(ways) / stud + 1e-3)
+
+
+def _first_stretch(area: shapely.Geometry, start: Point, goal: Point) -> float:
+    """How far one can go from `start` towards `goal` inside the area [m]."""
+    away = shapely.LineString([start, goal]).difference(area)
+    return float(shapely.Point(start).distance(away)) if not away.is_empty else 10.0
+
+
+def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator[Attempt]:
+    """Loops from the most promising lattices, over approaches, hands and roots."""
+    seen: set[tuple[Corner, ...]] = set()
+    limit = math.inf
+    for plan in sorted(_plans(on, lanes, search.noisy), key=lambda p: p.cost)[: search.plans]:
+        lane, heading = lanes[plan.approach], on.request.approaches[plan.approach].heading
+        lines = lattice(on.grid, plan.xs, plan.ys)
+        for mirrored in (False, True):
+            view, mine = seen_along(lines, heading, mirrored), _mirror(lane) if mirrored else lane
+            for root in roots(view, mine, on.rules, search.rows):
+                loop = walked(view, mine, on.rules, root)
+                corners = tuple(back(u, v, heading, mirrored) for u, v in loop or ())
+                if not corners or corners in seen:
+                    continue
+                seen.add(corners)
+                rating = rate(corners, on.grid, on.floor, on.request.pitch_m, limit)
+                if rating is not None:
+                    limit = min(limit, rating.cost + 1)
+                    run_in = on.grid.stud_m * (view.vs[root.row] - mine.end)
+                    yield Attempt(corners=corners, approach=plan.approach, rating=rating, run_in_m=run_in)
+
+
+def _mirror(lane: Lane) -> Lane:
+    """The lane with left and right exchanged."""
+    return Lane(left=-lane.right, right=-lane.left, end=lane.end, reach=lane.reach)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """Lines to walk on and the approach to come by; `cost` is a guess from the fit alone."""
+
+    xs: tuple[int, ...]
+    ys: tuple[int, ...]
+    approach: int
+    cost: float
+
+
+def _plans(on: Territory, lanes: dict[int, Lane], noisy: int) -> Iterator[Plan]:
+    """Pairs of line sets for every approach: free ones, and ones with a line through a pipe of the pair."""
+    rng = np.random.default_rng(1)
+    free: dict[str, list[Lines]] = {}
+    for number, lane in lanes.items():
+        heading = on.request.approaches[number].heading
+        axes = ("y", "x") if heading[0] else ("x", "y")
+        for axis in axes:
+            if axis not in free:
+                free[axis] = _fits(on, axis, None, noisy, rng)
+        through = [_fits(on, axes[0], at, noisy, rng) for at in _pipes_at(on, lane, heading)]
+        for across in [free[axes[0]], *through]:
+            for u, v in itertools.product(across[: FITS * (1 + noisy)], free[axes[1]][: FITS * (1 + noisy)]):
+                xs, ys = (v.at, u.at) if heading[0] else (u.at, v.at)
+                yield Plan(xs=xs, ys=ys, approach=number, cost=u.cost + v.cost + LATER * number)
+
+
+def _pipes_at(on: Territory, lane: Lane, heading: tuple[int, int]) -> list[int]:
+    """Grid indices across the lane of its two pipes."""
+    u_sign, _ = signs(heading, False)
+    offset = on.grid.origin[1] if heading[0] else on.grid.origin[0]
+    size = on.grid.node.shape[1 if heading[0] else 0]
+    return [a for a in (u_sign * lane.left - offset, u_sign * lane.right - offset) if 0 <= a < size]
+
+
+def _fits(on: Territory, axis: str, forced: int | None, noisy: int, rng: np.random.Generator) -> list[Lines]:
+    """Line sets of one axis by rising cost, those with a line left over between two walls later."""
+    costs, ends = (on.costs_x, on.grid.ends_x) if axis == "x" else (on.costs_y, on.grid.ends_y)
+    found: dict[tuple[int, ...], float] = {}
+    for round_ in range(1 + noisy):
+        for wish in parity_wishes(ends):
+            noise = 1 + 0.9 * rng.random(costs.step.shape) if round_ else None
+            lines = fit_lines(costs, wish, forced, noise)
+            if lines is not None and lines.at not in found:
+                odd = sum(o for _, o in wish) / len(wish)
+                found[lines.at] = (lines.cost + ODD * odd * costs.extent) / costs.extent
+    return sorted((Lines(at=at, cost=cost) for at, cost in found.items()), key=lambda n: (n.cost, n.at))
+
+
+def _result(request: FieldRequest, corners: tuple[Point, ...], attempt: Attempt) -> FieldResult:
+    """The result with what it heats; steps at 45 degrees where that heats as much."""
+    heated, coverage, gap = heated_floor(corners, request)
+    diagonal = chamfered(corners, request)
+    if diagonal != corners and not fault(diagonal, request):
+        with_steps = heated_floor(diagonal, request)
+        if with_steps[0].area >= heated.area - LOST * request.floor.area:
+            corners, (heated, coverage, gap) = diagonal, with_steps
+    return FieldResult(
+        corners=corners,
+        approach=attempt.approach,
+        heated=heated,
+        coverage=coverage,
+        greatest_gap_m=gap,
+        unevenness=attempt.rating.unevenness,
+        bends=right_angles(corners),
+        poor=any(search.worth_it(attempt) for search in SEARCHES[1:]),
+    )
