@@ -52,6 +52,9 @@ Jobs = Annotated[
         "--jobs", metavar="N", min=1, help="processes to use at most; this version always uses one, whatever N is"
     ),
 ]
+Explain = Annotated[
+    bool, typer.Option("--explain", help="say for each room what was tried, why the best was taken, what limits it")
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 
@@ -77,6 +80,7 @@ def design(
     settings: SettingsFile = None,
     storey: Storeys = None,
     jobs: Jobs = 1,
+    explain: Explain = False,
     quiet: Quiet = False,
 ) -> int:
     """Design the floor heating of MODEL: heating model, results and plans into DIR.
@@ -86,18 +90,18 @@ def design(
 
     Example: warmloom design house.ifc --out heating --settings mine.toml
     """
-    return _design(model, out, _settings(settings), tuple(storey or ()), quiet)
+    return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain)
 
 
 @app.command()
-def demo(out: Out, quiet: Quiet = False) -> int:
+def demo(out: Out, explain: Explain = False, quiet: Quiet = False) -> int:
     """Design a bundled sample model, a bungalow, into DIR.
 
     Example: warmloom demo --out demo
     """
     from ufh_core.samples import sample_model
 
-    return _design(sample_model("bungalow"), out, _settings(None), (), quiet)
+    return _design(sample_model("bungalow"), out, _settings(None), (), quiet, explain)
 
 
 @app.command()
@@ -159,12 +163,13 @@ def _settings(path: Path | None) -> Any:
     return Settings() if path is None else read_settings(path)
 
 
-def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], quiet: bool) -> int:
+def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], quiet: bool, explain: bool) -> int:
     """Read, design and write; return the exit status."""
     from ufh_core.building.read import read_building
     from ufh_core.console_summary import show_summary
     from ufh_core.design import design_building
     from ufh_core.design_files import write_design
+    from ufh_core.documents.explanation import explanation
     from ufh_core.documents.summary import summary
     from ufh_core.output_folder import whole_folder
 
@@ -174,6 +179,8 @@ def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], qui
         _check_storeys(storeys, [storey.name for storey in building.storeys])
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
         write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share))
+    if explain:
+        typer.echo("\n".join(explanation(done)))
     if not quiet:
         show_summary(messages(), summary(done), out)
     return 0 if done.nothing_missing else 1

@@ -41,15 +41,22 @@ def test_messages_name_each_room_without_colour(demo: tuple[Path, subprocess.Com
     assert "reading bungalow.ifc" in run.stderr
 
 
-def test_quiet_says_nothing_and_a_second_run_writes_the_same(
+def test_a_quiet_second_run_writes_the_same_and_says_only_the_choices_it_was_asked_for(
     demo: tuple[Path, subprocess.CompletedProcess[str]], tmp_path: Path
 ) -> None:
     out, first = demo
-    options = ("--out", tmp_path, "--quiet", "--storey", "Ground floor", "--jobs", 2)
+    options = ("--out", tmp_path, "--quiet", "--explain", "--storey", "Ground floor", "--jobs", 2)
     run = warmloom("design", SAMPLES / "bungalow.ifc", *options)
-    assert (run.returncode, run.stdout, run.stderr) == (first.returncode, "", "")
+    assert (run.returncode, run.stderr) == (first.returncode, "")
     for path in out.iterdir():
         assert path.read_bytes() == (tmp_path / path.name).read_bytes(), path.name
+    rooms = json.loads((out / "design.json").read_text(encoding="utf-8"))["storeys"][0]["rooms"]
+    laid = [(room["name"], choice) for room in rooms for choice in room["choices"]]
+    assert len(laid) >= 10
+    for name, choice in laid:
+        assert f"{name}, " in run.stdout and f"  {choice['circuit']}, pitch " in run.stdout
+        (best,) = [c for c in choice["candidates"] if c["verdict"] == "laid"]
+        assert f"{best['cost']:8.2f}{100 * best['floor_missed_share']:13.1f} %" in run.stdout
 
 
 def test_inspect_for_people_and_for_programs() -> None:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from scipy import ndimage
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.circuits.choice import candidates
 from ufh_core.circuits.field_chamfer import chamfered, right_angles
 from ufh_core.circuits.field_check import fault
 from ufh_core.circuits.field_grid import Bools, StudGrid, stud_grid
@@ -115,11 +116,14 @@ def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
             continue
         attempts += _attempts(on, dict(list(lanes.items())[: search.approaches]), search)
         attempts.sort(key=lambda a: (a.cost, a.corners))
-    for attempt in attempts[:CHECKED]:
+    refused: dict[int, str] = {}
+    for number, attempt in enumerate(attempts[:CHECKED]):
         corners = tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.corners)
         reason, best = fault(corners, request), corners
         if not reason:
-            return _result(request, corners, attempt)
+            shown = candidates([(a.cost, a.rating) for a in attempts], refused, number)
+            return replace(_result(request, corners, attempt), drawn=len(attempts), candidates=shown)
+        refused[number] = reason
     return FieldFailure(reason=reason, best=best)
 
 

@@ -8,6 +8,7 @@ from typing import TypeAlias
 from shapely.geometry import MultiPolygon, Polygon
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.circuits.choice import Candidate
 
 Area: TypeAlias = Polygon | MultiPolygon
 
@@ -56,7 +57,7 @@ class FieldResult:
     way of counting: 0.1 m and more inside it) that is; `greatest_gap_m` the greatest distance from
     `floor` to the pipe; `unevenness` the standard deviation of the water temperature over the
     floor, 1 at flow and 0 at return; `bends` the turning in right angles; `poor` says that a thorough
-    search might do better.
+    search might do better. `drawn` loops were drawn and rated, the best of them are `candidates`.
     """
 
     corners: tuple[Point, ...]
@@ -67,6 +68,8 @@ class FieldResult:
     unevenness: float
     bends: int
     poor: bool = False
+    drawn: int = 0
+    candidates: tuple[Candidate, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

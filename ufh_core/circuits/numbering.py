@@ -114,6 +114,7 @@ def _circuit(name: str, number: int, joined: Joined, level: Level, settings: Set
         tail_length_m=joined.axis.length_m - inside,
         riser_length_m=riser_length(settings),
         sleeves=_sleeves(joined.axis, level),
+        choice=joined.choice,
     )
 
 

@@ -12,6 +12,8 @@ from shapely.ops import unary_union
 
 from ufh_core.basis.pipe_axis import PipeAxis, Point, rounded
 from ufh_core.building.types import Area
+from ufh_core.circuits.choice import CircuitChoice, Refusal
+from ufh_core.circuits.choice_limits import limits_of
 from ufh_core.circuits.field import lay_field
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, strips, whole_pipe
@@ -35,6 +37,7 @@ class Joined:
     axis: PipeAxis
     heated: Area
     pitch_m: float
+    choice: CircuitChoice
 
 
 class FieldLayer:
@@ -95,38 +98,61 @@ def territory_fields(
 
 def _join(scene: _Scene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]) -> Joined | FailedRoom:
     """Try the territory's pitch, then tighter ones, then wider ones."""
-    pitches = sorted(scene.settings.layout.pitches_m, key=lambda p: (p > territory.pitch_m, abs(p - territory.pitch_m)))
-    reason = "no pitch to lay it at"
-    for pitch in [territory.pitch_m, *(p for p in pitches if p != territory.pitch_m)]:
+    asked = territory.pitch_m
+    pitches = sorted(scene.settings.layout.pitches_m, key=lambda p: (p > asked, abs(p - asked)))
+    refusals: list[Refusal] = []
+    for pitch in [asked, *(p for p in pitches if p != asked)]:
         made = _join_at(scene, replace(territory, pitch_m=pitch), lane, foreign)
         if isinstance(made, Joined):
-            return made
-        reason = made if pitch == territory.pitch_m else reason
-    return FailedRoom(room=territory.room, reason=reason)
+            choice = replace(made.choice, asked_pitch_m=asked, refusals=(*refusals, *made.choice.refusals))
+            return replace(made, choice=choice)
+        refusals += made
+    return FailedRoom(room=territory.room, reason=refusals[0].reason if refusals else "no pitch to lay it at")
 
 
-def _join_at(scene: _Scene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]) -> Joined | str:
-    settings = scene.settings
-    spacing = settings.layout.tail_spacing_m
-    options = approaches(lane, territory.floor, 2 * spacing)
-    reason = ""
-    for approach, kept in options:
-        request = _request(scene, territory, approach, kept, foreign)
-        if request is None:
-            reason = reason or "the tails of other circuits take its floor"
-            continue
-        result = scene.layer(request)
-        if isinstance(result, FieldFailure):
-            reason = reason or result.reason
-            continue
-        axis = rounded(whole_pipe(kept, spacing, result.corners), settings.pipe.least_bend_radius_m)
-        faults = faults_of(axis, scene.level, settings)
-        if faults:
-            reason = reason or faults[0]
-            continue
-        heated = _heated(result, _with_run_in(kept, approach, result), foreign, territory.pitch_m, scene)
-        return Joined(lane=lane, territory=territory, kept=kept, axis=axis, heated=heated, pitch_m=territory.pitch_m)
-    return reason or "no field fits"
+def _join_at(
+    scene: _Scene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]
+) -> Joined | list[Refusal]:
+    """The field at one pitch from the first place where one fits, or why there is none at each place."""
+    spacing = scene.settings.layout.tail_spacing_m
+    refused: list[Refusal] = []
+    for place, (approach, kept) in enumerate(approaches(lane, territory.floor, 2 * spacing)):
+        made = _join_from(scene, territory, lane, foreign, approach, kept)
+        if isinstance(made, Joined):
+            return replace(made, choice=replace(made.choice, refusals=tuple(refused)))
+        refused.append(Refusal(pitch_m=territory.pitch_m, place=place, reason=made))
+    return refused or [Refusal(pitch_m=territory.pitch_m, place=0, reason="no field fits")]
+
+
+def _join_from(
+    scene: _Scene,
+    territory: Territory,
+    lane: Lane,
+    foreign: Sequence[Sequence[Point]],
+    approach: Approach,
+    kept: tuple[Point, ...],
+) -> Joined | str:
+    """The field that opens at `approach`, or why there is none."""
+    settings, pitch = scene.settings, territory.pitch_m
+    request = _request(scene, territory, approach, kept, foreign)
+    if request is None:
+        return "the tails of other circuits take its floor"
+    result = scene.layer(request)
+    if isinstance(result, FieldFailure):
+        return result.reason
+    corners = whole_pipe(kept, settings.layout.tail_spacing_m, result.corners)
+    axis = rounded(corners, settings.pipe.least_bend_radius_m)
+    if faults := faults_of(axis, scene.level, settings):
+        return faults[0]
+    heated = _heated(result, _with_run_in(kept, approach, result), foreign, pitch, scene)
+    choice = CircuitChoice(
+        asked_pitch_m=pitch,
+        drawn=result.drawn,
+        candidates=result.candidates,
+        refusals=(),
+        limits=limits_of(territory, request, result),
+    )
+    return Joined(lane=lane, territory=territory, kept=kept, axis=axis, heated=heated, pitch_m=pitch, choice=choice)
 
 
 def _request(

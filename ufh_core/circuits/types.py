@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from shapely.geometry import Polygon
 
 from ufh_core.basis.pipe_axis import PipeAxis, Point
+from ufh_core.circuits.choice import CircuitChoice, LayoutRound
 from ufh_core.zones.level_plan import Level
 
 
@@ -59,7 +60,7 @@ class LaidCircuit:
     """One circuit as it is laid: plan axis from flow port to return port, and what it heats.
 
     `tail_length_m` is the plan length of both tails outside the circuit's own fields;
-    `sleeves` counts straight wall crossings outside passages (single pipes).
+    `sleeves` counts straight wall crossings outside passages (single pipes); `choice` tells why it lies so.
     """
 
     number: str  # "M1.03"
@@ -72,6 +73,7 @@ class LaidCircuit:
     tail_length_m: float
     riser_length_m: float
     sleeves: int = 0
+    choice: CircuitChoice | None = None
 
     @property
     def length_m(self) -> float:
@@ -95,9 +97,10 @@ class FailedRoom:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelLayout:
-    """What was laid on a level."""
+    """What was laid on a level, and the whole layouts that were tried for it."""
 
     level: Level
     manifolds: tuple[Manifold, ...]
     circuits: tuple[LaidCircuit, ...]
     failed: tuple[FailedRoom, ...]
+    rounds: tuple[LayoutRound, ...] = ()

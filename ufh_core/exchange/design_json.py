@@ -15,6 +15,7 @@ from ufh_core.basis.findings import Finding
 from ufh_core.basis.pipe_axis import Arc, PipeAxis
 from ufh_core.building.types import Building, Room, Storey
 from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
+from ufh_core.exchange.choice_json import room_choices
 from ufh_core.exchange.heating_model import write_whole
 from ufh_core.exchange.pipe_run import circuit_run
 from ufh_core.floor.types import BuildUp
@@ -77,14 +78,17 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
     own = next(s for s in design.building.storeys if s.ifc_guid == storey.storey)
     rooms = {room.ifc_guid: room for room in own.rooms}
     turn = _to_storey(design.building, own)
-    circuits = [_circuit(design, storey, circuit, turn) for circuit in storey.circuits]
+    laid = [circuit.laid for circuit in storey.circuits]
     return {
         "name": own.name,
         "ifc_guid": own.ifc_guid,
         "elevation_m": _plain(own.elevation_m),
-        "rooms": [_room(own, rooms[room.room], room) for room in storey.rooms],
+        "rooms": [
+            _room(own, rooms[room.room], room) | {"choices": _plain(room_choices(room.room, laid))}
+            for room in storey.rooms
+        ],
         "manifolds": [_manifold(manifold, turn) for manifold in storey.manifolds],
-        "circuits": circuits,
+        "circuits": [_circuit(design, storey, circuit, turn) for circuit in storey.circuits],
         "build_up": {r.room: _build_up(r.build_up) for r in storey.rooms if r.build_up is not None},
         "panels": _panels(design, storey, rooms),
     }
