@@ -20,7 +20,9 @@ from ufh_core.floor.types import TakeOffLine
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.storey import Brief, design_storey
+from ufh_core.zones.floor_answers import with_floor_answers
 from ufh_core.zones.selection import Selection, indoor_temperature, override_findings, select_rooms
+from ufh_core.zones.wishes import wishes_of
 
 WIDEST_ROOM_M = 400.0
 
@@ -38,11 +40,13 @@ def design_building(
     Raises: ModelReadError where there is no room to heat; SettingsError where a storey is not there.
     """
     selection = select_rooms(building, settings)
+    building, floor_findings = with_floor_answers(building, selection)
     chosen = _chosen(building, storeys)
     _something_to_heat(chosen, selection)
     demand = _demand(building, selection, settings)
     designs: list[StoreyDesign] = []
-    findings: list[Finding] = [*building.findings, *override_findings(building, settings), *demand.findings]
+    findings: list[Finding] = [*building.findings, *override_findings(building, settings), *floor_findings]
+    findings += demand.findings
     for k, storey in enumerate(chosen.storeys):
         share = k / len(chosen.storeys)
         brief = Brief(
@@ -52,6 +56,7 @@ def design_building(
             settings=settings,
             first_manifold=1 + sum(len(s.manifolds) for s in designs),
             tell=partial(_tell, progress, share),
+            wishes=wishes_of(storey, selection),
         )
         outcome = design_storey(brief)
         designs.append(outcome.design)

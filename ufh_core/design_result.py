@@ -15,6 +15,7 @@ from ufh_core.settings.types import Settings
 from ufh_core.thermal_output.types import RoomOutput
 
 __all__ = [
+    "Answer",
     "CircuitDesign",
     "Design",
     "ManifoldDesign",
@@ -35,10 +36,21 @@ class RoomStatus(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What became of one decision of the designer: `key` of the settings, what was asked, why not if not followed."""
+
+    key: str
+    asked: str
+    followed: bool
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoomDesign:
     """A room with its status; `demand`, `output` and `build_up` are None where it is not heated.
 
     `tail_output_w` is what the tails of other circuits give to it; `output` covers the rest of the demand.
+    `answers` says what became of the designer's own decisions for the room.
     """
 
     room: str
@@ -49,6 +61,7 @@ class RoomDesign:
     build_up: BuildUp | None = None
     heated_area_m2: float = 0.0
     tail_output_w: float = 0.0
+    answers: tuple[Answer, ...] = ()
 
     @property
     def heat_w(self) -> float:

@@ -16,7 +16,9 @@ from ufh_core.circuits.numbering import numbered
 from ufh_core.circuits.territory_fields import FieldLayer, territory_fields
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.settings.types import LayoutSettings, PipeSettings, Settings
+from ufh_core.storeys.answers import answer_findings, lay_as_wished, room_answers
 from ufh_core.zones.territories import territories
+from ufh_core.zones.wishes import Wishes
 
 PLAIN = Settings()
 HALL_AND_ROOM = [
@@ -156,3 +158,40 @@ def test_a_circuit_that_came_out_too_long_is_left_out_with_its_length() -> None:
     assert kept.length_m <= limit < lengths[1]
     assert {kept.rooms[0], out.room} == {"H", "R"} and " m of pipe" in out.reason
     assert [len(m.ports) for m in layout.manifolds] == [1]
+
+
+def wished(storey: sketch.Storey, circuits: dict[str, int], settings: Settings = PLAIN) -> LevelLayout:
+    pitches = {r.ifc_guid: 0.2 for r in storey.rooms}
+    level = sketch.level(storey, settings)
+    return lay_as_wished(level, pitches, settings, 1, lambda _: None, {}, Wishes(circuits=circuits))
+
+
+@pytest.mark.parametrize("asked", [2, 4])
+def test_a_room_gets_the_number_of_circuits_that_the_designer_asks_for(asked: int) -> None:
+    storey = sketch.storey(HALL_AND_ROOM, [DOOR])
+    layout = wished(storey, {"R": asked})
+    check(storey, layout)
+    assert not layout.failed and sum(c.rooms == ("R",) for c in layout.circuits) == asked
+    (answer,) = room_answers(Wishes(circuits={"R": asked}), [layout])["R"]
+    assert answer.followed and answer.asked == str(asked)
+
+
+def test_too_few_circuits_are_exceeded_only_as_the_pipe_s_length_asks_and_said() -> None:
+    settings = Settings(pipe=PipeSettings(greatest_circuit_length_m=60.0))
+    storey = sketch.storey(HALL_AND_ROOM, [DOOR])
+    layout = wished(storey, {"R": 1}, settings)
+    check(storey, layout)
+    assert not layout.failed and max(c.length_m for c in layout.circuits) <= 60.0
+    answers = room_answers(Wishes(circuits={"R": 1}), [layout])
+    (finding,) = answer_findings(storey.rooms, answers)
+    assert finding.code == "layout.circuits-not-followed" and finding.message.startswith("R: circuits = 1")
+
+
+def test_too_many_circuits_for_the_floor_give_a_layout_and_a_finding() -> None:
+    storey = sketch.storey(HALL_AND_ROOM, [DOOR])
+    layout = wished(storey, {"H": 20})
+    check(storey, layout)
+    assert any(c.rooms == ("H",) for c in layout.circuits)
+    answers = room_answers(Wishes(circuits={"H": 20}), [layout])
+    (finding,) = answer_findings(storey.rooms, answers)
+    assert "H: circuits = 20 cannot be followed" in finding.message

@@ -9,8 +9,8 @@ import pytest
 from ufh_core.basis.errors import SettingsError
 from ufh_core.building.types import RoomKind
 from ufh_core.settings import RoomOverride, Settings, read_settings, settings_digest, settings_template
+from ufh_core.settings.metadata import ROOM_KINDS
 from ufh_core.settings.reading import settings_from_text
-from ufh_core.settings.types import ROOM_KINDS
 
 MISTAKES = [
     ("[rooms\n", ["not valid TOML", "line 1"]),
@@ -39,6 +39,18 @@ MISTAKES = [
     (
         "[[rooms.overrides]]\nmatch = 'a'\n[[rooms.overrides]]\nmatch = 'b'\nkind = 'bat'\n",
         ["overrides 2.kind", '"bath"'],
+    ),
+    ("[[rooms.overrides]]\nmatch = 'a'\ncircuits = 0\n", ["overrides 1.circuits", "a whole number from 1 to 24"]),
+    ("[[rooms.overrides]]\nmatch = 'a'\ncircuits = 2.5\n", ["overrides 1.circuits", "a whole number"]),
+    ("[[rooms.overrides]]\nmatch = 'a'\ncircuit = 2\n", ["overrides 1.circuit", 'did you mean "circuits"?']),
+    ("[[rooms.overrides]]\nmatch = 'a'\nleave_out = [0, 1]\n", ["overrides 1.leave_out 1", "0 is not a list"]),
+    ("[[rooms.overrides]]\nmatch = 'a'\nleave_out = [[[0, 1, 2]]]\n", ["leave_out 1 1", "not a point; write [x, y]"]),
+    ("[[rooms.overrides]]\nmatch = 'a'\nleave_out = [[[0, 'b']]]\n", ["leave_out 1 1", "a number"]),
+    ("[[rooms.overrides]]\nmatch = 'a'\nleave_out = [[[0, inf]]]\n", ["leave_out 1 1", "out of range"]),
+    ("[[rooms.overrides]]\nmatch = 'a'\ntake_in = [[[0, 1], [1, 1]]]\n", ["overrides 1: take_in 1 has 2 corners"]),
+    (
+        "[[rooms.overrides]]\nmatch = 'a'\ntake_in = [[[0, 0], [1, 1], [1, 0], [0, 1]]]\n",
+        ["overrides 1: take_in 1 crosses itself"],
     ),
     ("[layout]\npitches_m = []\n", ["layout.pitches_m", "empty"]),
     ("[layout]\npitches_m = [0.15, 0.17]\n", ["layout.pitches_m", "0.17 m is not a multiple", "stud_pitch_m (0.05 m)"]),
@@ -77,6 +89,14 @@ def test_the_template_uncommented_reads_too() -> None:
     assert settings.output.flow_c == 38.0
     assert settings.rooms.overrides[0].match == "Bath*"
     assert None not in [getattr(settings.rooms.overrides[0], name) for name in RoomOverride.__slots__]
+
+
+def test_areas_are_read_as_corners() -> None:
+    areas = "leave_out = [[[0, 0], [1, 0.5], [1, 2]], [[5, 5], [6, 5], [6, 6]]]"
+    text = f"[[rooms.overrides]]\nmatch = 'a'\ncircuits = 3\n{areas}"
+    (override,) = settings_from_text(text).rooms.overrides
+    assert override.circuits == 3 and override.take_in is None
+    assert override.leave_out == (((0.0, 0.0), (1.0, 0.5), (1.0, 2.0)), ((5.0, 5.0), (6.0, 5.0), (6.0, 6.0)))
 
 
 def test_a_file_changes_what_it_names_and_nothing_else(tmp_path: Path) -> None:

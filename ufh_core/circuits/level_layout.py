@@ -23,6 +23,7 @@ from ufh_core.circuits.types import FailedRoom, LevelLayout
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory, territories
+from ufh_core.zones.wishes import NO_WISHES, Wishes
 
 FIRST_FILL = 0.92
 MOST_ROUNDS = 6
@@ -59,15 +60,19 @@ def lay_level(
     first_manifold: int,
     tell: Callable[[str], None],
     least_counts: Mapping[str, int] | None = None,
+    wishes: Wishes = NO_WISHES,
 ) -> LevelLayout:
     """Lay all circuits of a level.
 
     `pitches` [m] by room; manifolds are numbered on from `first_manifold`; `least_counts` are the
-    fewest circuits that a room may have, where its water asks for more than its length does.
+    fewest circuits that a room may have, where its water asks for more than its length does; `wishes` are
+    the designer's, of which the number of circuits is only exceeded where a pipe would be too long.
     """
     settings, pitches = _for_level(level, pitches, settings)
     counts = {guid: _first_count(level, guid, pitches[guid], settings) for guid in level.heated}
     counts |= {guid: max(counts[guid], n) for guid, n in (least_counts or {}).items() if guid in counts}
+    asked = {guid: n for guid, n in wishes.circuits.items() if guid in counts}
+    counts |= asked
     layer = FieldLayer()
     limit = settings.pipe.greatest_circuit_length_m
     best: _Round | None = None
@@ -75,7 +80,9 @@ def lay_level(
     grown = balanced = 0
     while True:
         tell(f"{level.storey.name}: {sum(counts.values())} circuits")
-        made = _lay_once(level, counts, shares, pitches, settings, layer, best.lanes.sites if best else ())
+        made = _lay_once(
+            level, counts, shares, pitches, settings, layer, best.lanes.sites if best else (), frozenset(asked)
+        )
         if best is None or made.badness(limit) < best.badness(limit):
             best = made
         longer = [guid for guid, lengths in made.lengths.items() if max(lengths) > limit]
@@ -115,8 +122,9 @@ def _lay_once(
     settings: Settings,
     layer: Callable[[FieldRequest], FieldResult | FieldFailure],
     places: Sequence[Site],
+    asked: frozenset[str],
 ) -> _Round:
-    parts, lanes = _led(level, counts, shares, pitches, settings, places)
+    parts, lanes = _led(level, counts, shares, pitches, settings, places, asked)
     joined, failed = territory_fields(level, parts, lanes, settings, layer)
     return _Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=_lengths(joined, settings))
 
@@ -137,8 +145,11 @@ def _led(
     pitches: Mapping[str, float],
     settings: Settings,
     places: Sequence[Site],
+    asked: frozenset[str],
 ) -> tuple[tuple[Territory, ...], LevelLanes]:
     """Territories and lanes; a room whose circuits would plainly be too long gets one more at once.
+
+    Rooms in `asked` have the number of circuits that the designer wants: only true lengths change it.
 
     Where the tails alone take most of a pipe, no smaller floor helps: the level gets one more manifold.
     """
@@ -151,7 +162,7 @@ def _led(
         for lane in lanes.lanes:
             part, tails = parts[lane.territory], 2 * shapely.LineString(lane.corners).length
             if part.axis.area / part.pitch_m + tails > limit:
-                longer.add(part.room)
+                longer |= {part.room} - asked
                 far |= tails > MOST_TAILS * limit
         if not longer:
             break

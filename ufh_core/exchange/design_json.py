@@ -108,6 +108,8 @@ def _room(storey: Storey, room: Room, design: RoomDesign) -> dict[str, Any]:
     )
     if design.status is not RoomStatus.HEATED:
         row["reason"] = design.reason or "no reason was given"
+    if design.answers:
+        row["answers"] = [_plain(asdict(answer)) for answer in design.answers]
     if design.demand is not None:
         demand = design.demand
         row |= _plain_dict(

@@ -11,14 +11,14 @@ import difflib
 import math
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import MISSING, Field, fields
+from dataclasses import MISSING, Field, fields, is_dataclass
 from pathlib import Path
 from types import NoneType
 from typing import Any, get_args, get_origin, get_type_hints
 
 from ufh_core.basis.errors import SettingsError
 from ufh_core.settings.cross_checks import conflict
-from ufh_core.settings.types import RoomOverride, Settings
+from ufh_core.settings.types import Settings
 
 _NAMES = {bool: "true or false", int: "a whole number", float: "a number", str: "text in quotes"}
 
@@ -107,28 +107,36 @@ def _value(kind: Any, spec: Field[Any], value: Any, where: str) -> Any:
     if NoneType in get_args(kind):
         return _value(options[0], spec, value, where)
     if get_origin(kind) is tuple:
-        return _list(options[0], spec, value, where)
+        return _list(get_args(kind), spec, value, where)
     if get_origin(kind) is dict:
         return _by_kind(spec, value, where)
     return _single(kind, spec, value, where)
 
 
-def _list(kind: Any, spec: Field[Any], value: Any, where: str) -> tuple[Any, ...]:
-    """Return a list, or an array of tables, as a tuple."""
-    if kind is RoomOverride:
+def _list(kinds: tuple[Any, ...], spec: Field[Any], value: Any, where: str) -> tuple[Any, ...]:
+    """Return a list, a point, or an array of tables, as a tuple."""
+    kind = kinds[0]
+    if is_dataclass(kind) and isinstance(kind, type):
         if not isinstance(value, list):
-            raise _Mistake(f"{where}: write each room as a table of its own under [[{where}]]")
-        return tuple(_override(item, f"{where} {k}") for k, item in enumerate(value, 1))
+            raise _Mistake(f"{where}: write each as a table of its own under [[{where}]]")
+        return tuple(_row(kind, item, f"{where} {k}") for k, item in enumerate(value, 1))
     if not isinstance(value, list):
         raise _Mistake(f"{where}: {_shown(value)} is not a list; write [ ... ] with {_allowed(kind, spec)}")
+    if Ellipsis not in kinds:
+        if len(value) != len(kinds):
+            raise _Mistake(f"{where}: {_shown(value)} is not a point; write [x, y] in metres")
+        return tuple(_single(kind, spec, item, where) for item in value)
+    if get_origin(kind) is tuple:
+        return tuple(_list(get_args(kind), spec, item, f"{where} {k}") for k, item in enumerate(value, 1))
     return tuple(_single(kind, spec, item, where) for item in value)
 
 
-def _override(table: Any, where: str) -> RoomOverride:
-    override: RoomOverride = _dataclass(RoomOverride, table, where)
-    if not override.match.strip():
-        raise _Mistake(f"{where}: needs match, the GlobalId, name or pattern of the rooms it is for")
-    return override
+def _row(kind: type[Any], table: Any, where: str) -> Any:
+    """One table of a list; it says itself what it lacks."""
+    row = _dataclass(kind, table, where)
+    if lack := row.lack():
+        raise _Mistake(f"{where}: {lack}")
+    return row
 
 
 def _by_kind(spec: Field[Any], value: Any, where: str) -> dict[str, float]:
@@ -153,7 +161,7 @@ def _single(kind: Any, spec: Field[Any], value: Any, where: str) -> Any:
     if kind is bool:
         return value
     low, high = _range(spec)
-    if not low <= value <= high:  # refuses nan too
+    if not low <= value <= high or math.isinf(value):  # refuses nan too
         raise _Mistake(f"{where}: {_shown(value)} is out of range; allowed: {_allowed(kind, spec)}")
     return kind(value)
 

@@ -9,47 +9,12 @@ All values in SI (m, W, Pa, K; temperatures in °C).
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
-ROOM_KINDS = (
-    "living", "bedroom", "kitchen", "bath", "wc", "hall", "utility", "office", "treatment", "waiting", "store",
-    "stair", "shaft", "attic", "roof", "garage", "cellar", "technical", "outside", "area_scheme", "other",
-)  # fmt: skip
-"""The words for kinds of room; the same as `building.types.RoomKind` (a test keeps them so)."""
+from ufh_core.settings.metadata import CP, ROOM_KINDS
+from ufh_core.settings.metadata import setting as _set
+from ufh_core.settings.steering import RoomOverride
 
 SCREEDS = ("cement", "calcium sulphate")
-
-
-def _set(
-    default: Any,
-    doc: str,
-    source: str = "",
-    unit: str = "",
-    low: float | None = None,
-    high: float | None = None,
-    choices: tuple[str, ...] = (),
-) -> Any:
-    """Make a field with what its comment and its check need; `choices` bind text and the keys of tables."""
-    meta = {"doc": doc, "source": source, "unit": unit, "low": low, "high": high, "choices": choices}
-    if isinstance(default, dict):
-        return field(default_factory=lambda: dict(default), metadata=meta)
-    return field(default=default, metadata=meta)
-
-
-CP = "common practice"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RoomOverride:
-    """One room (or several) told apart from the rest by GlobalId, name, or a pattern with * and ?."""
-
-    match: str = _set("", "GlobalId, name or long name; * and ? stand for any text")
-    heat: bool | None = _set(None, "true or false: heat it or leave it out, whatever it is called")
-    kind: str | None = _set(None, 'kind of room, e.g. "bath"', choices=ROOM_KINDS)
-    indoor_c: float | None = _set(None, "indoor temperature", unit="°C", low=5, high=30)
-    demand_w: float | None = _set(None, "heat demand", unit="W", low=0, high=100000)
-    pitch_m: float | None = _set(None, "pitch of the pipes", unit="m", low=0.1, high=0.4)
-    finish_r: float | None = _set(None, "thermal resistance of the floor finish", unit="m²K/W", low=0, high=0.4)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

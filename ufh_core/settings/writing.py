@@ -6,10 +6,11 @@ import hashlib
 import json
 import textwrap
 from collections.abc import Iterator
-from dataclasses import MISSING, Field, asdict, fields
-from typing import Any
+from dataclasses import MISSING, Field, asdict, fields, is_dataclass
+from typing import Any, get_args, get_type_hints
 
-from ufh_core.settings.types import ROOM_KINDS, RoomOverride, Settings
+from ufh_core.settings.metadata import ROOM_KINDS
+from ufh_core.settings.types import Settings
 
 _HEAD = (
     """\
@@ -29,6 +30,9 @@ _EXAMPLES = {
     "demand_w": "600.0",
     "pitch_m": "0.15",
     "finish_r": "0.02",
+    "circuits": "2",
+    "leave_out": "[[[0.0, 0.0], [1.2, 0.0], [1.2, 0.6], [0.0, 0.6]]]",
+    "take_in": "[[[2.0, 0.0], [3.2, 0.0], [3.2, 0.6], [2.0, 0.6]]]",
     "flow_c": "38.0",
 }
 
@@ -57,13 +61,14 @@ def _section(name: str, settings: Settings) -> Iterator[str]:
     yield f"[{name}]"
     tables: list[Field[Any]] = []
     for spec in fields(section):
-        if spec.name == "overrides" or isinstance(getattr(section, spec.name), dict):
+        if rows_of(type(section), spec.name) or isinstance(getattr(section, spec.name), dict):
             tables.append(spec)
         else:
             yield from _key(spec)
     for spec in tables:
         yield ""
-        yield from _overrides(name) if spec.name == "overrides" else _table(name, spec, getattr(section, spec.name))
+        rows = rows_of(type(section), spec.name)
+        yield from _rows(name, spec, rows) if rows else _table(name, spec, getattr(section, spec.name))
     yield ""
 
 
@@ -81,12 +86,18 @@ def _table(section: str, spec: Field[Any], values: dict[str, float]) -> Iterator
         yield f"{kind} = {_toml(value)}"
 
 
-def _overrides(section: str) -> Iterator[str]:
-    """Write the commented example of a room told apart."""
-    yield f"# {(RoomOverride.__doc__ or '').strip()} Give one table for each; later ones win."
-    yield f"# [[{section}.overrides]]"
-    for spec in fields(RoomOverride):
-        yield f"# {spec.name} = {_EXAMPLES[spec.name]}  # {_comment(spec)}"
+def rows_of(section: type[Any], name: str) -> type[Any] | None:
+    """The dataclass of a setting that is a list of tables, else None."""
+    args = get_args(get_type_hints(section)[name])
+    return args[0] if args and is_dataclass(args[0]) and isinstance(args[0], type) else None
+
+
+def _rows(section: str, spec: Field[Any], row: type[Any]) -> Iterator[str]:
+    """Write the commented example of one table of a list."""
+    yield f"# {(row.__doc__ or '').strip().splitlines()[0]} Give one table for each; later ones win."
+    yield f"# [[{section}.{spec.name}]]"
+    for key in fields(row):
+        yield f"# {key.name} = {_EXAMPLES[key.name]}  # {_comment(key)}"
 
 
 def _comment(spec: Field[Any]) -> str:

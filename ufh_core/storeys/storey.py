@@ -10,7 +10,6 @@ import shapely
 from ufh_core.basis.findings import Finding
 from ufh_core.basis.pipe_axis import Arc
 from ufh_core.building.types import Room, Storey
-from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
 from ufh_core.design_result import CircuitDesign, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
@@ -20,11 +19,13 @@ from ufh_core.heat_demand import HeatDemand, slab_below
 from ufh_core.hydraulics import balance, circuit_flow, flow_findings
 from ufh_core.hydraulics.types import CircuitFlow
 from ufh_core.settings.types import Settings
+from ufh_core.storeys.answers import answer_findings, lay_as_wished, room_answers
 from ufh_core.storeys.tail_heat import tail_heat
 from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
 from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
 from ufh_core.zones.level_plan import Level, levels_of
 from ufh_core.zones.selection import Selection
+from ufh_core.zones.wishes import NO_WISHES, Wishes
 
 PLANNED_SHARE = 0.93  # of a room's free floor is heated in the end, as a first guess; the laid area counts
 WATER_ROUNDS = 2
@@ -44,6 +45,7 @@ class Brief:
     settings: Settings
     first_manifold: int
     tell: Callable[[str], None]
+    wishes: Wishes = NO_WISHES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,13 +66,17 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     requests = [_request(r, build_ups[r.ifc_guid], free[r.ifc_guid], brief) for r in heated]
     planned = design_outputs(requests, settings)
     laid = _laid_for_water(levels, planned.rooms, requests, brief)
-    rooms = tuple(_room(r, brief, build_ups, laid) for r in brief.storey.rooms)
+    answers = room_answers(brief.wishes, laid.layouts)
+    rooms = tuple(
+        replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms
+    )
     findings = (
         *floor_findings(list(build_ups.values()), heated),
         *([laid.governing] if laid.governing else []),
         *laid.outputs.findings,
         *flow_findings({c.laid.number: c.flow for c in laid.circuits}, settings),
         *layout_findings(laid.layouts),
+        *answer_findings(brief.storey.rooms, answers),
     )
     design = StoreyDesign(storey=brief.storey.ifc_guid, rooms=rooms, manifolds=laid.manifolds, circuits=laid.circuits)
     return StoreyOutcome(design=design, findings=findings)
@@ -97,7 +103,7 @@ def _laid_for_water(
     laid = _lay(levels, pitches, requests, brief, counts)
     for _ in range(WATER_ROUNDS):
         limit = brief.settings.hydraulics.greatest_pressure_drop_pa
-        rooms = {c.laid.rooms[0] for c in laid.circuits if c.flow.pressure_drop_pa > limit}
+        rooms = {c.laid.rooms[0] for c in laid.circuits if c.flow.pressure_drop_pa > limit} - set(brief.wishes.circuits)
         if not rooms:
             break
         more = {room: sum(c.laid.rooms[0] == room for c in laid.circuits) + 1 for room in sorted(rooms)}
@@ -135,7 +141,7 @@ def _lay(
     layouts: list[LevelLayout] = []
     for level in levels:
         number = brief.first_manifold + sum(len(done.manifolds) for done in layouts)
-        layouts.append(lay_level(level, pitches, settings, number, brief.tell, counts))
+        layouts.append(lay_as_wished(level, pitches, settings, number, brief.tell, counts, brief.wishes))
     circuits = [c for layout in layouts for c in layout.circuits]
     fields = [
         LaidField(circuit=c.number, room=f.room, area_m2=f.area_m2, pitch_m=c.pitch_m)

@@ -12,7 +12,8 @@ from shapely import union_all
 from ufh_core.basis.errors import SettingsError
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Building, Room, RoomKind, Storey
-from ufh_core.settings.types import RoomOverride, Settings
+from ufh_core.settings.steering import RoomOverride
+from ufh_core.settings.types import Settings
 
 LEAST_HEIGHT_M = 1.9  # lower rooms are not lived in; common practice
 LEAST_OVERLAP = 0.5  # share of a room's floor from which another room, or a void, takes its place

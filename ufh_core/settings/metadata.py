@@ -1,0 +1,30 @@
+"""How a setting is declared: its default with what its comment and its check need."""
+
+from __future__ import annotations
+
+from dataclasses import field
+from typing import Any
+
+ROOM_KINDS = (
+    "living", "bedroom", "kitchen", "bath", "wc", "hall", "utility", "office", "treatment", "waiting", "store",
+    "stair", "shaft", "attic", "roof", "garage", "cellar", "technical", "outside", "area_scheme", "other",
+)  # fmt: skip
+"""The words for kinds of room; the same as `building.types.RoomKind` (a test keeps them so)."""
+
+CP = "common practice"
+
+
+def setting(
+    default: Any,
+    doc: str,
+    source: str = "",
+    unit: str = "",
+    low: float | None = None,
+    high: float | None = None,
+    choices: tuple[str, ...] = (),
+) -> Any:
+    """Make a field with what its comment and its check need; `choices` bind text and the keys of tables."""
+    meta = {"doc": doc, "source": source, "unit": unit, "low": low, "high": high, "choices": choices}
+    if isinstance(default, dict):
+        return field(default_factory=lambda: dict(default), metadata=meta)
+    return field(default=default, metadata=meta)

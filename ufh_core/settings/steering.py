@@ -1,0 +1,55 @@
+"""What a designer may decide room by room, manifold by manifold and circuit by circuit, each as a table of a list.
+
+Plan coordinates are those of the model (world x, y) in metres, whatever length unit the file has.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shapely.geometry import LinearRing, Polygon
+
+from ufh_core.settings.metadata import ROOM_KINDS, setting
+
+Corner = tuple[float, float]
+Ring = tuple[Corner, ...]
+
+LEAST_AREA_M2 = 1e-3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomOverride:
+    """One room (or several) told apart from the rest by GlobalId, name, or a pattern with * and ?."""
+
+    match: str = setting("", "GlobalId, name or long name; * and ? stand for any text")
+    heat: bool | None = setting(None, "true or false: heat it or leave it out, whatever it is called")
+    kind: str | None = setting(None, 'kind of room, e.g. "bath"', choices=ROOM_KINDS)
+    indoor_c: float | None = setting(None, "indoor temperature", unit="°C", low=5, high=30)
+    demand_w: float | None = setting(None, "heat demand", unit="W", low=0, high=100000)
+    pitch_m: float | None = setting(None, "pitch of the pipes", unit="m", low=0.1, high=0.4)
+    finish_r: float | None = setting(None, "thermal resistance of the floor finish", unit="m²K/W", low=0, high=0.4)
+    circuits: int | None = setting(
+        None, "number of circuits; one more only where a pipe would be too long", low=1, high=24
+    )
+    leave_out: tuple[Ring, ...] | None = setting(
+        None, "areas without pipes, each a list of corners [x, y] in the model's plan coordinates", unit="m"
+    )
+    take_in: tuple[Ring, ...] | None = setting(
+        None, "areas to heat though the model shows a unit there, each a list of corners [x, y]", unit="m"
+    )
+
+    def lack(self) -> str:
+        """What is missing or wrong in the table as a whole, in words."""
+        if not self.match.strip():
+            return "needs match, the GlobalId, name or pattern of the rooms it is for"
+        return _rings_lack("leave_out", self.leave_out or ()) or _rings_lack("take_in", self.take_in or ())
+
+
+def _rings_lack(key: str, rings: tuple[Ring, ...]) -> str:
+    """Why a list of areas cannot be used, in words."""
+    for k, ring in enumerate(rings, 1):
+        if len(ring) < 3:
+            return f"{key} {k} has {len(ring)} corners; an area needs three or more"
+        if not LinearRing(ring).is_simple or Polygon(ring).area < LEAST_AREA_M2:
+            return f"{key} {k} crosses itself or has no area; give its corners in order round it"
+    return ""
