@@ -1,0 +1,142 @@
+"""One case of the quality bench: drawn, laid, judged; and laid again to be drawn."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import Any
+
+import dwelling_cases
+import field_checks
+import layout_checks
+import numpy as np
+import path_judge
+import pipe_drawing
+import plan_sketch
+import room_cases
+from scipy.spatial import cKDTree
+from shapely.geometry import LineString
+
+from ufh_core.circuits.field import lay_field
+from ufh_core.circuits.field_types import FieldFailure
+from ufh_core.circuits.level_layout import lay_level
+from ufh_core.settings.types import Settings
+
+STEP = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What came of a case: `tags` to sort by, broken rules and failures in words, figures by name."""
+
+    name: str
+    tags: tuple[str, ...]
+    plain: bool
+    breaks: tuple[str, ...]
+    failed: tuple[str, ...]
+    figures: dict[str, float]
+
+
+def room_outcome(seed: str) -> Outcome:
+    """Lay and judge the room of a seed."""
+    return _room(seed)[0]
+
+
+def dwelling_outcome(seed: str) -> Outcome:
+    """Lay and judge the dwelling of a seed."""
+    return _dwelling(seed)[0]
+
+
+def drawing(kind: str, seed: str) -> str:
+    """The case of a seed as SVG."""
+    outcome, sheet = (_room if kind == "room" else _dwelling)(seed, draw=True)
+    words = "; ".join((*outcome.breaks, *(f"FAILED {f}" for f in outcome.failed)))[:200]
+    head = f"{kind} {seed}: {', '.join(outcome.tags)}"
+    sheet.caption = "\n".join([head, *([words] if words else []), *_lines(outcome.figures)])
+    return sheet.text()
+
+
+def _lines(values: dict[str, float]) -> list[str]:
+    words = list(pipe_drawing.figures(values))
+    return ["   ".join(words[k : k + 5]) for k in range(0, len(words), 5)]
+
+
+def _room(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
+    case = room_cases.random_room(seed)
+    asked = room_cases.request(case)
+    began = time.process_time()
+    laid = lay_field(asked)
+    seconds = time.process_time() - began
+    tags = (case.kind, f"{1000 * case.pitch_m:.0f} mm", "studs" if case.on_studs else "no studs")
+    figures = {"area_m2": case.floor.area}
+    breaks, failed, cold, line = (), (), np.zeros((0, 2)), None
+    if isinstance(laid, FieldFailure):
+        failed = (f"{case.floor.area:.1f} m²: {laid.reason}",)
+        line = LineString(laid.best) if draw and len(laid.best) > 1 else None
+    else:
+        verdict = path_judge.judge(case, laid.corners, laid.heated)
+        breaks, cold = verdict.breaks, verdict.cold
+        figures |= {**verdict.figures, "seconds": seconds}
+        line = (field_checks.drawn(laid.corners, path_judge.RADIUS) or LineString(laid.corners)) if draw else None
+    outcome = Outcome(
+        name=seed, tags=tags, plain=case.kind in room_cases.PLAIN, breaks=breaks, failed=failed, figures=figures
+    )
+    return outcome, pipe_drawing.room_sheet(case, line, cold) if draw else None
+
+
+def _dwelling(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
+    storey, pitches = dwelling_cases.random_plan(seed)
+    level = plan_sketch.level(storey)
+    began = time.process_time()
+    layout = lay_level(level, pitches, Settings(), 1, lambda _: None)
+    seconds = time.process_time() - began
+    lines = [layout_checks.drawn(c.axis) for c in layout.circuits]
+    cold, share = _cold(storey, pitches, [c.pitch_m for c in layout.circuits], lines)
+    figures = {
+        "rooms": float(len(storey.rooms)),
+        "dwelling_seconds": seconds,
+        "dwelling_covered": share,
+        "spread": max(_spreads(layout), default=math.nan),
+    }
+    outcome = Outcome(
+        name=seed,
+        tags=(f"{len(storey.rooms)} rooms", f"{len(layout.circuits)} circuits"),
+        plain=False,
+        breaks=tuple(layout_checks.faults(storey, layout, [r.ifc_guid for r in storey.rooms])),
+        failed=tuple(f"{f.room}: {f.reason}" for f in layout.failed),
+        figures=figures,
+    )
+    return outcome, pipe_drawing.level_sheet(storey, layout, lines, cold) if draw else None
+
+
+def _spreads(layout: Any) -> list[float]:
+    """For each room with several circuits, (longest − shortest) ÷ mean of their lengths."""
+    rooms: dict[str, list[float]] = defaultdict(list)
+    for circuit in layout.circuits:
+        rooms[circuit.rooms[0]].append(circuit.length_m)
+    return [(max(ls) - min(ls)) * len(ls) / sum(ls) for ls in rooms.values() if len(ls) > 1]
+
+
+def _cold(storey: Any, pitches: dict[str, float], laid: list[float], lines: list[LineString]) -> tuple[Any, float]:
+    """(cold places, share of the floor that a pipe can warm and does, within 0.75 of its room's pitch)."""
+    solid = [o.outline for o in storey.obstacles]
+    cold, count = [np.zeros((0, 2))], 0
+    trees = [cKDTree(path_judge.along(line, 0.02)[1]) for line in lines]
+    for room in storey.rooms:
+        floor, pitch = room.outline, pitches[room.ifc_guid]
+        for thing in solid:
+            floor = floor.difference(thing)
+        turn = max(2 * path_judge.RADIUS, path_judge.SEPARATION * pitch) + path_judge.STUD
+        places = floor.buffer(-path_judge.CLEARANCE - turn / 2).buffer(turn / 2 + pitch / 2)
+        points = path_judge.grid_points(places.intersection(floor.buffer(-path_judge.INSET)), STEP)
+        away = np.min(
+            [t.query(points, distance_upper_bound=1.0)[0] / max(p, pitch) for t, p in zip(trees, laid, strict=True)]
+            or [np.full(len(points), np.inf)],
+            axis=0,
+        )
+        cold.append(points[away > path_judge.REACH + 0.01])
+        count += len(points)
+    every = np.concatenate(cold)
+    return every, 1 - len(every) / max(count, 1)
