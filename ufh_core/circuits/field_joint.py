@@ -10,9 +10,11 @@ tree and flow and return run side by side from it: counterflow.
 from __future__ import annotations
 
 import itertools
+from array import array
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ufh_core.circuits import field_core
 from ufh_core.circuits.field_lattice import Lattice
 from ufh_core.circuits.field_walk import Growth, grow, loop_from
 
@@ -79,6 +81,8 @@ def _side(on: Lattice, lane: Lane, rules: Rules, root: Root) -> list[int]:
 
 def walked(on: Lattice, lane: Lane, rules: Rules, root: Root) -> tuple[Corner, ...] | None:
     """Corners of the loop from the left pipe round to the right one, grown from `root`; None if it is not legal."""
+    if field_core.compiled is not None:
+        return _walked_compiled(on, lane, rules, root)
     growth = Growth(on)
     _keep_clear(growth, on, lane, rules, root)
     planted = [growth.index(i, root.row) for i in _side(on, lane, rules, root)]
@@ -88,6 +92,21 @@ def walked(on: Lattice, lane: Lane, rules: Rules, root: Root) -> tuple[Corner, .
         growth.take(face)
     grow(growth, planted)
     return opened(growth, on, lane, rules, root)
+
+
+def _walked_compiled(on: Lattice, lane: Lane, rules: Rules, root: Root) -> tuple[Corner, ...] | None:
+    """The same from compiled code, which leaves it to us where the lane ends."""
+    assert field_core.compiled is not None
+    west = _side(on, lane, rules, root)[-1]
+    clear_from = next(j for j in range(root.row + 1) if j == root.row or on.vs[j + 1] > lane.end - BEHIND)
+    where = (root.row, root.column, west, lane.left, lane.right, rules.apart, rules.leg, clear_from)
+    lines = (array("i", on.us).tobytes(), array("i", on.vs).tobytes())
+    found = field_core.compiled.walk(on.face.tobytes(), on.tight.tobytes(), *lines, *where)
+    if not found:
+        return None
+    numbers = array("i", found).tolist()
+    inner = zip(numbers[2:-2:2], numbers[3:-2:2], strict=True)
+    return ((lane.left, lane.end), *inner, (lane.right, lane.end))
 
 
 def _keep_clear(growth: Growth, on: Lattice, lane: Lane, rules: Rules, root: Root) -> None:

@@ -10,10 +10,12 @@ from __future__ import annotations
 
 import itertools
 import math
+from array import array
 from dataclasses import dataclass
 
 import numpy as np
 
+from ufh_core.circuits import field_core
 from ufh_core.circuits.field_grid import Bools, Floats, Ints, StudGrid, WallEnds
 
 WIDEST_GAP = 1.5
@@ -129,6 +131,10 @@ def fit_lines(
 
 def _cheapest(step: list[Floats], first: Floats, last: Floats, gaps: tuple[int, ...], parity: int) -> Lines | None:
     """Dynamic programme over (index, parity of the number of lines up to it)."""
+    if field_core.compiled is not None:
+        widths = array("i", gaps).tobytes()
+        at, cost = field_core.compiled.fit(step[0], step[1], first, last, widths, parity)
+        return Lines(at=tuple(at), cost=cost) if len(at) > 1 else None
     count = len(first)
     best = [[math.inf] * count, first.tolist()]
     origin = [[(-1, 0)] * count, [(-1, 0)] * count]

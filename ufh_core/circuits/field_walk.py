@@ -73,7 +73,7 @@ def grow(growth: Growth, planted: list[int], heading: int = WEST) -> None:
 
 
 def loop_from(growth: Growth, start: int) -> list[int]:
-    """Nodes of the boundary anticlockwise from `start` and back to it; `start` lies on it."""
+    """Corners of the boundary anticlockwise, `start`, which lies on it, first and last."""
     w, taken = growth.width, growth.taken
     steps = (w, 1, -w, -1)
     left_of, right_of = (0, -w, -w - 1, -1), (-1, 0, -w, -w - 1)
@@ -81,11 +81,12 @@ def loop_from(growth: Growth, start: int) -> list[int]:
     path, node = [start], start
     while True:
         node += steps[towards]
-        path.append(node)
         if node == start:
-            return path
+            return [*path, node]
         for turn in (3, 0, 1):
             ahead = (towards + turn) % 4
             if taken[node + left_of[ahead]] and not taken[node + right_of[ahead]]:
+                if ahead != towards:
+                    path.append(node)
                 towards = ahead
                 break
