@@ -21,6 +21,7 @@ from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.storey import Brief, design_storey
 from ufh_core.zones.floor_answers import with_floor_answers
+from ufh_core.zones.given_places import given_places
 from ufh_core.zones.selection import Selection, indoor_temperature, override_findings, select_rooms
 from ufh_core.zones.wishes import wishes_of
 
@@ -37,10 +38,12 @@ def design_building(
 
     `progress` is told what is being done and the share that is done, 0 to 1.
 
-    Raises: ModelReadError where there is no room to heat; SettingsError where a storey is not there.
+    Raises: ModelReadError where there is no room to heat; SettingsError where a storey, or what the
+    settings give as a manifold's place, is not there.
     """
     selection = select_rooms(building, settings)
     building, floor_findings = with_floor_answers(building, selection)
+    places = given_places(building, selection, settings)
     chosen = _chosen(building, storeys)
     _something_to_heat(chosen, selection)
     demand = _demand(building, selection, settings)
@@ -48,6 +51,7 @@ def design_building(
     findings: list[Finding] = [*building.findings, *override_findings(building, settings), *floor_findings]
     findings += demand.findings
     for k, storey in enumerate(chosen.storeys):
+        wishes, wish_findings = wishes_of(storey, selection, places[storey.ifc_guid])
         share = k / len(chosen.storeys)
         brief = Brief(
             storey=storey,
@@ -56,11 +60,11 @@ def design_building(
             settings=settings,
             first_manifold=1 + sum(len(s.manifolds) for s in designs),
             tell=partial(_tell, progress, share),
-            wishes=wishes_of(storey, selection),
+            wishes=wishes,
         )
         outcome = design_storey(brief)
         designs.append(outcome.design)
-        findings += outcome.findings
+        findings += [*wish_findings, *outcome.findings]
     return Design(
         building=building,
         settings=settings,

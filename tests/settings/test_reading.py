@@ -52,6 +52,22 @@ MISTAKES = [
         "[[rooms.overrides]]\nmatch = 'a'\ntake_in = [[[0, 0], [1, 1], [1, 0], [0, 1]]]\n",
         ["overrides 1: take_in 1 crosses itself"],
     ),
+    ("[[manifold.places]]\nroom = 'a'\n", ["manifold.places 1: needs a name"]),
+    ("[[manifold.places]]\nname = 'a'\n", ["manifold.places 1: needs one of at, wall, room and element, and has none"]),
+    ("[[manifold.places]]\nname = 'a'\nroom = 'r'\nwall = 'w'\n", ["needs one of", "has wall and room"]),
+    ("[[manifold.places]]\nname = 'a'\nat = [1]\n", ["manifold.places 1.at", "not a point"]),
+    ("[[manifold.places]]\nname = 'a'\nrom = 'r'\n", ["manifold.places 1.rom", 'did you mean "room"?']),
+    ("[[manifold.places]]\nname = 'a'\nroom = 'r'\nserves = 'Bath'\n", ["manifold.places 1.serves", "not a list"]),
+    ("[manifold.places]\nname = 'a'\n", ["manifold.places", "[[manifold.places]]"]),
+    (
+        "[[manifold.places]]\nname = 'a'\nroom = 'r'\n[[manifold.places]]\nname = 'a'\nroom = 'q'\n",
+        ["manifold.places 2.name", '"a" is the name of place 1 too'],
+    ),
+    (
+        "[[manifold.places]]\nname = 'hall'\nroom = 'r'\n[[rooms.overrides]]\nmatch = 'b'\nmanifold = 'hal'\n",
+        ["rooms.overrides 1.manifold", 'no place "hal"', 'did you mean "hall"?'],
+    ),
+    ("[[rooms.overrides]]\nmatch = 'b'\nmanifold = 'hal'\n", ["rooms.overrides 1.manifold", "none given"]),
     ("[layout]\npitches_m = []\n", ["layout.pitches_m", "empty"]),
     ("[layout]\npitches_m = [0.15, 0.17]\n", ["layout.pitches_m", "0.17 m is not a multiple", "stud_pitch_m (0.05 m)"]),
     ("[layout]\npitches_m = [0.1]\n", ["0.1 m is too tight for a turn-round", "(0.15 m)"]),
@@ -89,6 +105,7 @@ def test_the_template_uncommented_reads_too() -> None:
     assert settings.output.flow_c == 38.0
     assert settings.rooms.overrides[0].match == "Bath*"
     assert None not in [getattr(settings.rooms.overrides[0], name) for name in RoomOverride.__slots__]
+    assert settings.manifold.places[0].name == settings.rooms.overrides[0].manifold
 
 
 def test_areas_are_read_as_corners() -> None:

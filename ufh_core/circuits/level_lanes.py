@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import RoomKind
+from ufh_core.circuits.given_lanes import homes, route_given
 from ufh_core.circuits.lane_flow import LaneFlow, route_flow
 from ufh_core.circuits.lane_grid import LaneGrid
 from ufh_core.circuits.lane_ground import LaneGround, connected_parts, cut_off, lane_ground, left_over
 from ufh_core.circuits.lane_relax import Start, corner_nodes, relax
+from ufh_core.circuits.lane_types import Lane, LevelLanes, Routed, Search
 from ufh_core.circuits.siting import PORT_OUT_M, Site, best_sites, candidate_sites
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
+from ufh_core.zones.wishes import NO_WISHES, Wishes
 
 LEADS = 4
 TOO_NARROW = "no floor wide enough for a pair of pipes"
@@ -26,77 +29,62 @@ MORE_MANIFOLDS = 2
 MOST_TRIALS = 3
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lane:
-    """A pair of tails: the middle line's corners from the manifold to the territory (`territory` index)."""
-
-    territory: int
-    manifold: int
-    port: int
-    corners: tuple[Point, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LevelLanes:
-    """All lanes of a level. `unreached` are territories with the reason why no lane leads to them."""
-
-    sites: tuple[Site, ...]
-    lanes: tuple[Lane, ...]
-    unreached: dict[int, str]
-
-
 def route_lanes(
-    level: Level, territories: Sequence[Territory], settings: Settings, places: Sequence[Site] = (), more: int = 0
+    level: Level,
+    territories: Sequence[Territory],
+    settings: Settings,
+    places: Sequence[Site] = (),
+    more: int = 0,
+    wishes: Wishes = NO_WISHES,
 ) -> LevelLanes:
     """Place manifolds and lead a lane to every territory of a level.
 
     `places` are manifold places of an earlier layout of the level, kept where they still serve; `more` is
-    the number of manifolds beyond what the ports ask for.
+    the number of manifolds beyond what the ports ask for; `wishes` are the designer's for places and ways.
     """
     sites: list[Site] = []
     lanes: list[Lane] = []
-    parts = connected_parts(level, territories, settings)
-    placed = {t for _, group in parts for t in group}
-    unreached = {t: TOO_NARROW for t in range(len(territories)) if t not in placed}
-    for area, members in parts:
-        mine = [territories[t] for t in members]
-        ground = lane_ground(level, mine, settings, area)
-        group = [k for k, places_ in enumerate(ground.arrivals) if len(places_)]
-        unreached |= {t: TOO_NARROW for k, t in enumerate(members) if k not in group}
-        search = _Search(level=level, ground=ground, territories=mine, group=group, first=len(sites))
-        made = _route_group(search, settings, places, more) if group else _Routed(sites=[], lanes=[], missed={})
+    searches, unreached = _searches(level, territories, settings, wishes)
+    given = homes([s for s, _ in searches], wishes.places, settings) if wishes.places else [[] for _ in searches]
+    for (part, members), mine in zip(searches, given, strict=True):
+        if not part.group:
+            continue
+        search = replace(part, first=len(sites))
+        if mine:
+            made = route_given(search, mine, wishes, settings, _lead_from)
+        else:
+            made = _route_group(search, settings, places, more)
         sites += made.sites
         lanes += [replace(lane, territory=members[lane.territory]) for lane in made.lanes]
         unreached |= {members[k]: why for k, why in made.missed.items()}
     return LevelLanes(sites=tuple(sites), lanes=tuple(lanes), unreached=unreached)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Search:
-    """One connected part of a level: its territories (`group`), and the number of its first manifold."""
+def _searches(
+    level: Level, territories: Sequence[Territory], settings: Settings, wishes: Wishes
+) -> tuple[list[tuple[Search, list[int]]], dict[int, str]]:
+    """One search, with the indices of its territories, for each connected part; and what no pair of pipes reaches."""
+    closed = wishes.closed(level.passages)
+    ways = replace(level, passages=tuple(p for p in level.passages if p.ifc_guid not in closed))
+    parts = connected_parts(ways, territories, settings)
+    placed = {t for _, group in parts for t in group}
+    unreached = {t: TOO_NARROW for t in range(len(territories)) if t not in placed}
+    found = []
+    for area, members in parts:
+        mine = [territories[t] for t in members]
+        ground = lane_ground(ways, mine, settings, area)
+        group = [k for k, nodes in enumerate(ground.arrivals) if len(nodes)]
+        unreached |= {t: TOO_NARROW for k, t in enumerate(members) if k not in group}
+        found.append((Search(level=level, ground=ground, territories=mine, group=group, first=0), members))
+    return found, unreached
 
-    level: Level
-    ground: LaneGround
-    territories: Sequence[Territory]
-    group: list[int]
-    first: int
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Routed:
-    """Manifold places, lanes, and territories without a lane with the reason."""
-
-    sites: list[Site]
-    lanes: list[Lane]
-    missed: dict[int, str]
-
-
-def _route_group(search: _Search, settings: Settings, places: Sequence[Site], more: int) -> _Routed:
+def _route_group(search: Search, settings: Settings, places: Sequence[Site], more: int) -> Routed:
     """Lanes of one connected part, from as few manifolds as fit on its walls."""
     group = search.group
     fewest = min(len(group), math.ceil(len(group) / settings.manifold.most_ports) + more)
     words = f"no free wall for a manifold with {len(group)} circuits"
-    best = _Routed(sites=[], lanes=[], missed=dict.fromkeys(group, words))
+    best = Routed(sites=[], lanes=[], missed=dict.fromkeys(group, words))
     for number in range(fewest, min(fewest + MORE_MANIFOLDS, len(group)) + 1):
         counts = [len(group) // number + (k < len(group) % number) for k in range(number)]
         made = _with_number(search, settings, places, counts)
@@ -107,7 +95,7 @@ def _route_group(search: _Search, settings: Settings, places: Sequence[Site], mo
     return best
 
 
-def _with_number(search: _Search, settings: Settings, places: Sequence[Site], counts: list[int]) -> _Routed | None:
+def _with_number(search: Search, settings: Settings, places: Sequence[Site], counts: list[int]) -> Routed | None:
     """Lanes from manifolds with `counts` ports, at earlier places if these still serve; None without walls."""
     ground, number = search.ground, len(counts)
     kept = list(places[search.first : search.first + number])
@@ -121,7 +109,7 @@ def _with_number(search: _Search, settings: Settings, places: Sequence[Site], co
     return _best_of(search, best_sites(sites, ground.maps[search.group], counts), counts)
 
 
-def _best_of(search: _Search, choices: Sequence[list[Site]], counts: list[int]) -> _Routed | None:
+def _best_of(search: Search, choices: Sequence[list[Site]], counts: list[int]) -> Routed | None:
     """Lanes from the cheapest of some sets of places that reaches all territories, or most."""
     ground = search.ground
     trials: list[tuple[int, float, int, list[Site]]] = []
@@ -130,7 +118,7 @@ def _best_of(search: _Search, choices: Sequence[list[Site]], counts: list[int]) 
         flow = route_flow(ground.grid, ground.cost, ports, _targets(ground, search.group, ports))
         lost = sum(p is None for p in flow.paths)
         trials.append((lost, flow.cost * chosen[0].stretch.factor, len(trials), chosen))
-    best: _Routed | None = None
+    best: Routed | None = None
     for _, _, _, chosen in sorted(trials, key=lambda t: t[:3])[:MOST_TRIALS]:
         made = _lead_from(search, chosen, counts)
         if best is None or len(made.missed) < len(best.missed):
@@ -140,7 +128,7 @@ def _best_of(search: _Search, choices: Sequence[list[Site]], counts: list[int]) 
     return best
 
 
-def _lead_from(search: _Search, sites: list[Site], counts: list[int]) -> _Routed:
+def _lead_from(search: Search, sites: list[Site], counts: list[int]) -> Routed:
     """Lanes from given manifold places.
 
     The other circuits are led first; then the circuit of the territory in which a manifold stands is
@@ -156,7 +144,7 @@ def _lead_from(search: _Search, sites: list[Site], counts: list[int]) -> _Routed
         paths = [[ground.grid.point(n) for n in p] for p in flow.paths if p is not None]
         for k in home:
             targets[k] = left_over(ground, territories[group[k]], paths, targets[k])
-    best: tuple[int, _Routed] | None = None
+    best: tuple[int, Routed] | None = None
     for _ in range(LEADS):
         flow = route_flow(ground.grid, ground.cost, ports, targets)
         made = _bend(search, sites, counts, flow, targets)
@@ -184,8 +172,8 @@ def _ports(sites: Sequence[Site], counts: Sequence[int]) -> dict[int, tuple[int,
 
 
 def _bend(
-    search: _Search, sites: list[Site], counts: list[int], flow: LaneFlow, targets: list[NDArray[np.int64]]
-) -> _Routed:
+    search: Search, sites: list[Site], counts: list[int], flow: LaneFlow, targets: list[NDArray[np.int64]]
+) -> Routed:
     """Legal lanes from a flow, and the territories that have none."""
     grid, group, ports = search.ground.grid, search.group, _ports(sites, counts)
     reached = [k for k, p in enumerate(flow.paths) if p is not None]
@@ -202,7 +190,7 @@ def _bend(
         lanes.append(Lane(territory=group[k], manifold=search.first + manifold, port=port, corners=corners))
     for k in set(range(len(group))) - set(reached):
         missed[group[k]] = _bottleneck(grid, search.level, flow.cut)
-    return _Routed(sites=sites, lanes=lanes, missed=missed)
+    return Routed(sites=sites, lanes=lanes, missed=missed)
 
 
 def _targets(ground: LaneGround, group: Sequence[int], nodes: Sequence[int]) -> list[NDArray[np.int64]]:

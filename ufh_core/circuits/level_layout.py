@@ -15,7 +15,8 @@ from dataclasses import dataclass, replace
 import shapely
 
 from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResult
-from ufh_core.circuits.level_lanes import LevelLanes, route_lanes
+from ufh_core.circuits.lane_types import LevelLanes
+from ufh_core.circuits.level_lanes import route_lanes
 from ufh_core.circuits.numbering import numbered, riser_length
 from ufh_core.circuits.siting import Site
 from ufh_core.circuits.territory_fields import FieldLayer, Joined, territory_fields
@@ -71,8 +72,7 @@ def lay_level(
     settings, pitches = _for_level(level, pitches, settings)
     counts = {guid: _first_count(level, guid, pitches[guid], settings) for guid in level.heated}
     counts |= {guid: max(counts[guid], n) for guid, n in (least_counts or {}).items() if guid in counts}
-    asked = {guid: n for guid, n in wishes.circuits.items() if guid in counts}
-    counts |= asked
+    counts |= {guid: n for guid, n in wishes.circuits.items() if guid in counts}
     layer = FieldLayer()
     limit = settings.pipe.greatest_circuit_length_m
     best: _Round | None = None
@@ -80,9 +80,7 @@ def lay_level(
     grown = balanced = 0
     while True:
         tell(f"{level.storey.name}: {sum(counts.values())} circuits")
-        made = _lay_once(
-            level, counts, shares, pitches, settings, layer, best.lanes.sites if best else (), frozenset(asked)
-        )
+        made = _lay_once(level, counts, shares, pitches, settings, layer, best.lanes.sites if best else (), wishes)
         if best is None or made.badness(limit) < best.badness(limit):
             best = made
         longer = [guid for guid, lengths in made.lengths.items() if max(lengths) > limit]
@@ -122,9 +120,9 @@ def _lay_once(
     settings: Settings,
     layer: Callable[[FieldRequest], FieldResult | FieldFailure],
     places: Sequence[Site],
-    asked: frozenset[str],
+    wishes: Wishes,
 ) -> _Round:
-    parts, lanes = _led(level, counts, shares, pitches, settings, places, asked)
+    parts, lanes = _led(level, counts, shares, pitches, settings, places, wishes)
     joined, failed = territory_fields(level, parts, lanes, settings, layer)
     return _Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=_lengths(joined, settings))
 
@@ -145,11 +143,11 @@ def _led(
     pitches: Mapping[str, float],
     settings: Settings,
     places: Sequence[Site],
-    asked: frozenset[str],
+    wishes: Wishes,
 ) -> tuple[tuple[Territory, ...], LevelLanes]:
     """Territories and lanes; a room whose circuits would plainly be too long gets one more at once.
 
-    Rooms in `asked` have the number of circuits that the designer wants: only true lengths change it.
+    Rooms with a number of circuits from the designer keep it here: only true lengths change it.
 
     Where the tails alone take most of a pipe, no smaller floor helps: the level gets one more manifold.
     """
@@ -157,12 +155,12 @@ def _led(
     more = 0
     for _ in range(MOST_ROUNDS):
         parts = territories(level, counts, pitches, settings, shares)
-        lanes = route_lanes(level, parts, settings, places, more)
+        lanes = route_lanes(level, parts, settings, places, more, wishes)
         longer, far = set(), False
         for lane in lanes.lanes:
             part, tails = parts[lane.territory], 2 * shapely.LineString(lane.corners).length
             if part.axis.area / part.pitch_m + tails > limit:
-                longer |= {part.room} - asked
+                longer |= {part.room} - set(wishes.circuits)
                 far |= tails > MOST_TAILS * limit
         if not longer:
             break

@@ -10,7 +10,7 @@ from shapely.ops import unary_union
 
 from ufh_core.basis.pipe_axis import PipeAxis
 from ufh_core.circuits.joining import side_line
-from ufh_core.circuits.level_lanes import Lane, LevelLanes
+from ufh_core.circuits.lane_types import Lane, LevelLanes
 from ufh_core.circuits.rules import pair_faults
 from ufh_core.circuits.siting import Site
 from ufh_core.circuits.territory_fields import Joined
@@ -86,6 +86,7 @@ def _manifold(name: str, level: Level, site: Site, ports: Sequence[Port], settin
         cabinet=_front(site, 0.0, depth),
         service_space=_front(site, depth, service),
         station_side="right" if station_right else "left",
+        place=site.place,
     )
 
 

@@ -30,7 +30,10 @@ UNREACHED = 1e6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
-    """A manifold place: nodes of its ports in order along the wall, and the direction away from it."""
+    """A manifold place: nodes of its ports in order along the wall, and the direction away from it.
+
+    `place` is the designer's name for it, "" where he gave none.
+    """
 
     stretch: WallStretch
     nodes: tuple[int, ...]
@@ -38,6 +41,7 @@ class Site:
     low: float
     high: float
     station_first: bool
+    place: str = ""
 
     @property
     def middle(self) -> int:
@@ -68,11 +72,12 @@ def candidate_sites(level: Level, grid: LaneGrid, count: int, settings: Settings
     """Every place for a manifold of `count` ports."""
     found: list[Site] = []
     for stretch in wall_stretches(level, settings):
-        found += _sites_on(stretch, level, grid, count, settings)
+        found += sites_on(stretch, level, grid, count, settings)
     return found
 
 
-def _sites_on(stretch: WallStretch, level: Level, grid: LaneGrid, count: int, settings: Settings) -> list[Site]:
+def sites_on(stretch: WallStretch, level: Level, grid: LaneGrid, count: int, settings: Settings) -> list[Site]:
+    """Every place for a manifold of `count` ports on one stretch of wall."""
     direction = DIRECTIONS.index(stretch.normal)
     spans = service_rows(level, stretch, settings.manifold.service_depth_m)
     station = settings.manifold.mixing_station_m

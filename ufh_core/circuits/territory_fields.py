@@ -17,7 +17,7 @@ from ufh_core.circuits.choice_limits import limits_of
 from ufh_core.circuits.field import lay_field
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, strips, whole_pipe
-from ufh_core.circuits.level_lanes import Lane, LevelLanes
+from ufh_core.circuits.lane_types import Lane, LevelLanes
 from ufh_core.circuits.rules import faults_of
 from ufh_core.circuits.types import FailedRoom
 from ufh_core.settings.types import Settings

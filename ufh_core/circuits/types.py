@@ -39,6 +39,7 @@ class Manifold:
     cabinet: Polygon
     service_space: Polygon
     station_side: str
+    place: str = ""  # the designer's name for where it stands
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

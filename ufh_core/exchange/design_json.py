@@ -158,6 +158,7 @@ def _manifold(design: ManifoldDesign, turn: NDArray[np.float64]) -> dict[str, An
         width_m=manifold.width_m,
         depth_m=manifold.depth_m,
         station_side=manifold.station_side,
+        place=manifold.place or None,
         ports=[
             {"number": p.number, "flow": _moved(turn, p.flow), "return": _moved(turn, p.return_)}
             for p in manifold.ports

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Callable
 
 from ufh_core.settings.types import Settings
@@ -110,6 +111,19 @@ def _manifold(s: Settings) -> str:
     return ""
 
 
+def _places(s: Settings) -> str:
+    names = [place.name for place in s.manifold.places]
+    for k, name in enumerate(names):
+        if name in names[:k]:
+            return f'manifold.places {k + 1}.name: "{name}" is the name of place {names.index(name) + 1} too'
+    for k, override in enumerate(s.rooms.overrides, 1):
+        if override.manifold is not None and override.manifold not in names:
+            near = difflib.get_close_matches(override.manifold, names, n=1, cutoff=0.5)
+            hint = f'did you mean "{near[0]}"?' if near else "names of places: " + (", ".join(names) or "none given")
+            return f'rooms.overrides {k}.manifold: no place "{override.manifold}" in [[manifold.places]]; {hint}'
+    return ""
+
+
 def _off_grid(length: float, step: float) -> bool:
     return abs(length / step - round(length / step)) > 1e-6 or round(length / step) < 1
 
@@ -123,4 +137,5 @@ _CHECKS: tuple[Callable[[Settings], str], ...] = (
     _temperatures,
     _surfaces,
     _manifold,
+    _places,
 )

@@ -3,6 +3,8 @@
 Plan coordinates are those of the model (world x, y) in metres, whatever length unit the file has.
 """
 
+# ruff: noqa: RUF009 (`setting` only makes a dataclass field)
+
 from __future__ import annotations
 
 from dataclasses import dataclass
@@ -28,6 +30,10 @@ class RoomOverride:
     demand_w: float | None = setting(None, "heat demand", unit="W", low=0, high=100000)
     pitch_m: float | None = setting(None, "pitch of the pipes", unit="m", low=0.1, high=0.4)
     finish_r: float | None = setting(None, "thermal resistance of the floor finish", unit="m²K/W", low=0, high=0.4)
+    entry: str | None = setting(
+        None, "where its pipes come in: GlobalId of the door, or GlobalId or name of the room behind that door"
+    )
+    manifold: str | None = setting(None, "name of the place in [[manifold.places]] from which it is served")
     circuits: int | None = setting(
         None, "number of circuits; one more only where a pipe would be too long", low=1, high=24
     )
@@ -43,6 +49,33 @@ class RoomOverride:
         if not self.match.strip():
             return "needs match, the GlobalId, name or pattern of the rooms it is for"
         return _rings_lack("leave_out", self.leave_out or ()) or _rings_lack("take_in", self.take_in or ())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ManifoldPlace:
+    """One place for a manifold: a name and one of at, wall, room and element.
+
+    The manifold is put on the nearest straight free wall with enough free floor in front.
+    """
+
+    name: str = setting("", "name of the place, for [[rooms.overrides]] and the results")
+    at: Corner | None = setting(None, "point [x, y] in the model's plan coordinates", unit="m")
+    wall: str | None = setting(None, "GlobalId of the wall on which it hangs")
+    room: str | None = setting(None, "GlobalId, name or long name of the room in which it stands")
+    element: str | None = setting(None, "GlobalId of a cupboard, niche or anything else that it stands next to")
+    storey: str | None = setting(None, "name of the storey, where the place is on more than one")
+    serves: tuple[str, ...] | None = setting(
+        None, "rooms that it serves, by GlobalId, name or pattern; without it the rooms that are nearest"
+    )
+
+    def lack(self) -> str:
+        """What is missing or wrong in the table as a whole, in words."""
+        if not self.name.strip():
+            return "needs a name"
+        given = [key for key in ("at", "wall", "room", "element") if getattr(self, key) is not None]
+        if len(given) != 1:
+            return f"needs one of at, wall, room and element, and has {' and '.join(given) or 'none'}"
+        return ""
 
 
 def _rings_lack(key: str, rings: tuple[Ring, ...]) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from ufh_core.settings.metadata import CP, ROOM_KINDS
 from ufh_core.settings.metadata import setting as _set
-from ufh_core.settings.steering import RoomOverride
+from ufh_core.settings.steering import ManifoldPlace, RoomOverride
 
 SCREEDS = ("cement", "calcium sulphate")
 
@@ -171,6 +171,9 @@ class ManifoldSettings:
     service_depth_m: float = _set(0.70, "depth of free floor in front", CP, "m", 0.4, 1.5)
     flow_bar_height_m: float = _set(0.60, "height of the flow bar over the floor", "generic", "m", 0.2, 1.5)
     return_bar_height_m: float = _set(0.40, "height of the return bar over the floor", "generic", "m", 0.2, 1.5)
+    by_dwelling: bool = _set(
+        True, "each flat has manifolds of its own, and no tails of another flat; flats are zones of the model"
+    )
     room_factor: dict[str, float] = _set(
         {
             "utility": 1.0,
@@ -191,6 +194,7 @@ class ManifoldSettings:
         100,
         ROOM_KINDS,
     )
+    places: tuple[ManifoldPlace, ...] = _set((), "places given by the designer, as [[manifold.places]] tables")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -31,6 +31,12 @@ _EXAMPLES = {
     "pitch_m": "0.15",
     "finish_r": "0.02",
     "circuits": "2",
+    "entry": '"Hall"',
+    "manifold": '"by the stairs"',
+    "name": '"by the stairs"',
+    "at": "[1.2, 3.4]",
+    "storey": '"Ground floor"',
+    "serves": '["Bath*", "Hall"]',
     "leave_out": "[[[0.0, 0.0], [1.2, 0.0], [1.2, 0.6], [0.0, 0.6]]]",
     "take_in": "[[[2.0, 0.0], [3.2, 0.0], [3.2, 0.6], [2.0, 0.6]]]",
     "flow_c": "38.0",
@@ -97,7 +103,10 @@ def _rows(section: str, spec: Field[Any], row: type[Any]) -> Iterator[str]:
     yield f"# {(row.__doc__ or '').strip().splitlines()[0]} Give one table for each; later ones win."
     yield f"# [[{section}.{spec.name}]]"
     for key in fields(row):
-        yield f"# {key.name} = {_EXAMPLES[key.name]}  # {_comment(key)}"
+        if key.name in _EXAMPLES:
+            yield f"# {key.name} = {_EXAMPLES[key.name]}  # {_comment(key)}"
+        else:
+            yield f"#   or {key.name}: {_comment(key)}"
 
 
 def _comment(spec: Field[Any]) -> str:

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from ufh_core.basis.findings import Finding, Severity
-from ufh_core.building.types import Room
+from ufh_core.building.types import Passage, Room
 from ufh_core.circuits.level_layout import lay_level
-from ufh_core.circuits.types import LevelLayout
+from ufh_core.circuits.types import LaidCircuit, LevelLayout, Manifold
 from ufh_core.design_result import Answer
 from ufh_core.settings.types import Settings
+from ufh_core.zones.given_places import GivenPlace, unsuited
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.wishes import Wishes
 
-
-def room_answers(wishes: Wishes, layouts: Sequence[LevelLayout]) -> dict[str, tuple[Answer, ...]]:
-    """Answers by room for every room that the designer decided something about."""
-    return {guid: (_circuits(guid, asked, layouts),) for guid, asked in wishes.circuits.items()}
+THROUGH_M = 0.05  # a pipe that goes through a passage lies in it for at least this
+MOVED_M = 0.10  # a manifold farther from where it was wanted is told
 
 
 def lay_as_wished(
@@ -30,11 +29,23 @@ def lay_as_wished(
 ) -> LevelLayout:
     """Lay a level by the designer's wishes; those of rooms that fail so are dropped where that helps."""
     laid = lay_level(level, pitches, settings, first_manifold, tell, counts, wishes)
-    fewer = wishes.without({f.room for f in laid.failed})
-    if fewer == wishes:
-        return laid
-    again = lay_level(level, pitches, settings, first_manifold, tell, counts, fewer)
-    return again if len(again.failed) < len(laid.failed) else laid
+    for fewer in (wishes.without({f.room for f in laid.failed}), wishes.with_all_ways_open()):
+        if laid.failed and fewer != wishes:
+            again = lay_level(level, pitches, settings, first_manifold, tell, counts, fewer)
+            laid = again if len(again.failed) < len(laid.failed) else laid
+    return laid
+
+
+def room_answers(wishes: Wishes, layouts: Sequence[LevelLayout]) -> dict[str, tuple[Answer, ...]]:
+    """Answers by room for every room that the designer decided something about."""
+    found: dict[str, list[Answer]] = {}
+    for guid, count in wishes.circuits.items():
+        found.setdefault(guid, []).append(_circuits(guid, count, layouts))
+    for guid, ways in wishes.entries.items():
+        found.setdefault(guid, []).append(_entry(guid, ways, layouts))
+    for guid, name in wishes.served_from.items():
+        found.setdefault(guid, []).append(_manifold(guid, name, layouts))
+    return {guid: tuple(answers) for guid, answers in found.items()}
 
 
 def answer_findings(rooms: Iterable[Room], answers: Mapping[str, Sequence[Answer]]) -> list[Finding]:
@@ -52,8 +63,25 @@ def answer_findings(rooms: Iterable[Room], answers: Mapping[str, Sequence[Answer
     ]
 
 
+def place_findings(wishes: Wishes, layouts: Sequence[LevelLayout], settings: Settings) -> list[Finding]:
+    """Where manifolds stand other than the designer said, and those that were added to his."""
+    manifolds = {m.place: m for layout in layouts for m in layout.manifolds if m.place}
+    added = [(layout, m) for layout in layouts for m in layout.manifolds if not m.place]
+    found = []
+    for place in wishes.places:
+        if place.name not in manifolds:
+            found.append(_not_used(place, layouts, settings))
+        elif place.distance_m(manifolds[place.name].position) > MOVED_M:
+            found.append(_moved(place, manifolds[place.name]))
+    return found + ([_added(layout, m) for layout, m in added] if wishes.places else [])
+
+
+def _of_room(guid: str, layouts: Sequence[LevelLayout]) -> list[LaidCircuit]:
+    return [c for layout in layouts for c in layout.circuits if guid in c.rooms]
+
+
 def _circuits(guid: str, asked: int, layouts: Sequence[LevelLayout]) -> Answer:
-    laid = sum(c.rooms[0] == guid for layout in layouts for c in layout.circuits)
+    laid = len(_of_room(guid, layouts))
     why = ""
     if laid > asked:
         why = f"{laid} are laid: fewer would be longer than a circuit may be, or the floor is in parts"
@@ -61,3 +89,72 @@ def _circuits(guid: str, asked: int, layouts: Sequence[LevelLayout]) -> Answer:
         reasons = [f.reason for layout in layouts for f in layout.failed if f.room == guid]
         why = f"{laid} are laid: {reasons[0] if reasons else 'more find no way to it or too little floor each'}"
     return Answer(key="circuits", asked=str(asked), followed=laid == asked, remark=why)
+
+
+def _entry(guid: str, ways: frozenset[str], layouts: Sequence[LevelLayout]) -> Answer:
+    circuits = _of_room(guid, layouts)
+    passages = {p.ifc_guid: p for layout in layouts for p in layout.level.passages}
+    wrong = [c for c in circuits if not any(_through(c, passages[w]) for w in ways if w in passages)]
+    why = ""
+    if not circuits:
+        why = "it has no circuit"
+    elif any(m.room == guid for c in wrong for layout in layouts for m in layout.manifolds if m.name == c.manifold):
+        why = "its manifold stands in the room itself"
+    elif wrong:
+        why = f"circuit {wrong[0].number} finds no way there among the others"
+    return Answer(key="entry", asked=" or ".join(sorted(ways)), followed=not why, remark=why)
+
+
+def _through(circuit: LaidCircuit, passage: Passage) -> bool:
+    return bool(circuit.axis.line().intersection(passage.outline).length > THROUGH_M)
+
+
+def _manifold(guid: str, name: str, layouts: Sequence[LevelLayout]) -> Answer:
+    places = {m.name: m.place for layout in layouts for m in layout.manifolds}
+    circuits = _of_room(guid, layouts)
+    others = sorted({c.manifold for c in circuits if places[c.manifold] != name})
+    why = "" if circuits else "it has no circuit"
+    if others:
+        ports = [len(m.ports) for layout in layouts for m in layout.manifolds if m.place == name]
+        there = f"the {ports[0]} circuits there leave no way or no wall for it" if ports else "no manifold stands there"
+        why = f"it is served from {' and '.join(others)}: {there}"
+    return Answer(key="manifold", asked=name, followed=not why, remark=why)
+
+
+def _not_used(place: GivenPlace, layouts: Sequence[LevelLayout], settings: Settings) -> Finding:
+    labels = {r.ifc_guid: r.label for layout in layouts for r in layout.level.rooms}
+    instead = ", ".join(f"{m.name} in {labels[m.room]}" for layout in layouts for m in layout.manifolds)
+    return Finding(
+        code="layout.place-not-used",
+        severity=Severity.WARNING,
+        message=(
+            f'manifold.places "{place.name}" ({place.words}): no manifold stands there, '
+            f"{unsuited(place, [layout.level for layout in layouts], settings)}; instead: {instead or 'none'}"
+        ),
+    )
+
+
+def _moved(place: GivenPlace, manifold: Manifold) -> Finding:
+    return Finding(
+        code="layout.place-moved",
+        severity=Severity.NOTE,
+        message=(
+            f'manifold {manifold.name} "{place.name}" stands {place.distance_m(manifold.position):.2f} m from '
+            f"{place.words.removeprefix('at ')}, on the nearest straight free wall that holds it"
+        ),
+        at=manifold.position,
+    )
+
+
+def _added(layout: LevelLayout, manifold: Manifold) -> Finding:
+    mine = [c for c in layout.circuits if c.manifold == manifold.name]
+    rooms = sorted({layout.level.room(guid).label for c in mine for guid in c.rooms})
+    return Finding(
+        code="layout.manifold-added",
+        severity=Severity.WARNING,
+        message=(
+            f"manifold {manifold.name} in {layout.level.room(manifold.room).label} is added to the places given: "
+            f"these have no wall or no way for {', '.join(rooms)}"
+        ),
+        at=manifold.position,
+    )
