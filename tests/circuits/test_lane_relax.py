@@ -12,7 +12,7 @@ import pytest
 
 from ufh_core.circuits.lane_flow import route_flow
 from ufh_core.circuits.lane_grid import DIRECTIONS, LaneGrid
-from ufh_core.circuits.lane_relax import TURN_COST, Start, StateGraph, corner_nodes, heading, is_legal, relax
+from ufh_core.circuits.lane_relax import TURN_COST, LaneSearch, Start, corner_nodes, heading, is_legal, relax
 
 UP, RIGHT = DIRECTIONS.index((0, 1)), DIRECTIONS.index((1, 0))
 
@@ -87,7 +87,7 @@ def test_shortest_on_an_open_lattice(goal: tuple[int, int], leg: int) -> None:
     grid = sketch.open_grid(24, 24, leg=leg)
     start = Start(node=grid.node(10, 10), direction=UP)
     there = grid.node(*goal)
-    path = StateGraph(grid, np.ones(grid.size)).shortest(start, np.array([there]), [])
+    path = LaneSearch(grid, np.ones(grid.size)).shortest(start, np.array([there]), [])
     assert path is not None and path[-1] == there
     assert is_legal(grid, path, UP)
     assert price(grid, path) == other_search(grid, start, {there})
@@ -101,7 +101,7 @@ def test_shortest_among_random_obstacles(seed: int) -> None:
     start = Start(node=draw.choice(free), direction=draw.randrange(4))
     goals = np.array(draw.sample(free, 3))
     goals = goals[goals != start.node]
-    path = StateGraph(grid, np.ones(grid.size)).shortest(start, goals, [])
+    path = LaneSearch(grid, np.ones(grid.size)).shortest(start, goals, [])
     wanted = other_search(grid, start, set(goals.tolist()))
     assert (path is None) == (wanted is None)
     if path is not None:
@@ -120,14 +120,14 @@ def test_a_lane_does_not_loop_back_across_itself() -> None:
     grid = pocket()
     start, goal = Start(node=grid.node(10, 6), direction=UP), np.array([grid.node(10, 3)])
     assert other_search(grid, start, set(goal.tolist())) is not None, "a way that crosses itself is there"
-    assert StateGraph(grid, np.ones(grid.size)).shortest(start, goal, []) is None
+    assert LaneSearch(grid, np.ones(grid.size)).shortest(start, goal, []) is None
 
 
 def test_a_lane_takes_a_longer_way_rather_than_cross_itself() -> None:
     beside = [(13, j) for j in range(3, 8)] + [(i, 3) for i in range(10, 13)]
     grid = pocket(*beside)
     start, goal = Start(node=grid.node(10, 6), direction=UP), np.array([grid.node(10, 3)])
-    path = StateGraph(grid, np.ones(grid.size)).shortest(start, goal, [])
+    path = LaneSearch(grid, np.ones(grid.size)).shortest(start, goal, [])
     assert path is not None and is_legal(grid, path, UP)
     assert grid.node(13, 5) in path
 
@@ -152,7 +152,7 @@ def test_some_random_cases_have_a_way_and_some_have_none() -> None:
 def test_blocked_nodes_are_not_entered_and_dear_ones_only_at_their_price() -> None:
     grid = sketch.open_grid(12, 20)
     start, goal = Start(node=grid.node(5, 3), direction=UP), np.array([grid.node(5, 16)])
-    graph = StateGraph(grid, np.ones(grid.size))
+    graph = LaneSearch(grid, np.ones(grid.size))
     barrier = [grid.node(5, 9)]
     assert len(corner_nodes(grid, graph.shortest(start, goal, []))) == 2
     round_it = graph.shortest(start, goal, barrier)

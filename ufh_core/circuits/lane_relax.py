@@ -1,8 +1,8 @@
 """Legal lanes: each re-routed alone among the others, turning only where the radius allows.
 
 State: (node, direction). A turn is one move of `leg` cells in the new direction, so that any two
-turns are at least `leg` cells apart and the inner pipe of a U keeps its radius. Dijkstra on four
-states a node; the others' nodes are blocked.
+turns are at least `leg` cells apart and the inner pipe of a U keeps its radius. Best-first search on
+four states a node; the others' nodes are blocked.
 """
 
 from __future__ import annotations
@@ -13,10 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_matrix
-from scipy.sparse.csgraph import dijkstra
 
 from ufh_core.circuits.lane_grid import DIRECTIONS, LaneGrid
+from ufh_core.circuits.lane_kernel import NO_LIMIT, UNIT, in_units, kernel, moves_of, nodes_array
 
 TURN_COST = 8.0
 ROUNDS = 4
@@ -81,7 +80,7 @@ class _Relaxation:
         arrivals: list[NDArray[np.int64]],
     ):
         self.grid, self.starts, self.lanes, self.arrivals = grid, starts, lanes, arrivals
-        self.moves = StateGraph(grid, cost)
+        self.moves = LaneSearch(grid, cost)
         self.legal = [is_legal(grid, p, s.direction) for p, s in zip(lanes, starts, strict=True)]
         self.pressure = np.full(grid.size, EVICT_COST)
         self.changes = 0
@@ -101,7 +100,7 @@ class _Relaxation:
         if self.seen[k] == self.changes:
             return False
         blocked = [*self.fronts(k), *self.taken(k)]
-        limit = self.moves.cost_of(self.lanes[k]) if self.legal[k] else np.inf
+        limit = self.moves.cost_of(self.lanes[k]) if self.legal[k] else NO_LIMIT
         found = self.moves.shortest(self.starts[k], self.arrivals[k], blocked, limit=limit)
         if found is None and self.legal[k]:
             found = self.lanes[k]
@@ -144,50 +143,14 @@ class _Relaxation:
                 self.lanes[other], self.legal[other] = (self.starts[other].node,), False
 
 
-class StateGraph:
-    """Moves between states (node, direction): ahead one cell, or a turn and `leg` cells.
-
-    The structure is built once; a search only re-prices the moves that touch taken nodes.
-    """
+class LaneSearch:
+    """The cheapest legal lanes over one lattice, whose moves and prices are written out once."""
 
     def __init__(self, grid: LaneGrid, cost: NDArray[np.float64]):
-        self.grid, self.cost = grid, cost
-        tails, heads, weights, cells = self._moves(cost)
-        order = np.lexsort((heads, tails))
-        self.indices = heads[order].astype(np.int32)
-        self.weights = weights[order]
-        self.indptr = np.searchsorted(tails[order], np.arange(4 * grid.size + 1)).astype(np.int32)
-        passed = cells[order]
-        move, place = np.nonzero(passed >= 0)
-        node = passed[move, place]
-        by_node = np.argsort(node, kind="stable")
-        self.touching = move[by_node]
-        self.first = np.searchsorted(node[by_node], np.arange(grid.size + 1))
-
-    def _moves(
-        self, cost: NDArray[np.float64]
-    ) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.float64], NDArray[np.int64]]:
-        """Tail states, head states, costs, and the nodes that each move enters (-1 padded)."""
-        grid = self.grid
-        nodes = np.flatnonzero(grid.free)
-        parts = []
-        for d in range(4):
-            step, passable = grid.step_of(d), grid.allows(d)
-            run = nodes[passable[nodes]]
-            ahead = run[passable[run + step]]
-            single = np.full((len(ahead), grid.leg), -1)
-            single[:, 0] = ahead + step
-            parts.append((ahead * 4 + d, (ahead + step) * 4 + d, cost[ahead + step], single))
-            for k in range(1, grid.leg + 1):
-                run = run[passable[np.clip(run + k * step, 0, grid.size - 1)]]
-            many = run[:, None] + step * np.arange(1, grid.leg + 1)
-            for side in ((d + 1) % 4, (d + 3) % 4):
-                turn = grid.allows(side)[run]
-                entered = many[turn]
-                price = cost[entered].sum(axis=1) + TURN_COST
-                parts.append((run[turn] * 4 + side, entered[:, -1] * 4 + d, price, entered))
-        tails, heads, weights, cells = (np.concatenate([p[i] for p in parts]) for i in range(4))
-        return tails, heads, weights, cells
+        self.grid = grid
+        self.moves = moves_of(grid)
+        self.cost = np.where(grid.free, in_units(cost), 0)
+        self.turn = round(TURN_COST * UNIT)
 
     def shortest(
         self,
@@ -196,56 +159,46 @@ class StateGraph:
         blocked: Sequence[int],
         dear: Sequence[int] = (),
         dear_cost: Sequence[float] = (),
-        limit: float = np.inf,
+        limit: int = NO_LIMIT,
     ) -> tuple[int, ...] | None:
         """The cheapest legal path from a start to an arrival node, or None where none costs less than `limit`.
 
-        Nodes in `blocked` cannot be entered; those in `dear` cost `dear_cost` more. A path may meet
-        itself, as states differ where nodes do not: nodes where it does are made dear, a few times.
+        Nodes in `blocked` cannot be entered; those in `dear` cost `dear_cost` more. `limit` is in 1 / UNIT. A
+        path may meet itself, as states differ where nodes do not: nodes where it does are made dear, a few times.
         """
-        dear, dear_cost = list(dear), list(dear_cost)
+        changed = nodes_array([*blocked, *dear])
+        kept = self.cost[changed]
+        np.add.at(self.cost, nodes_array(dear), in_units(np.asarray(dear_cost, dtype=float)))
+        self.cost[nodes_array(blocked)] = 0
+        path = self._simple(start, nodes_array(arrival), limit)
+        self.cost[changed] = kept
+        return path
+
+    def _simple(self, start: Start, arrival: NDArray[np.int64], limit: int) -> tuple[int, ...] | None:
+        """The cheapest path that does not meet itself, after a few tries."""
+        raised: list[int] = []
+        path: tuple[int, ...] | None = None
         for _ in range(UNTANGLINGS):
-            path = self._cheapest(start, arrival, self._priced(start, blocked, dear, dear_cost), limit)
+            path = self._cheapest(start, arrival, limit)
             twice = [n for n, visits in Counter(path or ()).items() if visits > 1]
             if not twice:
-                return path
-            dear, dear_cost = dear + twice, dear_cost + [MEETING_COST] * len(twice)
-        return None
+                break
+            self.cost[twice] += round(MEETING_COST * UNIT)
+            raised += twice
+            path = None
+        np.subtract.at(self.cost, nodes_array(raised), round(MEETING_COST * UNIT))
+        return path
 
-    def cost_of(self, path: Sequence[int]) -> float:
-        """What a legal path costs."""
+    def cost_of(self, path: Sequence[int]) -> int:
+        """What a legal path costs [1 / UNIT]."""
         steps = np.diff(np.asarray(path))
-        return float(self.cost[list(path[1:])].sum() + TURN_COST * np.count_nonzero(np.diff(steps)))
+        return int(self.cost[list(path[1:])].sum()) + self.turn * int(np.count_nonzero(np.diff(steps)))
 
-    def _cheapest(
-        self, start: Start, arrival: NDArray[np.int64], graph: csr_matrix, limit: float
-    ) -> tuple[int, ...] | None:
+    def _cheapest(self, start: Start, arrival: NDArray[np.int64], limit: int) -> tuple[int, ...] | None:
         """The cheapest path by states; it may visit a node twice."""
         source = start.node * 4 + start.direction
-        distance, before = dijkstra(graph, indices=source, return_predecessors=True, limit=limit + 1e-9)
-        ends = (arrival[:, None] * 4 + np.arange(4)).ravel()
-        reach = np.where(ends == source, np.inf, distance[ends])
-        best = int(np.argmin(reach))
-        if not np.isfinite(reach[best]):
-            return None
-        states = [int(ends[best])]
-        while states[-1] != source:
-            states.append(int(before[states[-1]]))
-        return _nodes_of(self.grid, states[::-1])
-
-    def _priced(
-        self, start: Start, blocked: Sequence[int], dear: Sequence[int], dear_cost: Sequence[float]
-    ) -> csr_matrix:
-        weights = self.weights.copy()
-        for node, price in zip(dear, dear_cost, strict=True):
-            weights[self.touching[self.first[node] : self.first[node + 1]]] += price
-        for node in set(blocked):
-            weights[self.touching[self.first[node] : self.first[node + 1]]] = np.inf
-        out = slice(self.indptr[start.node * 4 + start.direction], self.indptr[start.node * 4 + start.direction + 1])
-        turned = self.indices[out] % 4 != start.direction
-        weights[out] = np.where(turned, np.inf, weights[out])
-        size = 4 * self.grid.size
-        return csr_matrix((weights, self.indices, self.indptr), shape=(size, size))
+        states = kernel.lead(self.grid.rows, self.moves, self.cost, arrival, source, self.grid.leg, self.turn, limit)
+        return _nodes_of(self.grid, states) if states else None
 
 
 def _nodes_of(grid: LaneGrid, states: list[int]) -> tuple[int, ...]:
