@@ -10,6 +10,8 @@
 #include <stdint.h>
 #include <stdlib.h>
 
+#define FORM 1 /* of the calls below; the Python side asks for the same number */
+
 /* ---- a queue: binary heap ordered by key, then number ---- */
 
 typedef struct { int64_t key; int64_t id; } Item;
@@ -500,4 +502,12 @@ static PyMethodDef methods[] = {
 
 static struct PyModuleDef module = {PyModuleDef_HEAD_INIT, "_lane_kernel", NULL, -1, methods, NULL, NULL, NULL, NULL};
 
-PyMODINIT_FUNC PyInit__lane_kernel(void) { return PyModule_Create(&module); }
+PyMODINIT_FUNC PyInit__lane_kernel(void)
+{
+    PyObject *made = PyModule_Create(&module);
+    if (made && PyModule_AddIntConstant(made, "FORM", FORM) < 0) {
+        Py_DECREF(made);
+        return NULL;
+    }
+    return made;
+}
