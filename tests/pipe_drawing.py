@@ -17,6 +17,8 @@ from shapely.geometry import LineString, box
 
 COLOURS = 24
 MARGIN = 250
+FINE = 4e-4
+"""Arcs are drawn in chords that stay this near to them [m]."""
 HATCH = (
     '<defs><pattern id="cold" width="60" height="60" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
     '<path d="M0 0V60" stroke="#06c" stroke-width="22"/></pattern></defs>'
@@ -40,8 +42,8 @@ class Sheet:
                 self.shapes.append(f'<path d="{rings}" fill-rule="evenodd" {style}/>')
 
     def pipe(self, line: LineString) -> None:
-        """A pipe from red to blue."""
-        points = np.array(line.coords)
+        """A pipe from red to blue, and its whole axis as a thin line."""
+        points = np.array(line.simplify(FINE).coords)
         at = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(points, axis=0).T))])
         ends = np.linspace(0, at[-1], COLOURS + 1)
         for k, (low, high) in enumerate(pairwise(ends)):
@@ -51,6 +53,7 @@ class Sheet:
             colour = f"rgb({round(220 * (1 - share))},{round(40 * (1 - abs(2 * share - 1)))},{round(220 * share)})"
             d = path([first, *between, last])
             self.shapes.append(f'<path d="{d}" fill="none" stroke="{colour}" stroke-width="16"/>')
+        self.shapes.append(f'<path class="pipe" d="{path(points)}" fill="none" stroke="#fff" stroke-width="2"/>')
 
     def cold(self, points: Any, step: float) -> None:
         """Cold places hatched."""
