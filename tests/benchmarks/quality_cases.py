@@ -69,7 +69,12 @@ def _room(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
     began = time.process_time()
     laid = lay_field(asked)
     seconds = time.process_time() - began
-    tags = (case.kind, f"{1000 * case.pitch_m:.0f} mm", "studs" if case.on_studs else "no studs")
+    tags = (
+        case.kind,
+        f"{1000 * case.pitch_m:.0f} mm",
+        "studs" if case.on_studs else "no studs",
+        _size(case.floor.area),
+    )
     figures = {"area_m2": case.floor.area}
     breaks, failed, cold, line = (), (), np.zeros((0, 2)), None
     if isinstance(laid, FieldFailure):
@@ -84,6 +89,10 @@ def _room(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
         name=seed, tags=tags, plain=case.kind in room_cases.PLAIN, breaks=breaks, failed=failed, figures=figures
     )
     return outcome, pipe_drawing.room_sheet(case, line, cold) if draw else None
+
+
+def _size(area_m2: float) -> str:
+    return next((f"to {most} m²" for most in (2, 4, 8, 16) if area_m2 <= most), "over 16 m²")
 
 
 def _dwelling(seed: str, draw: bool = False) -> tuple[Outcome, Any]:

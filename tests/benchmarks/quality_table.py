@@ -100,9 +100,23 @@ def report(rooms: Sequence[Any], dwellings: Sequence[Any]) -> dict[str, Any]:
         "failed_plain_rooms": sum(bool(o.failed) and o.plain for o in rooms),
         "failed_rooms_in_dwellings": sum(len(o.failed) for o in dwellings),
         "rooms_in_dwellings": sum(int(o.figures["rooms"]) for o in dwellings),
+        "growth": growth(rooms, dwellings),
         "metrics": {name: m for name, m in metrics.items() if m},
         "breaks": [{"case": o.name, "tags": o.tags, "rule": b} for o in cases for b in o.breaks],
         "failed": [{"case": o.name, "tags": o.tags, "reason": f} for o in cases for f in o.failed],
+    }
+
+
+def growth(rooms: Sequence[Any], dwellings: Sequence[Any]) -> dict[str, float]:
+    """Exponents of the time over area and over rooms, by least squares on logarithms."""
+    pairs = {
+        "the area of a room": [(o.figures["area_m2"], o.figures["seconds"]) for o in rooms if "seconds" in o.figures],
+        "the rooms of a dwelling": [(o.figures["rooms"], o.figures["dwelling_seconds"]) for o in dwellings],
+    }
+    return {
+        what: float(np.polyfit(*np.log(np.maximum(values, 1e-3)).T, 1)[0])
+        for what, values in pairs.items()
+        if len({size for size, _ in values}) > 2
     }
 
 
@@ -118,6 +132,8 @@ def lines(rooms: Sequence[Any], dwellings: Sequence[Any], found: dict[str, Any])
     yield from _by_tag(rooms, 0, "kind")
     yield from _by_tag(rooms, 1, "pitch")
     yield from _by_tag(rooms, 2, "panel")
+    yield from _by_tag(rooms, 3, "size")
+    yield from ("", *(f"time grows with {what} to the power {power:.2f}" for what, power in found["growth"].items()))
     yield from _missed(found)
 
 

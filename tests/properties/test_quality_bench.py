@@ -1,0 +1,89 @@
+"""The quality bench counts right, writes what it promises and draws a case again."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+sys.path.append(str(Path(__file__).resolve().parents[1] / "benchmarks"))
+
+import layout_quality
+import quality_cases
+import quality_table
+from quality_cases import Outcome
+
+COUNTS = ("rooms", "dwellings", "hard_rule_breaks", "failed_rooms")
+
+
+def outcome(name: str, *, breaks: int = 0, failed: int = 0, plain: bool = True, **figures: float) -> Outcome:
+    return Outcome(
+        name=name,
+        tags=("L", "200 mm", "studs", "to 8 m²"),
+        plain=plain,
+        breaks=("crossing",) * breaks,
+        failed=("no loop fits",) * failed,
+        figures={"area_m2": 5.0, **figures},
+    )
+
+
+def test_figures_of_many_cases() -> None:
+    many = [outcome(f"s/{k}", covered=0.9 + 0.001 * k, length=0.95 + 0.002 * k) for k in range(101)]
+    aims = {a.name: a for a in quality_table.AIMS}
+    covered = quality_table.metric(many, aims["covered"])
+    assert covered is not None
+    assert covered["median"] == pytest.approx(0.95)
+    assert (covered["p05"], covered["p95"]) == pytest.approx((0.905, 0.995))
+    assert covered["worst"] == pytest.approx(0.9)
+    assert covered["meets"] == pytest.approx(11 / 101)
+    assert [w["case"] for w in covered["missed_by"]] == [f"s/{k}" for k in range(10)]
+    length = quality_table.metric(many, aims["length"])
+    assert length is not None
+    assert length["worst"] == pytest.approx(1.15)
+    assert quality_table.metric(many, aims["radius_mm"]) is None
+
+
+def test_breaks_and_failures_are_counted() -> None:
+    rooms = [outcome("s/0", breaks=2), outcome("s/1", failed=1), outcome("s/2", failed=1, plain=False)]
+    dwellings = [outcome("s/0", breaks=1, failed=2, rooms=7.0, dwelling_seconds=1.0)]
+    found = quality_table.report(rooms, dwellings)
+    assert found["hard_rule_breaks"] == 3
+    assert (found["failed_rooms"], found["failed_plain_rooms"]) == (2, 1)
+    assert (found["failed_rooms_in_dwellings"], found["rooms_in_dwellings"]) == (2, 7)
+    words = "\n".join(quality_table.lines(rooms, dwellings, found))
+    assert "hard rules broken: 3" in words
+    assert "rectangles, L, T or U: 1" in words
+
+
+def test_growth_is_the_exponent() -> None:
+    assert quality_table.growth([_timed(k) for k in range(9)], [])["the area of a room"] == pytest.approx(1.5, abs=1e-6)
+
+
+def _timed(k: int) -> Outcome:
+    made = outcome(f"s/{k}")
+    made.figures.update(area_m2=1.0 + k, seconds=0.02 * (1 + k) ** 1.5)
+    return made
+
+
+def test_a_run_writes_what_it_promises(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "out.json"
+    arguments = ["--rooms", "2", "--dwellings", "0", "--seed", "y", "--from", "3", "--json", str(file)]
+    layout_quality.main([*arguments, "--draw", str(tmp_path / "drawn")])
+    found = json.loads(file.read_text(encoding="utf-8"))
+    assert [found[name] for name in COUNTS[:2]] == [2, 0]
+    assert set(COUNTS) <= set(found)
+    for aim in ("covered", "greatest", "length", "radius_mm", "separation", "on_grid", "bends", "uneven", "seconds"):
+        assert {"median", "p05", "p95", "worst"} <= set(found["metrics"][aim])
+    assert "2 rooms and 0 dwellings, seed y" in capsys.readouterr().out
+    for drawn in (tmp_path / "drawn").iterdir():
+        ElementTree.parse(drawn)
+
+
+def test_a_case_is_the_same_in_every_run() -> None:
+    first, again = (quality_cases.room_outcome("y/3") for _ in range(2))
+    first.figures.pop("seconds", None)
+    again.figures.pop("seconds", None)
+    assert first == again
