@@ -133,3 +133,51 @@ def test_an_entry_that_leaves_another_room_without_a_way_is_told_and_both_are_la
     assert {c.rooms[0] for c in layout.circuits} == {"H", "A", "B"}
     answered = room_answers(wishes, [layout])["B"][0]
     assert answered.key == "entry" and answered.followed == crosses(layout, "B", BETWEEN)
+
+
+def flats(*, named: bool = True, own_hall: bool = True) -> sketch.Storey:
+    """Two flats on both sides of a common hall; the left one's own hall is named or forgotten by the model."""
+    left, right = ("left", "right") if named else (None, None)
+    rooms = [
+        sketch.room("X", box(4.12, 0.03, 5.52, 6.03), RoomKind.HALL),
+        sketch.room("LH", box(2.52, 0.03, 4.0, 6.03), RoomKind.HALL, dwelling=left if own_hall else None),
+        sketch.room("L1", box(-1.5, 0.03, 2.4, 3.0), dwelling=left),
+        sketch.room("L2", box(-1.5, 3.12, 2.4, 6.03), dwelling=left),
+        sketch.room("R1", box(5.64, 0.03, 9.0, 3.0), dwelling=right),
+        sketch.room("R2", box(5.64, 3.12, 9.0, 6.03), dwelling=right),
+    ]
+    doors = [
+        sketch.door(box(4.0, 2.0, 4.12, 2.9), sketch.THROUGH_X, "LH", "X"),
+        sketch.door(box(2.4, 1.0, 2.52, 1.9), sketch.THROUGH_X, "L1", "LH"),
+        sketch.door(box(2.4, 4.0, 2.52, 4.9), sketch.THROUGH_X, "L2", "LH"),
+        sketch.door(box(5.52, 1.0, 5.64, 1.9), sketch.THROUGH_X, "X", "R1"),
+        sketch.door(box(7.0, 3.0, 7.9, 3.12), sketch.THROUGH_Y, "R1", "R2"),
+    ]
+    return sketch.storey(rooms, doors)
+
+
+def lies_in(layout: LevelLayout) -> dict[str, set[str]]:
+    """Rooms in which the pipes of each manifold lie."""
+    found: dict[str, set[str]] = {}
+    for circuit in layout.circuits:
+        line = circuit.axis.line()
+        mine = {g for g, floor in layout.level.floors.items() if line.intersection(floor).length > 0.1}
+        found[circuit.manifold] = found.get(circuit.manifold, set()) | mine
+    return found
+
+
+def test_no_flat_s_pipes_lie_in_another_flat() -> None:
+    layout = laid(NO_WISHES, storey=flats())
+    assert sorted(lies_in(layout).values(), key=sorted) == [{"L1", "L2", "LH"}, {"R1", "R2"}, {"X"}]
+
+
+def test_without_flats_or_by_the_settings_all_rooms_share_a_manifold() -> None:
+    assert len(laid(NO_WISHES, storey=flats(named=False)).manifolds) == 1
+    shared = Settings(manifold=ManifoldSettings(by_dwelling=False))
+    assert len(laid(NO_WISHES, shared, storey=flats()).manifolds) == 1
+
+
+def test_a_room_that_the_zones_forgot_belongs_to_the_flat_behind_its_only_door() -> None:
+    storey = flats(own_hall=False)
+    without_common = sketch.storey([r for r in storey.rooms if r.ifc_guid != "X"], storey.passages[1:3])
+    assert {"L1", "L2", "LH"} in lies_in(laid(NO_WISHES, storey=without_common)).values()

@@ -91,3 +91,8 @@ def test_an_area_for_a_pattern_need_only_lie_in_one_of_its_rooms() -> None:
 def test_taking_in_bare_floor_is_told() -> None:
     floor, (finding,), _ = answered(sketch.storey([ROOM]), take_in=(world((1, 1), (2, 1), (2, 3)),))
     assert math.isclose(floor.area, 20) and finding.code == "zones.nothing-to-take-in"
+
+
+def test_the_designer_says_to_which_flat_a_room_belongs() -> None:
+    _, _, changed = answered(sketch.storey([ROOM]), dwelling="first")
+    assert [r.dwelling for r in changed.storeys[0].rooms] == ["first"]

@@ -2,7 +2,7 @@
 
 In order: open and check the file; choose the elements that matter; make all their bodies once
 and lay them flat in a local frame; walls, columns, slabs and openings; spaces become rooms (or, in a
-file without spaces, rooms are found from the walls); repeated rooms and area schemes are told apart;
+file without spaces, rooms are found from the walls); repeated rooms and area schemes are told apart; dwellings;
 passages between rooms; obstacles; and all of it storey by storey. What is odd becomes a finding.
 """
 
@@ -17,6 +17,7 @@ from ufh_core.basis.findings import Finding
 from ufh_core.building.checks import model_findings, room_findings
 from ufh_core.building.constructions import ConstructionReader
 from ufh_core.building.derived_rooms import find_rooms
+from ufh_core.building.dwellings import dwellings
 from ufh_core.building.elements import Elements, Plan, choose_elements, read_plan
 from ufh_core.building.fabric import read_columns, read_slabs, read_walls
 from ufh_core.building.model_file import ModelFile, open_model
@@ -65,6 +66,8 @@ def read_building(path: Path, settings: Settings) -> Building:
     parts = _read_parts(source, reader)
     reads = read_rooms(source, parts.elements.spaces, parts.plan.shapes, parts.fabric, parts.slabs)
     rooms, repeat_findings = without_repeats(reads)
+    homes = dwellings(source, [r.room for r in rooms])
+    rooms = tuple(replace(r, room=replace(r.room, dwelling=homes.get(r.room.ifc_guid))) for r in rooms)
     by_storey, places = _rooms_by_storey(source, parts, rooms)
     everywhere = [r for place in places for r in by_storey[place.ifc_guid]]
     if not everywhere:

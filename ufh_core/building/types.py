@@ -155,6 +155,7 @@ class Room:
     """A room: an IfcSpace, or one found from the walls (`derived`).
 
     `outline` is the clear floor: the space less walls and columns that stand in it.
+    `dwelling` names the flat that it belongs to, None for none.
     `floor_m` is the height of the finished floor (space base), `slab_top_m` the top of the slab
     below where one was found. `heat_load_w`, `indoor_c` are the model's own figures or None.
     """
@@ -172,6 +173,7 @@ class Room:
     heat_load_w: float | None = None
     indoor_c: float | None = None
     stated_area_m2: float | None = None
+    dwelling: str | None = None
 
     @property
     def label(self) -> str:

@@ -53,6 +53,8 @@ def connected_parts(
     areas = polygons(lane_area(level, settings, settings.layout.tail_spacing_m))
     members: dict[int, list[int]] = {}
     for t, territory in enumerate(territories):
+        if territory.room not in level.floors:
+            continue
         shared = [area.intersection(territory.floor).area for area in areas]
         if shared and max(shared) > 0:
             members.setdefault(int(np.argmax(shared)), []).append(t)

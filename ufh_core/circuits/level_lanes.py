@@ -64,19 +64,27 @@ def _searches(
     level: Level, territories: Sequence[Territory], settings: Settings, wishes: Wishes
 ) -> tuple[list[tuple[Search, list[int]]], dict[int, str]]:
     """One search, with the indices of its territories, for each connected part; and what no pair of pipes reaches."""
-    closed = wishes.closed(level.passages)
-    ways = replace(level, passages=tuple(p for p in level.passages if p.ifc_guid not in closed))
-    parts = connected_parts(ways, territories, settings)
-    placed = {t for _, group in parts for t in group}
+    parts = [
+        (whole, _less_ways(whole, wishes), area, members)
+        for whole in level.by_dwelling(settings)
+        for area, members in connected_parts(_less_ways(whole, wishes), territories, settings)
+    ]
+    placed = {t for _, _, _, group in parts for t in group}
     unreached = {t: TOO_NARROW for t in range(len(territories)) if t not in placed}
     found = []
-    for area, members in parts:
+    for whole, ways, area, members in sorted(parts, key=lambda part: (-len(part[3]), part[3])):
         mine = [territories[t] for t in members]
         ground = lane_ground(ways, mine, settings, area)
         group = [k for k, nodes in enumerate(ground.arrivals) if len(nodes)]
         unreached |= {t: TOO_NARROW for k, t in enumerate(members) if k not in group}
-        found.append((Search(level=level, ground=ground, territories=mine, group=group, first=0), members))
+        found.append((Search(level=whole, ground=ground, territories=mine, group=group, first=0), members))
     return found, unreached
+
+
+def _less_ways(level: Level, wishes: Wishes) -> Level:
+    """A level without the passages that the designer's entries close to tails."""
+    closed = wishes.closed(level.passages)
+    return replace(level, passages=tuple(p for p in level.passages if p.ifc_guid not in closed))
 
 
 def _route_group(search: Search, settings: Settings, places: Sequence[Site], more: int) -> Routed:

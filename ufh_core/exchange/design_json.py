@@ -102,6 +102,7 @@ def _room(storey: Storey, room: Room, design: RoomDesign) -> dict[str, Any]:
         storey=storey.name,
         kind=str(room.kind),
         derived=room.derived,
+        dwelling=room.dwelling,
         area_m2=room.outline.area,
         heated_area_m2=design.heated_area_m2,
         status=str(design.status),

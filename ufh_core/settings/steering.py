@@ -30,6 +30,7 @@ class RoomOverride:
     demand_w: float | None = setting(None, "heat demand", unit="W", low=0, high=100000)
     pitch_m: float | None = setting(None, "pitch of the pipes", unit="m", low=0.1, high=0.4)
     finish_r: float | None = setting(None, "thermal resistance of the floor finish", unit="m²K/W", low=0, high=0.4)
+    dwelling: str | None = setting(None, "name of the flat that it belongs to, where the model has no zones of flats")
     entry: str | None = setting(
         None, "where its pipes come in: GlobalId of the door, or GlobalId or name of the room behind that door"
     )

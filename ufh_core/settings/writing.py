@@ -31,6 +31,7 @@ _EXAMPLES = {
     "pitch_m": "0.15",
     "finish_r": "0.02",
     "circuits": "2",
+    "dwelling": '"Flat 1"',
     "entry": '"Hall"',
     "manifold": '"by the stairs"',
     "name": '"by the stairs"',

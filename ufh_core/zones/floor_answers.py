@@ -1,4 +1,4 @@
-"""Floor that the designer leaves out or takes in, room by room, put into the building before it is laid.
+"""What the designer says of floors and flats, room by room, put into the building before it is laid.
 
 An area left out becomes an obstacle of its own, so that all that comes after (pipes, tails, heated
 floor, drawings) keeps clear of it as of any fixed unit; an area taken in is cut out of the units that
@@ -43,13 +43,14 @@ class _Asked:
 
 
 def with_floor_answers(building: Building, selection: Mapping[str, Selection]) -> tuple[Building, tuple[Finding, ...]]:
-    """The building with the designer's areas left out and taken in, and what of them could not be followed."""
+    """The building with the designer's flats and areas, and what of them could not be followed."""
     findings: list[Finding] = []
     storeys = []
     for storey in building.storeys:
         asked = [a for r in storey.rooms for a in _asked(r, selection[r.ifc_guid], building)]
         findings += _troubles(asked, storey)
-        storeys.append(replace(storey, obstacles=_obstacles(storey, asked)) if asked else storey)
+        rooms = tuple(_in_dwelling(r, selection[r.ifc_guid]) for r in storey.rooms)
+        storeys.append(replace(storey, rooms=rooms, obstacles=_obstacles(storey, asked)))
     return replace(building, storeys=tuple(storeys)), tuple(findings)
 
 
@@ -63,6 +64,11 @@ def _asked(room: Room, selection: Selection, building: Building) -> list[_Asked]
         for key, some in rings.items()
         for k, ring in enumerate(some, 1)
     ]
+
+
+def _in_dwelling(room: Room, selection: Selection) -> Room:
+    override = selection.override
+    return room if override is None or override.dwelling is None else replace(room, dwelling=override.dwelling)
 
 
 def _local(ring: Ring, building: Building) -> Polygon:

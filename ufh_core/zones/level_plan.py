@@ -19,6 +19,7 @@ from shapely.ops import unary_union
 
 from ufh_core.building.types import Area, Obstacle, Passage, Room, RoomKind, Storey
 from ufh_core.settings.types import Settings
+from ufh_core.zones.dwellings import dwelling_groups
 from ufh_core.zones.sleeve_ways import sleeve_ways
 
 CORNER_EXTRA = 0.006
@@ -59,6 +60,26 @@ class Level:
         """The room of a guid."""
         return next(r for r in self.rooms if r.ifc_guid == ifc_guid)
 
+    def only(self, guids: frozenset[str]) -> Level:
+        """The level as far as it belongs to some rooms: their floors and the ways from, to and between them."""
+        floors = {g: floor for g, floor in self.floors.items() if g in guids}
+        return replace(
+            self,
+            rooms=tuple(r for r in self.rooms if r.ifc_guid in guids),
+            heated=self.heated & guids,
+            floors=floors,
+            ground=closed_union(list(floors.values())),
+            passages=tuple(p for p in self.passages if guids & set(p.rooms)),
+            sleeve_ways=tuple(p for p in self.sleeve_ways if guids >= set(p.rooms)),
+        )
+
+    def by_dwelling(self, settings: Settings) -> list[Level]:
+        """The level's parts between which no tails may lead: a part a dwelling, and what belongs to none."""
+        groups = dwelling_groups(self.rooms, self.passages) if settings.manifold.by_dwelling else []
+        if len(groups) < 2:
+            return [self]
+        return [self.only(group) for group in groups if group & self.heated]
+
 
 def levels_of(storey: Storey, heated: frozenset[str], settings: Settings) -> tuple[Level, ...]:
     """The levels of a storey that hold a heated room, lowest first."""
@@ -92,8 +113,11 @@ def _level(storey: Storey, rooms: Sequence[Room], heated: frozenset[str], settin
     )
     if not settings.layout.wall_sleeves:
         return level
-    areas = polygons(lane_area(level, settings, settings.layout.tail_spacing_m))
-    return replace(level, sleeve_ways=sleeve_ways(floors, here, areas, storey.openings, storey.walls))
+    ways: list[Passage] = []
+    for part in level.by_dwelling(settings):
+        areas = polygons(lane_area(part, settings, settings.layout.tail_spacing_m))
+        ways += sleeve_ways(dict(part.floors), part.heated, areas, storey.openings, storey.walls)
+    return replace(level, sleeve_ways=tuple(ways))
 
 
 def keep_outs(obstacles: Sequence[Obstacle], floor_m: float, settings: Settings) -> Area:
