@@ -104,8 +104,13 @@ def _joint(request: Any, result: Any, line: LineString) -> list[str]:
 
 
 def _grid(request: Any, result: Any, line: LineString) -> list[str]:
-    studs = np.array(result.corners[1:-1]) / request.stud_pitch_m
-    legs = np.abs(np.diff(np.array(result.corners), axis=0))
+    """Runs along the axes or at 45 degrees, corners on studs: in the frame that the field says it lies in."""
+    c, s = math.cos(result.turned_rad), math.sin(result.turned_rad)
+    corners = np.array(result.corners) @ np.array([[c, -s], [s, c]])
+    bend = 1 if result.turned_rad else 0  # the pair arrives on the frame's own studs
+    corners = corners[bend : len(corners) - bend]
+    studs = corners[1:-1] / request.stud_pitch_m
+    legs = np.abs(np.diff(corners, axis=0))
     off = (legs.min(axis=1) > 1e-6) & (np.abs(legs[:, 0] - legs[:, 1]) > 1e-6)
     return ["off the studs"] * bool(np.abs(studs - np.rint(studs)).max() > 1e-6 or off.any())
 

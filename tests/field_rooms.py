@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 from itertools import pairwise
 
-from shapely.affinity import translate
-from shapely.geometry import Point, Polygon, box
+from shapely.affinity import rotate, translate
+from shapely.geometry import LineString, Point, Polygon, box
 from shapely.ops import unary_union
 
 from ufh_core.circuits.field_types import Approach, FieldRequest
@@ -42,9 +43,44 @@ def request(
     )
 
 
+def turned_request(
+    floor: Polygon, door: tuple[float, float], heading: tuple[int, int], pitch: float, degrees: float
+) -> FieldRequest:
+    """The same for a room turned about the origin; the pair still arrives along an axis, on the studs of the frame."""
+    straight = request(floor, door, heading, pitch)
+    floor, axis, lane = (
+        rotate(area, degrees, origin=(0, 0)) for area in (floor, straight.axis_area, straight.lane_area)
+    )
+    middle = rotate(Point(door[0] - heading[0] * WALL / 2, door[1] - heading[1] * WALL / 2), degrees, origin=(0, 0))
+    inwards = math.atan2(heading[1], heading[0]) + math.radians(degrees)
+    quarter = round(inwards / (math.pi / 2)) % 4
+    hx, hy = ((1, 0), (0, 1), (-1, 0), (0, -1))[quarter]
+    across = middle.y if hx else middle.x
+    nearest = round((across - 0.025) / 0.05) * 0.05 + 0.025
+    ways = [round(nearest + 0.05 * s, 6) for s in (0, 1, -1, 2, -2, 3, -3)]
+    at = [(middle.x, w) if hx else (w, middle.y) for w in ways]
+    inside = [a for a in at if lane.covers(LineString([a, (a[0] + 0.3 * hx, a[1] + 0.3 * hy)]).buffer(0.03))]
+    return replace(
+        straight,
+        floor=floor,
+        axis_area=axis,
+        lane_area=lane,
+        approaches=tuple(Approach(at=a, heading=(hx, hy)) for a in inside[:5]),
+    )
+
+
 def random_request(seed: int, oblique: bool = False) -> FieldRequest:
     """A random rectilinear room of up to 24 m² with a random door, now and then a column, an oblique wall if asked."""
-    rng = random.Random(seed)
+    return request(*_room_with_door(random.Random(seed), oblique))
+
+
+def random_turned_request(seed: int, degrees: float, oblique: bool = False) -> FieldRequest:
+    """The room of `random_request` turned against the frame."""
+    return turned_request(*_room_with_door(random.Random(seed), oblique), degrees)
+
+
+def _room_with_door(rng: random.Random, oblique: bool) -> tuple[Polygon, tuple[float, float], tuple[int, int], float]:
+    """(room, door, heading, pitch)."""
     while True:
         room = _room(rng, oblique)
         walls = [e for e in pairwise(room.exterior.coords) if _square(*e) and math.dist(*e) >= 0.85]
@@ -57,7 +93,7 @@ def random_request(seed: int, oblique: bool = False) -> FieldRequest:
         turn = 1 if room.exterior.is_ccw else -1
         heading = (round(-(by - ay) / length) * turn, round((bx - ax) / length) * turn)
         if room.contains(Point(door[0] + 0.3 * heading[0], door[1] + 0.3 * heading[1])):
-            return request(room, door, heading, rng.choice(PITCHES))
+            return room, door, heading, rng.choice(PITCHES)
 
 
 def _square(p: tuple[float, float], q: tuple[float, float]) -> bool:

@@ -45,6 +45,13 @@ def test_short_legs_get_less_radius_a_whole_leg_at_the_ends_and_half_between() -
     assert [a.radius_m for a in arcs(rounded(u_turn, 1.0))] == pytest.approx([0.2, 0.2])
 
 
+def test_a_slight_bend_leaves_more_of_the_leg_to_a_sharp_one() -> None:
+    """A leg of 0.11 m has room for 75 mm round a right angle and 31 mm round 45 degrees, not for halves of 75 mm."""
+    corners = [(0, 0), (1, 0), (1, 0.11), (1.5, 0.61)]
+    assert [a.radius_m for a in arcs(rounded(corners, 0.075))] == pytest.approx([0.075, 0.075])
+    assert [a.radius_m for a in arcs(rounded(corners[::-1], 0.075))] == pytest.approx([0.075, 0.075])
+
+
 def test_points_in_line_and_twice_the_same_point_make_no_bend() -> None:
     axis = rounded([(0, 0), (1, 0), (1, 0), (2, 0), (3, 0), (3, 2)], 0.25)
     assert [type(p) for p in axis.pieces] == [Straight, Arc, Straight]

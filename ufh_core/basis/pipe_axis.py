@@ -89,16 +89,17 @@ def rounded(corners: list[Point], radius_m: float) -> PipeAxis:
     """The open polyline `corners` with every corner rounded to `radius_m`, or less where legs are short.
 
     A corner between legs a and b gets the greatest radius up to `radius_m` whose tangent lengths
-    fit: half a leg between two corners, a whole leg at an end. Callers check the least radius.
+    fit: where two corners want more than the leg between them, half of it each. Callers check the
+    least radius.
     """
     pieces: list[Straight | Arc] = []
     points = _without_idle_points(corners)
+    wanted = [0.0, *(radius_m * math.tan(_turn(*points[k - 1 : k + 2]) / 2) for k in range(1, len(points) - 1)), 0.0]
+    reach = [_shares(math.dist(*points[k : k + 2]), *wanted[k : k + 2]) for k in range(len(points) - 1)]
     here = points[0]
     for k in range(1, len(points) - 1):
         before, corner, after = points[k - 1], points[k], points[k + 1]
-        reach_in = math.dist(before, corner) / (1 if k == 1 else 2)
-        reach_out = math.dist(corner, after) / (1 if k == len(points) - 2 else 2)
-        arc = _fillet(before, corner, after, radius_m, min(reach_in, reach_out))
+        arc = _fillet(before, corner, after, radius_m, min(reach[k - 1][1], reach[k][0]))
         if math.dist(here, arc.start) > 1e-9:
             pieces.append(Straight(here, arc.start))
         pieces.append(arc)
@@ -106,6 +107,20 @@ def rounded(corners: list[Point], radius_m: float) -> PipeAxis:
     if math.dist(here, points[-1]) > 1e-9:
         pieces.append(Straight(here, points[-1]))
     return PipeAxis(tuple(pieces))
+
+
+def _shares(leg: float, first: float, second: float) -> tuple[float, float]:
+    """How much of a leg the bends at its two ends get that want so much of it [m]."""
+    if first + second <= leg:
+        return leg - second, leg - first
+    return (leg / 2, leg / 2) if min(first, second) > 0 else (leg, leg)
+
+
+def _turn(before: Point, corner: Point, after: Point) -> float:
+    """Change of direction at a corner [rad]."""
+    u = (corner[0] - before[0], corner[1] - before[1])
+    v = (after[0] - corner[0], after[1] - corner[1])
+    return abs(math.atan2(u[0] * v[1] - u[1] * v[0], u[0] * v[0] + u[1] * v[1]))
 
 
 def _without_idle_points(corners: list[Point]) -> list[Point]:

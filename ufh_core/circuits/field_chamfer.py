@@ -86,8 +86,8 @@ def _towards(start: Point, goal: Point, way: float) -> Point:
 def _legs_fit(points: list[Point], k: int, radius: float) -> bool:
     """Whether the legs round the diagonal k, k + 1 leave room for the bends at their ends."""
     for n in (k - 1, k, k + 1):
-        need = max(radius * math.tan(_turn(points, m) / 2) for m in (n, n + 1))
-        if math.dist(points[n], points[n + 1]) < 2 * need - SMALL:
+        need = sum(radius * math.tan(_turn(points, m) / 2) for m in (n, n + 1))
+        if math.dist(points[n], points[n + 1]) < need - SMALL:
             return False
     return True
 

@@ -10,6 +10,7 @@ from shapely.geometry import LineString
 
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, rounded
 from ufh_core.circuits.field_grid import BEND_SLACK_M
+from ufh_core.circuits.field_pair import pair_legs
 from ufh_core.circuits.field_types import FieldRequest
 
 SLACK = 1e-4
@@ -31,7 +32,7 @@ def fault(corners: tuple[Point, ...], request: FieldRequest) -> str:
     outside = _outside(corners, axis, request)
     if outside > SLACK:
         return f"{1000 * outside:.0f} mm of pipe leave the area"
-    near = _too_near(axis, request)
+    near = _too_near(axis, 2 * (pair_legs(corners) - 1), request)
     return f"runs {1000 * near:.0f} mm apart" if near else ""
 
 
@@ -40,7 +41,8 @@ def _outside(corners: tuple[Point, ...], axis: PipeAxis, request: FieldRequest) 
 
     Bends may cut `BEND_SLACK_M` into the clearance at re-entrant corners.
     """
-    legs = shapely.union_all([LineString(corners[:2]), LineString(corners[-2:])])
+    count = 1 + pair_legs(corners)
+    legs = shapely.union_all([LineString(corners[:count]), LineString(corners[-count:])])
     joint = legs.buffer(request.least_radius_m + SLACK)
     stray = 0.0
     for bends, slack in ((False, SLACK), (True, BEND_SLACK_M + CHORD)):
@@ -54,8 +56,11 @@ def _outside(corners: tuple[Point, ...], axis: PipeAxis, request: FieldRequest) 
     return float(stray)
 
 
-def _too_near(axis: PipeAxis, request: FieldRequest) -> float:
-    """Least distance between two runs that is too small, 0 if there is none [m]."""
+def _too_near(axis: PipeAxis, pair: int, request: FieldRequest) -> float:
+    """Least distance between two runs that is too small, 0 if there is none [m].
+
+    The pair's own pieces are 0 to `pair`, from either end.
+    """
     least = request.separation_share * request.pitch_m
     pieces = [shapely.LineString([p.start, p.end]) for p in axis.pieces if not isinstance(p, Arc)]
     number = [n for n, p in enumerate(axis.pieces) if not isinstance(p, Arc)]
@@ -66,15 +71,16 @@ def _too_near(axis: PipeAxis, request: FieldRequest) -> float:
     for i, j in zip(a.tolist(), b.tolist(), strict=True):
         gap = float(pieces[i].distance(pieces[j]))
         one_step = run[number[j]] - run[number[i] + 1] <= STEP_SHARE * least
-        if not one_step and gap < _least_at_joint(len(axis.pieces) - 1, number[i], number[j], request):
+        if not one_step and gap < _least_at_joint(len(axis.pieces) - 1, pair, number[i], number[j], request):
             worst = gap if not worst else min(worst, gap)
     return worst
 
 
-def _least_at_joint(last: int, first: int, other: int, request: FieldRequest) -> float:
+def _least_at_joint(last: int, pair: int, first: int, other: int, request: FieldRequest) -> float:
     """Least distance of two pieces by number, 0..last, where the pair opens out; no limit elsewhere [m]."""
-    if (first == 0 and other >= last - JOINT_PIECES) or (first <= JOINT_PIECES and other == last):
+    opened = pair + JOINT_PIECES
+    if (first <= pair and other >= last - opened) or (first <= opened and other >= last - pair):
         return request.tail_spacing_m - SLACK
-    if first <= JOINT_PIECES and other >= last - JOINT_PIECES:
+    if first <= opened and other >= last - opened:
         return OPENING_SHARE * request.pitch_m - SLACK
     return math.inf

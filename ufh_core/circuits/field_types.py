@@ -58,6 +58,7 @@ class FieldResult:
     `floor` to the pipe; `unevenness` the standard deviation of the water temperature over the
     floor, 1 at flow and 0 at return; `bends` the turning in right angles; `poor` says that a thorough
     search might do better. `drawn` loops were drawn and rated, the best of them are `candidates`.
+    `turned_rad` is the angle of the frame that the runs lie along, against the level's.
     """
 
     corners: tuple[Point, ...]
@@ -70,6 +71,7 @@ class FieldResult:
     poor: bool = False
     drawn: int = 0
     candidates: tuple[Candidate, ...] = ()
+    turned_rad: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

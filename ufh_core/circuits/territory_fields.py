@@ -15,6 +15,7 @@ from ufh_core.building.types import Area
 from ufh_core.circuits.choice import CircuitChoice, Refusal
 from ufh_core.circuits.choice_limits import limits_of
 from ufh_core.circuits.field import lay_field
+from ufh_core.circuits.field_pair import run_in
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, strips, whole_pipe
 from ufh_core.circuits.lane_types import Lane, LevelLanes
@@ -144,7 +145,7 @@ def _join_from(
     axis = rounded(corners, settings.pipe.least_bend_radius_m)
     if faults := faults_of(axis, scene.level, settings):
         return faults[0]
-    heated = _heated(result, _with_run_in(kept, approach, result), foreign, pitch, scene)
+    heated = _heated(result, (*kept[:-1], *run_in(result.corners)), foreign, pitch, scene)
     choice = CircuitChoice(
         asked_pitch_m=pitch,
         drawn=result.drawn,
@@ -203,13 +204,6 @@ def _ahead(approach: Approach, distance: float) -> Point:
     return (approach.at[0] + approach.heading[0] * distance, approach.at[1] + approach.heading[1] * distance)
 
 
-def _with_run_in(kept: Sequence[Point], approach: Approach, result: FieldResult) -> tuple[Point, ...]:
-    """The lane with the straight run of its pair from its end into the field, up to the first turn."""
-    loop = result.corners
-    run = min(math.dist(loop[0], loop[1]), math.dist(loop[-1], loop[-2]))
-    return (*kept[:-1], _ahead(approach, run))
-
-
 def _heated(
     result: FieldResult, own: Sequence[Point], foreign: Sequence[Sequence[Point]], pitch: float, scene: _Scene
 ) -> Area:
@@ -224,5 +218,13 @@ def _heated(
     if scene.level.rooms_unknown:
         with_tails = shapely.intersection(unary_union([warm, strips([own], half)]), scene.level.ground)
         return areas_only(shapely.difference(with_tails, strips(foreign, half)))
-    opening = shapely.Point(own[-1]).buffer(max(0.0, pitch / 2 - spacing / 2) + 1e-3, cap_style="square")
+    opening = _square(own[-2], own[-1], max(0.0, pitch / 2 - spacing / 2) + 1e-3)
     return areas_only(shapely.difference(warm, unary_union([strips([*foreign, own], half), opening])))
+
+
+def _square(before: Point, middle: Point, half: float) -> Polygon:
+    """A square round `middle` that lies along the way from `before`."""
+    way = math.dist(before, middle)
+    x, y = ((m - b) / way * half for b, m in zip(before, middle, strict=True))
+    ends = [(middle[0] - x, middle[1] - y), (middle[0] + x, middle[1] + y)]
+    return shapely.LineString(ends).buffer(half, cap_style="flat")
