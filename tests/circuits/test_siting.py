@@ -15,7 +15,7 @@ from ufh_core.building.types import RoomKind
 from ufh_core.circuits.lane_grid import LaneGrid, make_grid
 from ufh_core.circuits.level_lanes import route_lanes
 from ufh_core.circuits.level_layout import lay_level
-from ufh_core.circuits.siting import Site, best_sites, candidate_sites, distance_maps, lattice_graph
+from ufh_core.circuits.siting import Site, best_sites, candidate_sites, distances_at
 from ufh_core.settings.types import ManifoldSettings, Settings
 from ufh_core.zones.level_plan import lane_area
 from ufh_core.zones.territories import territories
@@ -83,9 +83,8 @@ def test_no_place_where_the_wall_is_too_short_or_the_room_too_shallow() -> None:
 
 def priced(level: sketch.Level, spots: list[tuple[float, float]]) -> tuple[LaneGrid, np.ndarray]:
     grid = lattice(level)
-    graph = lattice_graph(grid, np.ones(grid.size))
     near = [np.array([int(np.argmin(np.hypot(*(grid.points() - spot).T)))]) for spot in spots]
-    return grid, distance_maps(graph, near)
+    return grid, distances_at(grid, np.ones(grid.size), near, np.arange(grid.size))
 
 
 def test_a_map_holds_the_shortest_ways_round_what_stands_in_between() -> None:
@@ -100,7 +99,7 @@ def test_the_best_place_is_near_what_it_serves(spot: tuple[float, float]) -> Non
     level = hall(unit=False)
     grid, maps = priced(level, [spot])
     sites = candidate_sites(level, grid, 2, PLAIN)
-    choices = best_sites(sites, maps, [2])
+    choices = best_sites(sites, maps[:, [s.middle for s in sites]], [2])
     assert 1 <= len(choices) <= 6 and all(len(c) == 1 for c in choices)
     away = lambda site: math.dist(grid.point(site.middle), spot)  # noqa: E731
     assert away(choices[0][0]) < min(map(away, sites)) + 0.3
@@ -111,7 +110,8 @@ def test_the_best_place_is_near_what_it_serves(spot: tuple[float, float]) -> Non
 def test_two_manifolds_stand_where_their_circuits_are() -> None:
     level = hall(unit=False)
     grid, maps = priced(level, [(0.5, 0.4), (0.5, 1.2), (7.5, 0.4), (7.5, 1.2)])
-    (chosen,) = best_sites(candidate_sites(level, grid, 2, PLAIN), maps, [2, 2])
+    sites = candidate_sites(level, grid, 2, PLAIN)
+    (chosen,) = best_sites(sites, maps[:, [s.middle for s in sites]], [2, 2])
     xs = sorted(grid.point(s.middle)[0] for s in chosen)
     assert xs[0] < 2 and xs[1] > 6
 

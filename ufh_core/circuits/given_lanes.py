@@ -54,7 +54,7 @@ def _ground(search: Search, settings: Settings) -> Ground:
         level=search.level,
         ground=search.ground,
         rooms=tuple(search.territories[t].room for t in search.group),
-        maps=search.ground.maps[search.group],
+        maps=search.ground.distances(search.group, np.arange(search.ground.grid.size)),
         settings=settings,
     )
 

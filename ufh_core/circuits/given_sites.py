@@ -140,7 +140,7 @@ def _of_own_choice(left: Sequence[int], part: Ground, taken: Sequence[Site]) -> 
     sites = [s for s in sites if all(_clear(s, t) for t in taken)]
     if len(sites) < number:
         return []
-    choices = best_sites(sites, part.maps[list(left)], counts)
+    choices = best_sites(sites, part.maps[np.ix_(list(left), [s.middle for s in sites])], counts)
     if not choices:
         return []
     price = np.array([[_tails(s, [t], part) for s in choices[0]] for t in left])

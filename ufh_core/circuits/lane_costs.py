@@ -27,7 +27,7 @@ def node_costs(level: Level, grid: LaneGrid, sleeve_nodes: Mask) -> NDArray[np.f
     cost = ROOM_BASE + ROOM_MIDDLE * rise
     for room in level.rooms:
         if room.kind in CHEAP:
-            here = grid.inside(room.outline)
+            here = grid.within(room.outline)
             cost[here] = HALL_BASE + HALL_MIDDLE * rise[here]
     passage = grid.lock > 0
     cost[passage] = HALL_BASE

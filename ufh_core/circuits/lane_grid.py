@@ -61,11 +61,23 @@ class LaneGrid:
         """Flat index."""
         return i * self.rows + j
 
-    def inside(self, area: Area) -> Mask:
+    def inside(self, area: shapely.Geometry) -> Mask:
         """Nodes that lie in an area, shape (size,)."""
+        mask = np.zeros(self.size, dtype=bool)
+        mask[self.within(area)] = True
+        return mask
+
+    def within(self, area: shapely.Geometry) -> Cells:
+        """The nodes that lie in an area, in order."""
+        if area.is_empty:
+            return np.zeros(0, dtype=np.int64)
+        left, low, right, high = area.bounds
+        i0, i1 = _span(left - self.x0, right - self.x0, self.step, self.columns)
+        j0, j1 = _span(low - self.y0, high - self.y0, self.step, self.rows)
+        i, j = np.repeat(np.arange(i0, i1), max(0, j1 - j0)), np.tile(np.arange(j0, j1), max(0, i1 - i0))
         shapely.prepare(area)
-        xy = self.points()
-        return np.asarray(shapely.contains_xy(area, xy[:, 0], xy[:, 1]))
+        here = shapely.contains_xy(area, self.x0 + i * self.step, self.y0 + j * self.step)
+        return np.asarray((i * self.rows + j)[here])
 
     def step_of(self, direction: int) -> int:
         """Change of the flat index for one step."""
@@ -92,7 +104,7 @@ def make_grid(area: Area, ways: list[tuple[Passage, Area]], spacing_m: float, le
         x0=x0, y0=y0, step=step, spacing=spacing_m, columns=columns, rows=rows, leg=leg, free=blank, lock=lock
     )
     for passage, way in ways:
-        lock[grid.inside(way)] = _lock_of(passage)
+        lock[grid.within(way)] = _lock_of(passage)
     free = grid.inside(area)
     edge = np.zeros((columns, rows), dtype=bool)
     edge[2:-2, 2:-2] = True
@@ -107,6 +119,11 @@ def make_grid(area: Area, ways: list[tuple[Passage, Area]], spacing_m: float, le
         free=free & edge.ravel(),
         lock=lock,
     )
+
+
+def _span(low: float, high: float, step: float, count: int) -> tuple[int, int]:
+    """First index and last + 1 of the lines from `low` to `high`, one more each way."""
+    return max(0, math.floor(low / step)), min(count, math.ceil(high / step) + 1)
 
 
 def _lock_of(passage: Passage) -> int:

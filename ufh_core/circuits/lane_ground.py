@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.lane_costs import arrival_nodes, node_costs
 from ufh_core.circuits.lane_grid import LaneGrid, Mask, make_grid
-from ufh_core.circuits.siting import distance_maps, lattice_graph
+from ufh_core.circuits.siting import ALL_NODES, distances_at
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import (
     CORNER_EXTRA,
@@ -43,7 +43,12 @@ class LaneGround:
     insides: tuple[Mask, ...]
     arrivals: tuple[NDArray[np.int64], ...]
     cores: tuple[NDArray[np.int64], ...]
-    maps: NDArray[np.float64]
+
+    def distances(
+        self, group: Sequence[int], nodes: Sequence[int] | NDArray[np.int64], most: int = ALL_NODES
+    ) -> NDArray[np.float64]:
+        """Least cost from some nodes to each territory of a group, shape (group, nodes)."""
+        return distances_at(self.grid, self.cost, [self.arrivals[t] for t in group], nodes, most)
 
 
 def connected_parts(
@@ -76,9 +81,8 @@ def lane_ground(level: Level, territories: Sequence[Territory], settings: Settin
     grid = make_grid(area, ways, spacing, settings.pipe.least_bend_radius_m)
     sleeves: Mask = np.zeros(grid.size, dtype=bool)
     for passage in level.sleeve_ways:
-        sleeves |= grid.inside(passage.outline)
+        sleeves[grid.within(passage.outline)] = True
     cost = node_costs(level, grid, sleeves)
-    graph = lattice_graph(grid, cost)
     xy = shapely.points(grid.points())
     insides = [grid.inside(t.floor) for t in territories]
     arrivals, cores = [], []
@@ -94,12 +98,12 @@ def lane_ground(level: Level, territories: Sequence[Territory], settings: Settin
         insides=tuple(insides),
         arrivals=tuple(arrivals),
         cores=tuple(cores),
-        maps=distance_maps(graph, [a if len(a) else np.array([0]) for a in arrivals]),
     )
 
 
 def cut_off(lane: Sequence[Point], others: Sequence[Sequence[Point]], territory: Territory, spacing: float) -> bool:
     """Whether other lanes lie between the end of a lane and most of its territory."""
+    others = _near(territory, others)
     parts = _parts_left(territory, others, spacing)
     if not parts:
         return False
@@ -116,10 +120,21 @@ def cut_off(lane: Sequence[Point], others: Sequence[Sequence[Point]], territory:
     return bool(max((p.area for p in near), default=0.0) < MOST_SHARE * parts[0].area)
 
 
+def _near(territory: Territory, lanes: Sequence[Sequence[Point]]) -> list[Sequence[Point]]:
+    """Lanes that come near a territory, by their bounds."""
+    left, low, right, high = territory.floor.buffer(1.0).bounds
+    found = []
+    for lane in lanes:
+        x, y = zip(*lane, strict=True)
+        if max(x) > left and min(x) < right and max(y) > low and min(y) < high:
+            found.append(lane)
+    return found
+
+
 def _parts_left(territory: Territory, lanes: Sequence[Sequence[Point]], spacing: float) -> list[Polygon]:
     """The parts of a territory's pipe area that lanes leave, largest first."""
     keep = spacing / 2 + territory.pitch_m / 2
-    lines = [shapely.LineString(p) for p in lanes if len(p) > 1]
+    lines = [shapely.LineString(p) for p in _near(territory, lanes) if len(p) > 1]
     taken = shapely.union_all(lines).buffer(keep, join_style="mitre")
     return polygons(shapely.difference(territory.axis, taken))
 

@@ -114,7 +114,8 @@ def _with_number(search: Search, settings: Settings, places: Sequence[Site], cou
     sites = candidate_sites(search.level, ground.grid, max(counts), settings)
     if len(sites) < number:
         return None
-    return _best_of(search, best_sites(sites, ground.maps[search.group], counts), counts)
+    distances = ground.distances(search.group, [s.middle for s in sites])
+    return _best_of(search, best_sites(sites, distances, counts), counts)
 
 
 def _best_of(search: Search, choices: Sequence[list[Site]], counts: list[int]) -> Routed | None:

@@ -1,6 +1,6 @@
 """Choosing manifold places: every wall position priced by the tails that it would need.
 
-One Dijkstra map a territory over the tails' lattice prices all places at once; several manifolds
+One flood a territory over the tails' lattice prices all places at once; several manifolds
 are placed greedily and then moved one by one while that helps (a capacitated p-median heuristic).
 """
 
@@ -13,10 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
-from scipy.sparse import csr_matrix
-from scipy.sparse.csgraph import dijkstra
 
 from ufh_core.circuits.lane_grid import DIRECTIONS, LaneGrid
+from ufh_core.circuits.lane_kernel import UNIT, in_units, kernel, moves_of, nodes_array
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.manifold_sites import WallStretch, service_rows, wall_stretches
@@ -25,6 +24,8 @@ PORT_OUT_M = 0.06
 ROW_REACH_M = 0.26
 TRIAL_LENGTHS = 3
 MOST_CANDIDATES = 400
+COARSE = 40
+ALL_NODES = 2**62
 UNREACHED = 1e6
 
 
@@ -49,23 +50,25 @@ class Site:
         return self.nodes[len(self.nodes) // 2]
 
 
-def lattice_graph(grid: LaneGrid, cost: NDArray[np.float64]) -> csr_matrix:
-    """Moves between neighbouring nodes, priced by the mean of their costs."""
-    nodes = np.flatnonzero(grid.free)
-    rows, columns = [], []
-    for d in range(4):
-        allowed = grid.allows(d)
-        start = nodes[allowed[nodes]]
-        start = start[allowed[start + grid.step_of(d)]]
-        rows.append(start)
-        columns.append(start + grid.step_of(d))
-    a, b = np.concatenate(rows), np.concatenate(columns)
-    return csr_matrix(((cost[a] + cost[b]) / 2, (a, b)), shape=(grid.size, grid.size))
+def distances_at(
+    grid: LaneGrid,
+    cost: NDArray[np.float64],
+    arrivals: Sequence[NDArray[np.int64]],
+    nodes: Sequence[int] | NDArray[np.int64],
+    most: int = ALL_NODES,
+) -> NDArray[np.float64]:
+    """Least cost from some nodes to every territory, shape (territories, nodes); infinite where there is no way.
 
-
-def distance_maps(graph: csr_matrix, arrivals: Sequence[NDArray[np.int64]]) -> NDArray[np.float64]:
-    """Least cost from every node to every territory, shape (territories, nodes)."""
-    return np.array([dijkstra(graph, indices=list(places), min_only=True) for places in arrivals])
+    Only the `most` nodes nearest to each territory are priced; those farther off count twice the last price.
+    """
+    moves, price = moves_of(grid), np.where(grid.free, in_units(cost), 0)
+    away, picked = np.empty(grid.size, dtype=np.int64), nodes_array(nodes)
+    found = np.empty((len(arrivals), len(picked)))
+    for row, places in zip(found, arrivals, strict=True):
+        done = kernel.spread(grid.rows, moves, price, nodes_array(places), most, away)
+        beyond = np.inf if done < most else 2.0 * away.max() / UNIT
+        row[:] = np.where(away[picked] >= 0, away[picked] / UNIT, beyond)
+    return found
 
 
 def candidate_sites(level: Level, grid: LaneGrid, count: int, settings: Settings) -> list[Site]:
@@ -79,41 +82,29 @@ def candidate_sites(level: Level, grid: LaneGrid, count: int, settings: Settings
 def sites_on(stretch: WallStretch, level: Level, grid: LaneGrid, count: int, settings: Settings) -> list[Site]:
     """Every place for a manifold of `count` ports on one stretch of wall."""
     direction = DIRECTIONS.index(stretch.normal)
-    spans = service_rows(level, stretch, settings.manifold.service_depth_m)
-    station = settings.manifold.mixing_station_m
-    half = grid.step / 2
+    station, base = settings.manifold.mixing_station_m, grid.x0 if stretch.along == 0 else grid.y0
     sites = []
-    for low, high in spans:
+    for low, high in service_rows(level, stretch, settings.manifold.service_depth_m):
         row = _row(stretch, grid, (low + high) / 2, direction)
-        if row is None:
-            continue
-        for first in _first_nodes(grid, stretch, row, low, high):
-            nodes = [first + k * _along_step(grid, stretch) for k in range(count)]
-            spot = _coordinate(grid, nodes[0], stretch.along) - half
+        nodes = np.zeros(0, dtype=np.int64) if row is None else _row_nodes(grid, stretch, row, low, high)
+        for first in _runs(_open_ahead(grid, nodes, direction), count):
+            i, j = divmod(int(nodes[first]), grid.rows)
+            spot = base + ((i, j)[stretch.along] - 0.5) * grid.step
             end = spot + count * grid.step
             for station_first in (False, True):
                 a, b = (spot - station, end) if station_first else (spot, end + station)
-                if a < low - 1e-6 or b > high + 1e-6 or not _all_open(grid, nodes, direction):
-                    continue
-                sites.append(
-                    Site(
-                        stretch=stretch,
-                        nodes=tuple(nodes),
-                        direction=direction,
-                        low=a,
-                        high=b,
-                        station_first=station_first,
+                if a >= low - 1e-6 and b <= high + 1e-6:
+                    sites.append(
+                        Site(
+                            stretch=stretch,
+                            nodes=tuple(nodes[first : first + count].tolist()),
+                            direction=direction,
+                            low=a,
+                            high=b,
+                            station_first=station_first,
+                        )
                     )
-                )
     return sites
-
-
-def _coordinate(grid: LaneGrid, node: int, axis: int) -> float:
-    return grid.point(node)[axis]
-
-
-def _along_step(grid: LaneGrid, stretch: WallStretch) -> int:
-    return grid.rows if stretch.along == 0 else 1
 
 
 def _row(stretch: WallStretch, grid: LaneGrid, middle: float, direction: int) -> int | None:
@@ -134,37 +125,45 @@ def _row(stretch: WallStretch, grid: LaneGrid, middle: float, direction: int) ->
     return None
 
 
-def _first_nodes(grid: LaneGrid, stretch: WallStretch, row: int, low: float, high: float) -> list[int]:
-    base = grid.x0 if stretch.along == 0 else grid.y0
+def _row_nodes(grid: LaneGrid, stretch: WallStretch, row: int, low: float, high: float) -> NDArray[np.int64]:
+    """Nodes of a row along a wall between two coordinates."""
+    base, limit = (grid.x0, grid.columns) if stretch.along == 0 else (grid.y0, grid.rows)
     first, last = math.ceil((low - base) / grid.step), math.floor((high - base) / grid.step)
-    steps = range(first, last + 1)
-    return [grid.node(k, row) if stretch.along == 0 else grid.node(row, k) for k in steps]
+    steps = np.arange(max(0, first), min(limit, last + 1), dtype=np.int64)
+    return steps * grid.rows + row if stretch.along == 0 else row * grid.rows + steps
 
 
-def _all_open(grid: LaneGrid, nodes: Sequence[int], direction: int) -> bool:
-    step = grid.step_of(direction)
-    places = np.array([n + k * step for n in nodes for k in range(3)])
-    if places.min() < 0 or places.max() >= grid.size:
-        return False
-    return bool(np.all(grid.free[places] & (grid.lock[places] == 0)))
+def _open_ahead(grid: LaneGrid, nodes: NDArray[np.int64], direction: int) -> NDArray[np.bool_]:
+    """Whether each node and the two ahead of it are open to a lane that is not bound to a passage."""
+    places = nodes[:, None] + np.arange(3) * grid.step_of(direction)
+    inside = (places >= 0) & (places < grid.size)
+    places = np.where(inside, places, 0)
+    return np.asarray((inside & grid.free[places] & (grid.lock[places] == 0)).all(axis=1))
 
 
-def best_sites(sites: Sequence[Site], maps: NDArray[np.float64], counts: Sequence[int]) -> list[list[Site]]:
+def _runs(good: NDArray[np.bool_], count: int) -> list[int]:
+    """Where runs of `count` that are all good begin."""
+    ahead = np.concatenate([[0], np.cumsum(good)])
+    return np.flatnonzero(ahead[count:] - ahead[:-count] == count).tolist() if len(good) >= count else []
+
+
+def best_sites(sites: Sequence[Site], distances: NDArray[np.float64], counts: Sequence[int]) -> list[list[Site]]:
     """Sets of sites, one a manifold with `counts` ports, the cheapest set first.
 
-    With one manifold, the few best places far enough apart to differ; with several, one set.
+    `distances` are the costs of the tails from every site to every territory, shape (territories, sites). With
+    one manifold, the few best places far enough apart to differ; with several, one set.
     """
-    price = _prices(sites, maps)
+    price = prices(sites, distances)
     if len(counts) == 1:
-        order = np.argsort(price.sum(axis=1))
+        order = np.argsort(price.sum(axis=1), kind="stable")
         return [[sites[k]] for k in _different(sites, order, price)]
     chosen = _several(price, counts)
     return [[sites[k] for k in chosen]]
 
 
-def _prices(sites: Sequence[Site], maps: NDArray[np.float64]) -> NDArray[np.float64]:
-    middles = np.array([s.middle for s in sites])
-    raw = np.where(np.isfinite(maps[:, middles]), maps[:, middles], UNREACHED).T
+def prices(sites: Sequence[Site], distances: NDArray[np.float64]) -> NDArray[np.float64]:
+    """What the tails of every territory from every site count, shape (sites, territories)."""
+    raw = np.where(np.isfinite(distances), distances, UNREACHED).T
     return np.asarray((raw + 2.0) * np.array([s.stretch.factor for s in sites])[:, None])
 
 
@@ -183,18 +182,19 @@ def _different(sites: Sequence[Site], order: NDArray[np.int64], price: NDArray[n
 
 
 def _several(price: NDArray[np.float64], counts: Sequence[int]) -> list[int]:
-    thin = np.argsort(price.min(axis=1))
+    """Places one by one where they help most, then each moved while that helps (a p-median heuristic)."""
+    thin = np.argsort(price.min(axis=1), kind="stable")
     pool = thin[:: max(1, len(thin) // MOST_CANDIDATES)]
+    offered = price[pool]
     chosen: list[int] = []
-    for k in range(len(counts)):
-        caps = counts[: k + 1]
-        best = min(pool, key=lambda c: np.minimum.reduce([price[x] for x in [*chosen, c]]).sum())
-        chosen.append(int(best))
-        _ = caps
+    nearest = np.full(price.shape[1], np.inf)
+    for _ in counts:
+        chosen.append(int(pool[np.argmin(np.minimum(offered, nearest).sum(axis=1))]))
+        nearest = np.minimum(nearest, price[chosen[-1]])
     for _round in range(2):
         for k in range(len(chosen)):
-            rest = [c for j, c in enumerate(chosen) if j != k]
-            coarse = sorted(pool, key=lambda c: np.minimum.reduce([price[x] for x in [*rest, c]]).sum())[:40]
+            rest = price[[c for j, c in enumerate(chosen) if j != k]].min(axis=0)
+            coarse = pool[np.argsort(np.minimum(offered, rest).sum(axis=1), kind="stable")[:COARSE]]
             chosen[k] = int(
                 min(coarse, key=lambda c: _assigned([*chosen[:k], int(c), *chosen[k + 1 :]], price, counts))
             )

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.ops import unary_union
 
 from ufh_core.building.types import Area, Obstacle, Passage, Room, RoomKind, Storey
@@ -168,9 +168,16 @@ def way_through(passage: Passage, level: Level, settings: Settings, jamb: float)
     strip = resized(passage, -jamb, reach)
     if strip.is_empty:
         return strip
-    threshold = shapely.intersection(resized(passage, 0.0, 2 * EDGE), level.ground.buffer(1e-3))
-    allowed = unary_union([eroded(level.ground, EDGE), passage.outline, threshold])
+    ground = _near(level.ground, strip)
+    threshold = shapely.intersection(resized(passage, 0.0, 2 * EDGE), ground.buffer(1e-3))
+    allowed = unary_union([eroded(ground, EDGE), passage.outline, threshold])
     return areas_only(shapely.intersection(strip, allowed))
+
+
+def _near(area: Area, shape: Polygon) -> Area:
+    """The part of an area round a shape, so far out that what is done near the shape does not see the cut."""
+    left, low, right, high = shape.bounds
+    return areas_only(shapely.intersection(area, box(left - 0.5, low - 0.5, right + 0.5, high + 0.5)))
 
 
 def resized(passage: Passage, sideways: float, lengthways: float) -> Polygon:

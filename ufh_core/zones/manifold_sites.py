@@ -129,10 +129,11 @@ def service_rows(level: Level, stretch: WallStretch, depth_m: float) -> list[tup
         return []
     out = np.arange(0.05, depth_m + 1e-9, 0.05)
     shapely.prepare(floor)
-    grid = np.array([stretch.point(float(a), float(o)) for a in along for o in out])
-    fine = shapely.contains_xy(floor, grid[:, 0], grid[:, 1]).reshape(len(along), len(out)).all(axis=1)
+    a, o = np.meshgrid(along, stretch.at + stretch.normal[1 - stretch.along] * out, indexing="ij")
+    x, y = (a, o) if stretch.along == 0 else (o, a)
+    fine = np.asarray(shapely.contains_xy(floor, x.ravel(), y.ravel())).reshape(a.shape).all(axis=1)
     spans, first = [], None
-    for k, good in enumerate([*fine, False]):
+    for k, good in enumerate(np.append(fine, False)):
         if good and first is None:
             first = k
         if not good and first is not None:
