@@ -36,7 +36,8 @@ JAMB, BESIDE_DOOR = 0.03, 0.3
 REACH, SEPARATION, OPENING = 0.75, 0.75, 0.6
 """Pitches that a pipe warms; least pitches between runs; run in which a pair opens out to the pitch [m]."""
 INSET, SAMPLE, ALONG = 0.1, 0.03, 0.01
-PHASES, ON_GRID = 360, 0.002
+ON_GRID, FROM_OTHER_GRID = 0.002, 1.5
+"""How near to the grid is on it, and how far from its ends a pipe may be off it [m]."""
 BLUR, BLUR_CUT = 0.7, 2.0
 
 
@@ -105,6 +106,7 @@ def judge(case: RoomCase, corners: Corners, heated: Polygon | None = None, radiu
         *_place(room, line),
         *_apart(case, apart, tails),
         *_ends(room, corners),
+        *_studs(room, corners),
         *([f"{line.length:.1f} m long"] if line.length > LONGEST else []),
         *(_claims(case, heated, tree) if heated is not None else []),
     ]
@@ -189,6 +191,17 @@ def _ends(room: Room, corners: Corners) -> list[str]:
     return found
 
 
+def _studs(room: Room, corners: Corners) -> list[str]:
+    """Pipe between the studs, away from the ends, where it may still come from another room's grid."""
+    if not room.case.on_studs:
+        return []
+    legs, good = grid_legs(corners)
+    run = np.concatenate([[0.0], np.cumsum(legs)])
+    away = (run[1:] > FROM_OTHER_GRID) & (run[:-1] < run[-1] - FROM_OTHER_GRID)
+    off = float(legs[~good & away].sum())
+    return [f"studs: {off:.2f} m not on the grid"] if off > 1e-3 else []
+
+
 def _claims(case: RoomCase, heated: Polygon, tree: cKDTree) -> list[str]:
     """Floor that is said to be heated and is not."""
     found = [] if heated.geom_type == "Polygon" and heated.is_valid else ["claim: heated floor is no polygon"]
@@ -232,7 +245,13 @@ def turned(corners: Corners) -> float:
 
 
 def on_grid(corners: Corners) -> float:
-    """Share of the length that lies on one stud grid, along an axis of it or at 45 degrees.
+    """Share of the length that lies on one stud grid."""
+    legs, good = grid_legs(corners)
+    return float(legs[good].sum() / legs.sum())
+
+
+def grid_legs(corners: Corners) -> tuple[Floats, NDArray[np.bool_]]:
+    """(lengths of the legs [m], whether they lie on one stud grid, along an axis of it or at 45 degrees).
 
     The grid lies where it suits best, since panels are laid room by room: its angle is that of the longest
     ways of the pipe, its phase the one on which most corners lie. The ends come from another room.
@@ -245,9 +264,8 @@ def on_grid(corners: Corners) -> float:
     turn = np.array([[math.cos(frame), math.sin(frame)], [-math.sin(frame), math.cos(frame)]])
     studs = points @ turn.T / STUD
     at = np.array([_off_phase(c) for c in studs.T]).max(axis=0) * STUD <= ON_GRID
-    straight = off * legs <= ON_GRID
-    good = straight & (at[:-1] | (np.arange(len(legs)) == 0)) & (at[1:] | (np.arange(len(legs)) == len(legs) - 1))
-    return float(legs[good].sum() / legs.sum())
+    at[[0, -1]] = True
+    return legs, (off * legs <= ON_GRID) & at[:-1] & at[1:]
 
 
 def _frame(legs: Floats, angles: Floats) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -145,7 +146,11 @@ def _hard(found: dict[str, Any]) -> Iterator[str]:
     yield f"rooms reported as failed: {found['failed_rooms']} of {found['rooms']} ({share:.1%}, aim <= 1 %)"
     yield f"  of them rectangles, L, T or U: {found['failed_plain_rooms']} (aim: none)"
     yield f"  in dwellings: {found['failed_rooms_in_dwellings']} of {found['rooms_in_dwellings']}"
-    yield from (f"  {f['case']} ({', '.join(f['tags'])}): {f['reason']}" for f in found["failed"][: 3 * WORST])
+    reasons: dict[str, list[str]] = defaultdict(list)
+    for case in found["failed"]:
+        reasons[case["reason"].split(": ", 1)[-1]].append(f"{case['case']} {' '.join(case['tags'][:2])}")
+    for reason, names in sorted(reasons.items(), key=lambda item: -len(item[1])):
+        yield f"  {len(names)} x {reason}: {', '.join(names[:WORST])}{' ...' if len(names) > WORST else ''}"
 
 
 COLUMNS = (

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from dataclasses import replace
 
 import dwelling_cases
@@ -12,6 +14,9 @@ from path_judge import Room, judge
 from room_cases import Door, RoomCase
 from shapely.geometry import Point, Polygon, box
 from shapely.ops import unary_union
+
+from ufh_core.circuits.field import lay_field
+from ufh_core.circuits.field_types import FieldResult
 
 Corners = tuple[tuple[float, float], ...]
 CASE = RoomCase(
@@ -64,6 +69,8 @@ def test_nothing_is_said_of_a_good_path() -> None:
         ((*PATH[:-2], (0.45, -0.06)), "ends: 200 mm apart"),
         (moved(4, 5, 0.1, 0), "bend of"),
         (moved(6, 9, 0.1, 0), "separation: runs"),
+        (moved(8, 9, 0.02, 0), "studs: "),
+        ((*PATH[:8], (1.12, 0.15), *PATH[9:]), "studs: "),
         ((*PATH[:6], *PATH[6:12][::-1], *PATH[12:]), "crossing"),
         ((PATH[0], (0.28, 0.1), (0.25, 0.4), *PATH[1:]), "tails"),
     ],
@@ -157,3 +164,46 @@ def test_dwellings_are_houses() -> None:
             assert passage.outline.intersection(rooms).area < 1e-6
             near = [r.ifc_guid for r in storey.rooms if r.outline.distance(passage.outline) < 2e-3]
             assert set(near) >= set(passage.rooms)
+
+
+# --- paths as the layout makes them, spoilt -----------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def laid() -> list[tuple[RoomCase, Corners]]:
+    """A few rooms that are laid without a fault."""
+    cases = [c for k in range(40) if (c := room_cases.random_room(f"spoilt/{k}")).pitch_m >= 0.2 and c.floor.area > 3]
+    results = [(c, lay_field(room_cases.request(c))) for c in cases[:6]]
+    return [(c, r.corners) for c, r in results if isinstance(r, FieldResult)]
+
+
+@pytest.mark.parametrize(
+    ("spoil", "rule"),
+    [
+        (lambda c: tuple((x + 0.11, y + 0.11) for x, y in c), "clearance|outside"),
+        (lambda c: (*c[: len(c) // 2], (c[len(c) // 2][0] + 30, c[len(c) // 2][1] + 2), *c[len(c) // 2 :]), "outside"),
+        (lambda c: c[: len(c) // 2], "ends"),
+        (lambda c: tuple((x + 0.03 * (k == len(c) // 2), y) for k, (x, y) in enumerate(c)), "studs"),
+        (lambda c: (*c[:3], *c[3:9][::-1], *c[9:]), "crossing"),
+        (lambda c: (*c[:5], *_jog(c[4], c[5]), *c[5:]), "bend"),
+        (lambda c: tuple((9 * x, 9 * y) for x, y in c), "m long|outside"),
+    ],
+)
+def test_a_laid_path_that_is_spoilt_is_seen(
+    laid: list[tuple[RoomCase, Corners]], spoil: Callable[[Corners], Corners], rule: str
+) -> None:
+    assert len(laid) >= 4
+    for case, corners in laid:
+        assert words(corners, case) == ""
+        assert re.search(rule, words(spoil(corners), case)), case
+
+
+def _jog(a: tuple[float, float], b: tuple[float, float]) -> list[tuple[float, float]]:
+    """A step aside of 20 mm in the middle of a leg and back."""
+    (x, y), (u, v) = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), (b[1] - a[1], a[0] - b[0])
+    size = 0.02 / max(abs(u), abs(v))
+    return [
+        (x, y),
+        (x + u * size, y + v * size),
+        (x + u * size + (b[0] - a[0]) * 0.1, y + v * size + (b[1] - a[1]) * 0.1),
+    ]

@@ -25,7 +25,7 @@ def outcome(name: str, *, breaks: int = 0, failed: int = 0, plain: bool = True, 
         tags=("L", "200 mm", "studs", "to 8 m²"),
         plain=plain,
         breaks=("crossing",) * breaks,
-        failed=("no loop fits",) * failed,
+        failed=("R1: no loop fits",) * failed,
         figures={"area_m2": 5.0, **figures},
     )
 
@@ -56,6 +56,7 @@ def test_breaks_and_failures_are_counted() -> None:
     words = "\n".join(quality_table.lines(rooms, dwellings, found))
     assert "hard rules broken: 3" in words
     assert "rectangles, L, T or U: 1" in words
+    assert "4 x no loop fits: s/1 L 200 mm" in words
 
 
 def test_growth_is_the_exponent() -> None:
