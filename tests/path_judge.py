@@ -196,8 +196,7 @@ def _studs(room: Room, corners: Corners) -> list[str]:
     if not room.case.on_studs:
         return []
     legs, good = grid_legs(corners)
-    run = np.concatenate([[0.0], np.cumsum(legs)])
-    away = (run[1:] > FROM_OTHER_GRID) & (run[:-1] < run[-1] - FROM_OTHER_GRID)
+    away = _away_from_ends(legs, FROM_OTHER_GRID)
     off = float(legs[~good & away].sum())
     return [f"studs: {off:.2f} m not on the grid"] if off > 1e-3 else []
 
@@ -245,13 +244,21 @@ def turned(corners: Corners) -> float:
 
 
 def on_grid(corners: Corners) -> float:
-    """Share of the length that lies on one stud grid."""
+    """Share of the length that lies on one stud grid, but for the ends, where the pair opens out."""
     legs, good = grid_legs(corners)
-    return float(legs[good].sum() / legs.sum())
+    away = _away_from_ends(legs, OPENING)
+    return float(legs[good & away].sum() / legs[away].sum()) if away.any() else 1.0
+
+
+def _away_from_ends(legs: Floats, distance: float) -> NDArray[np.bool_]:
+    """Legs of which some part is farther than that along the pipe from both ends."""
+    run = np.concatenate([[0.0], np.cumsum(legs)])
+    away: NDArray[np.bool_] = (run[1:] > distance) & (run[:-1] < run[-1] - distance)
+    return away
 
 
 def grid_legs(corners: Corners) -> tuple[Floats, NDArray[np.bool_]]:
-    """(lengths of the legs [m], whether they lie on one stud grid, along an axis of it or at 45 degrees).
+    """(lengths of the legs [m], whether they lie on lines of one stud grid, its axes or its diagonals).
 
     The grid lies where it suits best, since panels are laid room by room: its angle is that of the longest
     ways of the pipe, its phase the one on which most corners lie. The ends come from another room.
@@ -260,12 +267,15 @@ def grid_legs(corners: Corners) -> tuple[Floats, NDArray[np.bool_]]:
     ways = np.diff(points, axis=0)
     legs, angles = np.hypot(*ways.T), np.arctan2(ways[:, 1], ways[:, 0])
     frame = _frame(legs, angles)
-    off = np.abs((angles - frame + math.pi / 8) % (math.pi / 4) - math.pi / 8)
     turn = np.array([[math.cos(frame), math.sin(frame)], [-math.sin(frame), math.cos(frame)]])
     studs = points @ turn.T / STUD
-    at = np.array([_off_phase(c) for c in studs.T]).max(axis=0) * STUD <= ON_GRID
-    at[[0, -1]] = True
-    return legs, (off * legs <= ON_GRID) & at[:-1] & at[1:]
+    u, v = (c - _phase(c) for c in studs.T)
+    kinds = np.rint((angles - frame) / (math.pi / 4)).astype(int) % 4
+    beside = np.array([v, (v - u), u, (u + v)])  # what stays the same along a leg of each kind
+    off = np.abs((beside + 0.5) % 1 - 0.5) * STUD
+    each = np.arange(len(legs))
+    good = np.maximum(off[kinds, each], off[kinds, each + 1]) <= ON_GRID
+    return legs, good & (np.abs(beside[kinds, each + 1] - beside[kinds, each]) * STUD <= ON_GRID)
 
 
 def _frame(legs: Floats, angles: Floats) -> float:
@@ -278,13 +288,11 @@ def _frame(legs: Floats, angles: Floats) -> float:
     return float(folded[best])
 
 
-def _off_phase(coordinates: Floats) -> Floats:
-    """Distances of coordinates [studs] from the grid phase on which most of them lie."""
-    phases = coordinates[1:-1] if len(coordinates) > 2 else coordinates
-    apart = np.abs((phases[:, None] - phases + 0.5) % 1 - 0.5)
-    best = phases[int(np.argmax((apart < ON_GRID / STUD).sum(axis=0)))]
-    off: Floats = np.abs((coordinates - best + 0.5) % 1 - 0.5)
-    return off
+def _phase(coordinates: Floats) -> float:
+    """The grid phase on which most coordinates [studs] lie."""
+    inner = coordinates[1:-1] if len(coordinates) > 2 else coordinates
+    apart = np.abs((inner[:, None] - inner + 0.5) % 1 - 0.5)
+    return float(inner[int(np.argmax((apart < ON_GRID / STUD).sum(axis=0)))])
 
 
 def unevenness(xy: Floats, samples: Floats, pitch: float) -> float:
