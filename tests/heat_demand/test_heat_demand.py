@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 from made_up import building, room, shell, storey, wall, window
-from shapely.affinity import rotate
-from shapely.geometry import Polygon, box
+from shapely.affinity import rotate, translate
+from shapely.geometry import LineString, Polygon, box
 
 from ufh_core.building.types import Building, Construction, MaterialLayer, Opening, Passage, RoomKind, Slab, Wall
 from ufh_core.heat_demand import DemandBasis, RoomCondition, RoomDemand, heat_demand
@@ -291,3 +291,28 @@ def test_real_rooms_have_sane_demands(name: str) -> None:
         demand = found.rooms[r.ifc_guid]
         assert demand.basis in {DemandBasis.CALCULATED, DemandBasis.MODEL}
         assert 10 < demand.demand_w / r.outline.area < 120, r.label
+
+
+def test_outer_walls_are_the_edges_to_the_open_air() -> None:
+    """By hand: two rooms 4 m square with a wall between; each has three outer sides, the room on their left."""
+    demands = heat_demand(box_house(), {"a": WARM, "b": RoomCondition(indoor_c=24.0)}, SETTINGS).rooms
+    outline = Polygon(box(0, 0, 4, 4))
+    for guid, inner_x, shift in (("a", 4.0, 0.0), ("b", 4.1, 4.1)):
+        walls = [LineString(line) for line in demands[guid].outer_walls]
+        assert sum(w.length for w in walls) == pytest.approx(12)
+        assert not any(w.centroid.x == pytest.approx(inner_x) for w in walls)
+        room_outline = translate(outline, shift, 0)
+        assert all(w.parallel_offset(0.1, "left").within(room_outline) for w in walls)
+
+
+def test_walls_to_soil_and_to_other_rooms_are_no_outer_walls() -> None:
+    cellar = room("a", (0, 0, 4, 4), floor=-2.6)
+    above = storey("above", [room("u", (0, 0, 4, 4))], shell(4, 4))
+    below = storey("below", [cellar], [wall("w", (-0.3, 0, 0, 4), bottom=-2.6, top=0)])
+    door = Passage(
+        ifc_guid="d", kind="door", outline=box(1, -0.3, 2, 0), direction=(0.0, 1.0), width_m=1.0, rooms=("u",)
+    )
+    house = building(below, replace(above, passages=(door,)))
+    demands = heat_demand(house, {"a": WARM, "u": WARM}, SETTINGS).rooms
+    assert demands["a"].outer_walls == ()
+    assert sum(LineString(line).length for line in demands["u"].outer_walls) == pytest.approx(16)

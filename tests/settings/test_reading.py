@@ -68,6 +68,8 @@ MISTAKES = [
         ["rooms.overrides 1.manifold", 'no place "hal"', 'did you mean "hall"?'],
     ),
     ("[[rooms.overrides]]\nmatch = 'b'\nmanifold = 'hal'\n", ["rooms.overrides 1.manifold", "none given"]),
+    ("[layout]\npattern = 'meandr'\n", ["layout.pattern", 'did you mean "meander"?']),
+    ("[[rooms.overrides]]\nmatch = 'a'\npattern = 'facade'\n", ["1.pattern", 'did you mean "facade meander"?']),
     ("[layout]\npitches_m = []\n", ["layout.pitches_m", "empty"]),
     ("[layout]\npitches_m = [0.15, 0.17]\n", ["layout.pitches_m", "0.17 m is not a multiple", "stud_pitch_m (0.05 m)"]),
     ("[layout]\npitches_m = [0.1]\n", ["0.1 m is too tight for a turn-round", "(0.15 m)"]),

@@ -1,4 +1,4 @@
-"""Filling one territory with one counterflow loop: the way in, whatever the room's walls and the system ask for."""
+"""Filling one territory with one loop: the way in, whatever the room's walls and the system ask for."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from shapely.geometry import LineString
 from ufh_core.circuits.field_rate import REACH
 from ufh_core.circuits.field_search import search_field
 from ufh_core.circuits.field_turned import frames, lay_turned
-from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResult
+from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResult, Pattern
 
 INSET_M = 0.05
 
@@ -34,4 +34,5 @@ def cost(result: FieldResult, request: FieldRequest) -> float:
     inner = request.floor.buffer(-INSET_M)
     missed: float = shapely.difference(inner, near).area / max(inner.area, 1e-6)
     far = 4 * max(0.0, result.greatest_gap_m / request.pitch_m - 0.9)
-    return float(100 * missed + far + 20 * result.unevenness + 4 * result.bends / max(line.length, 1.0))
+    uneven = 20 * result.unevenness if request.pattern is Pattern.COUNTERFLOW else 0.0
+    return float(100 * missed + far + uneven + 4 * result.bends / max(line.length, 1.0))

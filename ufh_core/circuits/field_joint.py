@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import itertools
 from array import array
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from ufh_core.circuits import field_core
@@ -79,9 +79,14 @@ def _side(on: Lattice, lane: Lane, rules: Rules, root: Root) -> list[int]:
     return columns if on.us[i] <= lane.left - rules.leg else []
 
 
-def walked(on: Lattice, lane: Lane, rules: Rules, root: Root) -> tuple[Corner, ...] | None:
-    """Corners of the loop from the left pipe round to the right one, grown from `root`; None if it is not legal."""
-    if field_core.compiled is not None:
+def walked(
+    on: Lattice, lane: Lane, rules: Rules, root: Root, fill: Callable[[Growth, list[int]], None] = grow
+) -> tuple[Corner, ...] | None:
+    """Corners of the loop from the left pipe round to the right one, grown from `root`; None if it is not legal.
+
+    `fill` grows it from the faces at the root, by default as counterflow.
+    """
+    if fill is grow and field_core.compiled is not None:
         return _walked_compiled(on, lane, rules, root)
     growth = Growth(on)
     _keep_clear(growth, on, lane, rules, root)
@@ -90,7 +95,7 @@ def walked(on: Lattice, lane: Lane, rules: Rules, root: Root) -> tuple[Corner, .
         if growth.cuts(face):
             return None
         growth.take(face)
-    grow(growth, planted)
+    fill(growth, planted)
     return opened(growth, on, lane, rules, root)
 
 

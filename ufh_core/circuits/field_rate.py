@@ -32,19 +32,25 @@ Small = NDArray[np.int32]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rating:
-    """`missed` share of the floor beyond 0.75 pitch, `gap` greatest distance [pitches], `bends` right angles."""
+    """`missed` share of the floor beyond 0.75 pitch, `gap` greatest distance [pitches], `bends` right angles.
+
+    `disorder` of a meander says how far its water is from cooling steadily away from the warm side
+    (0 to 2, 0 where no side is asked to be warm); None: its water should be even over the floor.
+    """
 
     missed: float
     gap: float
     unevenness: float
     bends: int
     length_m: float
+    disorder: float | None = None
 
     @property
     def cost(self) -> float:
         """One figure to compare loops by; floor first."""
         cold = 100 * self.missed + 4 * max(0.0, self.gap - 0.9)
-        return cold + 20 * self.unevenness + 4 * self.bends / max(self.length_m, 1.0)
+        warm = 20 * self.unevenness if self.disorder is None else 10 * self.disorder
+        return cold + warm + 4 * self.bends / max(self.length_m, 1.0)
 
 
 def rate(

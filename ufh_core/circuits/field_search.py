@@ -31,6 +31,7 @@ from ufh_core.circuits.field_lattice import (
     seen_along,
     signs,
 )
+from ufh_core.circuits.field_meander import rated_as_asked, ways_to_fill
 from ufh_core.circuits.field_rate import REACH, Rating, rate
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 
@@ -193,14 +194,16 @@ def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator
         lines = lattice(on.grid, plan.xs, plan.ys)
         for mirrored in (False, True):
             view, mine = seen_along(lines, heading, mirrored), _mirror(lane) if mirrored else lane
-            for root in roots(view, mine, on.rules, search.rows):
-                loop = walked(view, mine, on.rules, root)
+            fills = ways_to_fill(on.request, heading, mirrored)
+            for fill, root in itertools.product(fills, roots(view, mine, on.rules, search.rows)):
+                loop = walked(view, mine, on.rules, root, fill)
                 corners = tuple(back(u, v, heading, mirrored) for u, v in loop or ())
                 if not corners or corners in seen:
                     continue
                 seen.add(corners)
                 rating = rate(corners, on.grid, on.floor, on.request.pitch_m, limit)
                 if rating is not None:
+                    rating = rated_as_asked(rating, corners, heading, on.request)
                     limit = min(limit, rating.cost + 1)
                     run_in = on.grid.stud_m * (view.vs[root.row] - mine.end)
                     yield Attempt(corners=corners, approach=plan.approach, rating=rating, run_in_m=run_in)

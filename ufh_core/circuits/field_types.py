@@ -3,14 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import TypeAlias
 
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import LineString, MultiPolygon, Polygon
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.choice import Candidate
 
 Area: TypeAlias = Polygon | MultiPolygon
+
+
+class Pattern(StrEnum):
+    """How a loop fills its floor.
+
+    Counterflow: flow and return side by side, winding inwards. Meander: to and fro across the floor.
+    Facade meander: to and fro beside the cold walls, the flow there first.
+    """
+
+    COUNTERFLOW = "counterflow"
+    MEANDER = "meander"
+    FACADE_MEANDER = "facade meander"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +46,8 @@ class FieldRequest:
     other tails and obstacles already taken off, and the own tails as far as they run inside the
     territory before `at`), `lane_area` where the pair of tails may be carried on. `approaches`
     are alternatives in order of preference. Unless `thorough`, a poor loop is not searched any better.
+    `cold_walls` are the outer walls of the room, each from point to point with the room on its left; a
+    facade meander goes along most of them first, and is a plain meander where there are none.
     """
 
     floor: Polygon
@@ -45,6 +60,8 @@ class FieldRequest:
     tail_spacing_m: float = 0.05
     separation_share: float = 0.75
     thorough: bool = True
+    pattern: Pattern = Pattern.COUNTERFLOW
+    cold_walls: tuple[LineString, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -48,6 +48,12 @@ class Growth:
         for node in (face, face + 1, face + self.width, face + self.width + 1):
             self.count[node] += 1
 
+    def give_back(self, face: int) -> None:
+        """Give a taken face back."""
+        self.taken[face] = 0
+        for node in (face, face + 1, face + self.width, face + self.width + 1):
+            self.count[node] -= 1
+
 
 def grow(growth: Growth, planted: list[int], heading: int = WEST) -> None:
     """Walk depth-first from the `planted` faces (last one first), keeping to the wall on the left.

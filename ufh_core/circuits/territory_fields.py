@@ -16,7 +16,7 @@ from ufh_core.circuits.choice import CircuitChoice, Refusal
 from ufh_core.circuits.choice_limits import limits_of
 from ufh_core.circuits.field import lay_field
 from ufh_core.circuits.field_pair import run_in
-from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
+from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult, Pattern
 from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, strips, whole_pipe
 from ufh_core.circuits.lane_types import Lane, LevelLanes
 from ufh_core.circuits.rules import faults_of
@@ -60,7 +60,8 @@ class FieldLayer:
 
     def _laid(self, request: FieldRequest) -> FieldResult | FieldFailure:
         areas = (request.axis_area.wkb, request.lane_area.wkb, request.floor.wkb)
-        key = (*areas, request.approaches, request.pitch_m, request.thorough)
+        how = (request.pattern, request.cold_walls, request.thorough)
+        key = (*areas, request.approaches, request.pitch_m, *how)
         if key not in self._known:
             self._known[key] = lay_field(request)
         return self._known[key]
@@ -183,6 +184,7 @@ def _request(
     whole = [p for p in polygons(floor) if p.intersects(part)]
     if not whole:
         return None
+    laying = scene.level.laying(territory.room)
     return FieldRequest(
         floor=max(whole, key=lambda p: p.intersection(part).area),
         axis_area=part,
@@ -192,6 +194,8 @@ def _request(
         stud_pitch_m=settings.layout.stud_pitch_m,
         least_radius_m=settings.pipe.least_bend_radius_m,
         tail_spacing_m=spacing,
+        pattern=Pattern(laying.pattern),
+        cold_walls=tuple(shapely.LineString(w) for w in laying.walls_of(territory.floor)),
     )
 
 

@@ -8,7 +8,15 @@ from ufh_core.building.types import Building, Room
 from ufh_core.heat_demand.edges import EdgePiece, edge_pieces
 from ufh_core.heat_demand.remarks import remarks
 from ufh_core.heat_demand.surroundings import Beyond, beyond_floor, surroundings
-from ufh_core.heat_demand.terms import Climate, fabric_terms, factor_beyond, floor_terms, is_heated, ventilation_term
+from ufh_core.heat_demand.terms import (
+    Climate,
+    fabric_terms,
+    factor_beyond,
+    floor_terms,
+    is_heated,
+    is_outer,
+    ventilation_term,
+)
 from ufh_core.heat_demand.types import DemandBasis, DemandTerm, HeatDemand, RoomCondition, RoomDemand
 from ufh_core.settings.types import HeatDemandSettings, Settings
 
@@ -60,6 +68,7 @@ def _room_demand(room: Room, pieces: Sequence[EdgePiece], climate: Climate, bare
         below_c=below_c,
         floor_loss_w=sum(term.loss_w for term in down),
         floor_terms=down,
+        outer_walls=tuple(piece.line for piece in pieces if is_outer(room, piece, climate)),
     )
 
 

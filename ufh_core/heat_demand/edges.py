@@ -36,12 +36,13 @@ Thing = Room | Wall | Column | Opening
 class EdgePiece:
     """A piece of a room's edge [m] with what a ray outward meets, nearest first.
 
-    `rooms` may hold the room itself: then the piece looks at its own room again. `exit_point` is
-    where the ray leaves the last wall; `buried` says that it never does, as where a wall stands
-    end-on behind the piece.
+    `line` goes from end to end with the room on its left. `rooms` may hold the room itself: then the piece
+    looks at its own room again. `exit_point` is where the ray leaves the last wall; `buried` says that it
+    never does, as where a wall stands end-on behind the piece.
     """
 
     length_m: float
+    line: tuple[tuple[float, float], tuple[float, float]]
     solids: tuple[Wall | Column, ...]
     openings: tuple[Opening, ...]
     rooms: tuple[Room, ...]
@@ -196,12 +197,20 @@ def _piece(ray: _Ray, hits: list[_Hit]) -> EdgePiece:
     openings = tuple(h.thing for h in hits if isinstance(h.thing, Opening) and h.begin <= position + 0.1)
     return EdgePiece(
         length_m=ray.length_m,
+        line=_line(ray),
         solids=tuple(solids),
         openings=openings,
         rooms=tuple(hit.thing for hit in rooms if hit.begin <= limit and isinstance(hit.thing, Room)),
         exit_point=(float(exit_point[0]), float(exit_point[1])),
         buried=position > REACH_M - 0.05,
     )
+
+
+def _line(ray: _Ray) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The piece of a ray, from end to end."""
+    half = np.array([-ray.outward[1], ray.outward[0]]) * ray.length_m / 2
+    (ax, ay), (bx, by) = ray.origin - half, ray.origin + half
+    return (float(ax), float(ay)), (float(bx), float(by))
 
 
 def _is_start(hit: _Hit, ray: _Ray) -> bool:

@@ -31,6 +31,7 @@ from ufh_core.settings.types import HeatDemandSettings
 
 AIR_HEAT = 0.34  # W h/(m³ K), heat capacity of air by volume; EN 12831-1
 CEILING_GAP_M = 0.4  # a wall higher than its neighbour's ceiling by less is all theirs
+_OUTER = frozenset({"wall", "window", "door"})
 Band = tuple[float, float]
 
 
@@ -57,6 +58,12 @@ def fabric_terms(room: Room, pieces: Iterable[EdgePiece], climate: Climate) -> t
     terms += _ceiling_terms(room, climate)
     merged = merge(terms)
     return (*merged, *_bridge_terms(room, merged, climate))
+
+
+def is_outer(room: Room, piece: EdgePiece, climate: Climate) -> bool:
+    """Whether at least half of a piece of edge faces the open air."""
+    outer = [t for t in _edge_terms(room, piece, climate) if t.kind in _OUTER and t.factor == 1.0]
+    return sum(term.area_m2 for term in outer) >= 0.5 * piece.length_m * height_of(room)
 
 
 def ventilation_term(room: Room, condition: RoomCondition, climate: Climate) -> DemandTerm:

@@ -8,6 +8,8 @@ from enum import StrEnum
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import RoomKind
 
+Line = tuple[tuple[float, float], tuple[float, float]]
+
 
 class DemandBasis(StrEnum):
     """Where a room's heat demand comes from."""
@@ -61,6 +63,7 @@ class RoomDemand:
     below_c: float = 10.0  # temperature there
     floor_loss_w: float = 0.0  # loss through the floor itself, kept apart
     floor_terms: tuple[DemandTerm, ...] = ()  # its terms, not part of `terms`
+    outer_walls: tuple[Line, ...] = ()  # its edges to the open air, from end to end with the room on the left [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

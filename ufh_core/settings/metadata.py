@@ -11,6 +11,9 @@ ROOM_KINDS = (
 )  # fmt: skip
 """The words for kinds of room; the same as `building.types.RoomKind` (a test keeps them so)."""
 
+PATTERNS = ("counterflow", "meander", "facade meander")
+"""How a circuit fills its floor; the same as `circuits.field_types.Pattern` (a test keeps them so)."""
+
 CP = "common practice"
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from ufh_core.settings.metadata import CP, ROOM_KINDS
+from ufh_core.settings.metadata import CP, PATTERNS, ROOM_KINDS
 from ufh_core.settings.metadata import setting as _set
 from ufh_core.settings.steering import ManifoldPlace, RoomOverride
 
@@ -144,6 +144,12 @@ class LayoutSettings:
         (0.15, 0.20, 0.25, 0.30), "pitches to choose from, each a multiple of the stud pitch", CP, "m", 0.1, 0.4
     )
     stud_pitch_m: float = _set(0.05, "stud pitch of the castellated panel", "generic", "m", 0.025, 0.1)
+    pattern: str = _set(
+        "counterflow",
+        "how a circuit fills its floor: flow and return side by side, to and fro, or to and fro from the outer wall on",
+        CP,
+        choices=PATTERNS,
+    )
     wall_clearance_m: float = _set(
         0.05, "pipe axis to walls, columns and fixed units", "EN 1264-4, from memory", "m", 0.03, 0.3
     )

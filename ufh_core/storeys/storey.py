@@ -23,6 +23,7 @@ from ufh_core.storeys.answers import answer_findings, lay_as_wished, place_findi
 from ufh_core.storeys.tail_heat import tail_heat
 from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
 from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
+from ufh_core.zones.laying import layings
 from ufh_core.zones.level_plan import Level, levels_of
 from ufh_core.zones.selection import Selection
 from ufh_core.zones.wishes import NO_WISHES, Wishes
@@ -61,7 +62,8 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     settings = brief.settings
     heated = [r for r in brief.storey.rooms if brief.selection[r.ifc_guid].heat]
     build_ups = _build_ups(heated, brief)
-    levels = levels_of(brief.storey, frozenset(r.ifc_guid for r in heated), settings)
+    how = layings(heated, brief.selection, brief.demand, settings)
+    levels = [replace(level, layings=how) for level in levels_of(brief.storey, frozenset(how), settings)]
     free = {guid: level.floors[guid].area for level in levels for guid in level.heated}
     requests = [_request(r, build_ups[r.ifc_guid], free[r.ifc_guid], brief) for r in heated]
     planned = design_outputs(requests, settings)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -20,6 +20,7 @@ from shapely.ops import unary_union
 from ufh_core.building.types import Area, Obstacle, Passage, Room, RoomKind, Storey
 from ufh_core.settings.types import Settings
 from ufh_core.zones.dwellings import dwelling_groups
+from ufh_core.zones.laying import PLAIN, Laying
 from ufh_core.zones.sleeve_ways import sleeve_ways
 
 CORNER_EXTRA = 0.006
@@ -39,7 +40,7 @@ class Level:
 
     `rooms` are all rooms on it, `heated` the guids of those to heat, `floors` the floor of each
     room less what stands on it, `ground` their union, `passages` the ways between them,
-    `sleeve_ways` straight ways through walls where no door leads.
+    `sleeve_ways` straight ways through walls where no door leads, `layings` how rooms are to be laid.
     """
 
     storey: Storey
@@ -50,11 +51,16 @@ class Level:
     ground: Area
     passages: tuple[Passage, ...]
     sleeve_ways: tuple[Passage, ...] = ()
+    layings: Mapping[str, Laying] = field(default_factory=dict)
 
     @property
     def rooms_unknown(self) -> bool:
         """Whether all rooms to heat were found from walls, so that nobody knows what they are for."""
         return all(self.room(guid).derived for guid in self.heated)
+
+    def laying(self, ifc_guid: str) -> Laying:
+        """How the room of a guid is to be laid."""
+        return self.layings.get(ifc_guid, PLAIN)
 
     def room(self, ifc_guid: str) -> Room:
         """The room of a guid."""
