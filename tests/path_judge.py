@@ -156,21 +156,30 @@ def _place(room: Room, line: LineString) -> list[str]:
 def separations(case: RoomCase, corners: Corners, runs: Floats, xy: Floats) -> tuple[float, float]:
     """(least distance between runs of the field, least distance where the pair comes in) [m].
 
-    Two places count as two runs where the pipe between them is longer than a turn. The pair is what both
-    ends have in common, and 0.6 m more in which it opens out; places of the pair are only let off
-    against the other pipe of the pair.
+    The pair is what both ends have in common, and 0.6 m more in which it opens out; places of the pair are
+    only let off against the other pipe of the pair.
     """
-    pitch = case.pitch_m
-    turn = max(2.5 * SEPARATION * pitch, 2 * math.pi * RADIUS)
-    pairs = cKDTree(xy).query_pairs(1.2 * pitch, output_type="ndarray")
-    first, other = pairs[:, 0], pairs[:, 1]
-    runs_between = np.abs(runs[first] - runs[other])
-    two = runs_between > turn
+    first, other, away = _two_runs(runs, xy, case.pitch_m)
     ends = min(math.dist(*corners[:2]), math.dist(*corners[-2:])) + OPENING
     low, high = np.minimum(runs[first], runs[other]), np.maximum(runs[first], runs[other])
     pair = (low < ends) & (high > runs[-1] - ends)
-    away = np.hypot(*(xy[first] - xy[other]).T)
-    return float(away[two & ~pair].min(initial=1.2 * pitch)), float(away[two & pair].min(initial=1.0))
+    return float(away[~pair].min(initial=1.2 * case.pitch_m)), float(away[pair].min(initial=1.0))
+
+
+def least_distance(runs: Floats, xy: Floats, pitch: float) -> float:
+    """Least distance between two runs of a pipe, 1.2 pitches at most [m]."""
+    return float(_two_runs(runs, xy, pitch)[2].min(initial=1.2 * pitch))
+
+
+def _two_runs(runs: Floats, xy: Floats, pitch: float) -> tuple[NDArray[np.int64], NDArray[np.int64], Floats]:
+    """(places, other places, distances [m]) that lie on two runs and are near to each other.
+
+    Two places are on two runs where the pipe between them is longer than a turn.
+    """
+    turn = max(2.5 * SEPARATION * pitch, 2 * math.pi * RADIUS)
+    pairs = cKDTree(xy).query_pairs(1.2 * pitch, output_type="ndarray")
+    pairs = pairs[np.abs(runs[pairs[:, 0]] - runs[pairs[:, 1]]) > turn]
+    return pairs[:, 0], pairs[:, 1], np.hypot(*(xy[pairs[:, 0]] - xy[pairs[:, 1]]).T)
 
 
 def _apart(case: RoomCase, apart: float, tails: float) -> list[str]:

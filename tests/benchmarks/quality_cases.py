@@ -25,6 +25,8 @@ from ufh_core.circuits.level_layout import lay_level
 from ufh_core.settings.types import Settings
 
 STEP = 0.05
+PAIR = 0.09
+"""Pipes nearer than that are a pair of tails: their spacing, and the mitre where both turn [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,6 +110,9 @@ def _dwelling(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
         "dwelling_seconds": seconds,
         "dwelling_covered": share,
         "spread": max(_spreads(layout), default=math.nan),
+        "dwelling_separation": min(
+            (_separation(line, c.pitch_m) for c, line in zip(layout.circuits, lines, strict=True)), default=math.nan
+        ),
     }
     outcome = Outcome(
         name=seed,
@@ -126,6 +131,22 @@ def _spreads(layout: Any) -> list[float]:
     for circuit in layout.circuits:
         rooms[circuit.rooms[0]].append(circuit.length_m)
     return [(max(ls) - min(ls)) * len(ls) / sum(ls) for ls in rooms.values() if len(ls) > 1]
+
+
+def _separation(line: LineString, pitch: float) -> float:
+    """Least distance of two runs of a whole circuit, its tails and their opening out aside [pitches].
+
+    The tails are what begins at the ends and never leaves the pair.
+    """
+    runs, xy = path_judge.along(line, STEP / 2)
+    half = len(runs) // 2
+    tails = []
+    for mine, others in ((xy[:half], xy[half:]), (xy[half:][::-1], xy[:half])):
+        leaves = np.nonzero(cKDTree(others).query(mine)[0] > PAIR)[0]
+        tails.append(int(leaves[0]) if len(leaves) else half)
+    skip = [t * STEP / 2 + path_judge.OPENING for t in tails]
+    field = (runs > skip[0]) & (runs < runs[-1] - skip[1])
+    return path_judge.least_distance(runs[field], xy[field], pitch) / pitch
 
 
 def _cold(storey: Any, pitches: dict[str, float], laid: list[float], lines: list[LineString]) -> tuple[Any, float]:

@@ -53,6 +53,7 @@ AIMS = (
     _most("uneven", "unevenness of the water", 0.07),
     _most("seconds", "seconds a room", 0.05),
     _least("dwelling_covered", "dwelling: floor within 0.75 pitch", 0.99, "dwelling"),
+    _least("dwelling_separation", "dwelling: least distance of runs / pitch", 0.745, "dwelling"),
     _most("spread", "dwelling: spread of lengths in a room", 0.03, "dwelling"),
     _most("dwelling_seconds", "seconds a dwelling", 1.0, "dwelling"),
     _most("seconds_8", "  a dwelling of 6 to 10 rooms", 1.0, "dwelling"),
