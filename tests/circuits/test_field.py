@@ -135,7 +135,7 @@ def test_a_quick_request_says_where_a_thorough_one_is_worth_it() -> None:
         ({"axis_area": MultiPolygon()}, "no floor is left"),
         ({"axis_area": box(0.4, 0.1, 0.5, 0.9)}, "no loop fits"),
         ({"tail_spacing_m": 0.06}, "stud grid"),
-        ({"pitch_m": 0.10}, "a turn 150 mm wide does not fit a pitch of 100 mm"),
+        ({"pitch_m": 0.10, "least_radius_m": 0.08}, "a turn 160 mm wide does not fit a pitch of 100 mm"),
     ],
 )
 def test_what_cannot_be_laid_is_refused_with_a_reason(change: dict[str, object], reason: str) -> None:

@@ -72,8 +72,14 @@ MISTAKES = [
     ("[[rooms.overrides]]\nmatch = 'a'\npattern = 'facade'\n", ["1.pattern", 'did you mean "facade meander"?']),
     ("[layout]\npitches_m = []\n", ["layout.pitches_m", "empty"]),
     ("[layout]\npitches_m = [0.15, 0.17]\n", ["layout.pitches_m", "0.17 m is not a multiple", "stud_pitch_m (0.05 m)"]),
-    ("[layout]\npitches_m = [0.1]\n", ["0.1 m is too tight for a turn-round", "(0.15 m)"]),
-    ("[[rooms.overrides]]\nmatch = 'a'\npitch_m = 0.1\n", ["rooms.overrides 1.pitch_m", "turn-round"]),
+    (
+        "[pipe]\nleast_bend_radius_m = 0.09\n[layout]\npitches_m = [0.1]\n",
+        ["0.1 m is too tight for a turn-round", "/ 1.5 (0.12 m)"],
+    ),
+    (
+        "[pipe]\nleast_bend_radius_m = 0.08\n[[rooms.overrides]]\nmatch = 'a'\npitch_m = 0.1\n",
+        ["rooms.overrides 1.pitch_m", "turn-round"],
+    ),
     ("[layout]\ntail_spacing_m = 0.06\n", ["layout.tail_spacing_m", "multiple of layout.stud_pitch_m"]),
     ("[pipe]\noutside_diameter_m = 0.01\nwall_m = 0.005\n", ["pipe.wall_m", "no bore"]),
     ("[output]\nflow_c = 50\n", ["output.flow_c", "greatest_flow_c (45 °C)"]),

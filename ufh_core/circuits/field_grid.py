@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from scipy import ndimage
 
 from ufh_core.circuits.field_types import Area, FieldRequest
 
@@ -79,6 +80,19 @@ def stud_grid(request: FieldRequest) -> StudGrid:
         ends_x=ends_x,
         ends_y=ends_y,
     )
+
+
+def reachable(grid: StudGrid, turn: int, reach: float, request: FieldRequest) -> Bools:
+    """Studs of the floor, off its edge, that some loop could warm: within `reach` of where a `turn` fits [studs]."""
+    wide = ndimage.binary_opening(grid.node, np.ones((turn + 1, turn + 1), bool))
+    if not wide.any():
+        return grid.floor if grid.floor.any() else grid.node
+    near = ndimage.distance_transform_edt(~wide) <= reach
+    inner = request.floor.buffer(-request.stud_pitch_m)
+    x, y = (np.arange(n) + o for n, o in zip(grid.node.shape, grid.origin, strict=True))
+    x, y = np.meshgrid(x * request.stud_pitch_m, y * request.stud_pitch_m, indexing="ij")
+    floor: Bools = near & shapely.contains_xy(inner, x, y)
+    return floor if floor.any() else wide
 
 
 def _cut(area: Area, x: Floats, y: Floats, stud: float) -> tuple[Bools, Bools, WallEnds]:

@@ -12,7 +12,7 @@ from __future__ import annotations
 import itertools
 from array import array
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ufh_core.circuits import field_core
 from ufh_core.circuits.field_lattice import Lattice
@@ -34,11 +34,19 @@ class Lane:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rules:
-    """Least leg between two bends, between the lane's end and a bend, and least separation [studs]."""
+    """Least leg between two bends, between the lane's end and a bend, and least separation [studs].
+
+    `lattice_leg` is the least leg on a lattice, where that is less because compaction makes room for `leg`.
+    """
 
     leg: int
     end_leg: float
     apart: int
+    lattice_leg: int | None = None
+
+    def while_walking(self) -> Rules:
+        """The rules that a loop on a lattice keeps."""
+        return self if self.lattice_leg is None else replace(self, leg=self.lattice_leg, lattice_leg=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +112,7 @@ def _walked_compiled(on: Lattice, lane: Lane, rules: Rules, root: Root) -> tuple
     assert field_core.compiled is not None
     west = _side(on, lane, rules, root)[-1]
     clear_from = next(j for j in range(root.row + 1) if j == root.row or on.vs[j + 1] > lane.end - BEHIND)
-    where = (root.row, root.column, west, lane.left, lane.right, rules.apart, rules.leg, clear_from)
+    where = (root.row, root.column, west, lane.left, lane.right, rules.apart, rules.while_walking().leg, clear_from)
     lines = (array("i", on.us).tobytes(), array("i", on.vs).tobytes())
     found = field_core.compiled.walk(on.face.tobytes(), on.tight.tobytes(), *lines, *where)
     if not found:
@@ -133,7 +141,7 @@ def opened(growth: Growth, on: Lattice, lane: Lane, rules: Rules, root: Root) ->
         return None
     loop = [(lane.right, lane.end), (lane.right, v), *places[cut + 1 :], *places[1 : cut + 1], (lane.left, v)]
     corners = without_straights([*loop, (lane.left, lane.end)])
-    return corners[::-1] if legs_fit(corners, rules) else None
+    return corners[::-1] if legs_fit(corners, rules.while_walking()) else None
 
 
 def _cut_at(places: list[tuple[int, int]], lane: Lane, v: int) -> int | None:

@@ -21,32 +21,46 @@ from ufh_core.circuits.field_grid import Bools, Floats, Ints, StudGrid, WallEnds
 WIDEST_GAP = 1.5
 """Two runs 1.5 pitch apart leave no floor between them farther than 0.75 pitch."""
 
+SLACK = (8, 3)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gaps:
-    """Allowed distances between lines in studs, the least one, and pitch and clearance in studs."""
+    """Allowed distances between lines, pitch, width of a turn and clearance, all in studs.
+
+    Where a turn is wider than the least distance, lines are drawn with `slack`: in a first set at least every
+    8th gap is as wide as a turn, in a second one every 3rd, for narrow arms of a room.
+    """
 
     allowed: tuple[int, ...]
     pitch: float
+    turn: int
     clearance: float = 1.0
+    slack: tuple[int, ...] = (0,)
 
     @property
     def least(self) -> int:
-        """The least distance between runs, and the least leg [studs]."""
+        """The least distance between lines, and between the runs on them [studs]."""
         return self.allowed[0]
 
 
 def gaps_for(pitch_m: float, stud_m: float, least_radius_m: float, separation_share: float) -> Gaps:
-    """Gaps from the least legal one up to 1.5 pitch.
+    """Gaps from the least legal one up to 1.5 pitch, where a turn is wider than the pitch from the pitch itself.
 
     >>> gaps_for(0.2, 0.05, 0.075, 0.75).allowed
     (3, 4, 5, 6)
     >>> gaps_for(0.15, 0.05, 0.075, 0.75).allowed
     (3, 4)
+    >>> gaps_for(0.1, 0.05, 0.075, 0.75).allowed
+    (2, 3)
     """
-    least = math.ceil(max(2 * least_radius_m, separation_share * pitch_m) / stud_m - 1e-6)
+    turn = math.ceil(2 * least_radius_m / stud_m - 1e-6)
+    wanted = min(pitch_m, 2 * least_radius_m)
+    least = math.ceil(max(wanted, separation_share * pitch_m) / stud_m - 1e-6)
     most = max(least, math.floor(WIDEST_GAP * pitch_m / stud_m + 1e-6))
-    return Gaps(allowed=tuple(range(least, most + 1)), pitch=pitch_m / stud_m)
+    if least >= turn:
+        return Gaps(allowed=tuple(range(least, most + 1)), pitch=pitch_m / stud_m, turn=turn)
+    return Gaps(allowed=tuple(range(least, max(most, turn) + 1)), pitch=pitch_m / stud_m, turn=turn, slack=SLACK)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,11 +122,15 @@ Parity = tuple[int, int]
 
 
 def fit_lines(
-    costs: AxisCosts, parities: tuple[Parity, ...], forced: int | None = None, noise: Floats | None = None
+    costs: AxisCosts,
+    parities: tuple[Parity, ...],
+    forced: int | None = None,
+    noise: Floats | None = None,
+    slack: int = 0,
 ) -> Lines | None:
     """The cheapest lines that keep every parity and pass through `forced`; the last parity counts all lines.
 
-    Returns None where there are none.
+    With `slack`, about every so many gaps one is as wide as a turn. Returns None where there are none.
     """
     step = (costs.step if noise is None else costs.step * noise).copy()
     first, last = costs.first.copy(), costs.last.copy()
@@ -121,12 +139,26 @@ def fit_lines(
             step[g, max(0, forced - gap + 1) : forced] = math.inf
         first[forced + 1 :] = math.inf
         last[:forced] = math.inf
+    for position in _wide_at(costs, slack):
+        for g, gap in enumerate(costs.gaps.allowed):
+            if gap < costs.gaps.turn:
+                step[g, max(0, position - gap + 1) : position + 1] = math.inf
     by_parity = [step, step.copy()]  # of the number of lines up to the step's start
     for position, odd in parities[:-1]:
         first[position + 1 :] = math.inf if odd else first[position + 1 :]
         for g, gap in enumerate(costs.gaps.allowed):
             by_parity[1 - odd][g, max(0, position - gap + 1) : position + 1] = math.inf
     return _cheapest(by_parity, first, last, costs.gaps.allowed, parities[-1][1])
+
+
+def _wide_at(costs: AxisCosts, every: int) -> list[int]:
+    """Places spread over the extent, one in `every` gaps and one more: compaction moves their slack to the turns."""
+    if not every:
+        return []
+    used = np.flatnonzero(np.isfinite(costs.first))
+    low, extent = int(used[0]), int(used[-1] - used[0])
+    count = max(1, round(extent / (every * costs.gaps.pitch + 1)))
+    return [low + round((k + 0.5) * extent / count) for k in range(count)]
 
 
 def _cheapest(step: list[Floats], first: Floats, last: Floats, gaps: tuple[int, ...], parity: int) -> Lines | None:

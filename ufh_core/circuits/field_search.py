@@ -4,21 +4,22 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from scipy import ndimage
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.choice import candidates
 from ufh_core.circuits.field_chamfer import chamfered, right_angles
 from ufh_core.circuits.field_check import fault
-from ufh_core.circuits.field_grid import Bools, StudGrid, stud_grid
+from ufh_core.circuits.field_compaction import compacted, narrow_turns
+from ufh_core.circuits.field_grid import Bools, StudGrid, reachable, stud_grid
 from ufh_core.circuits.field_heated import heated_floor
-from ufh_core.circuits.field_joint import Corner, Lane, Rules, roots, walked
+from ufh_core.circuits.field_joint import Corner, Lane, Rules, legs_fit, roots, walked
 from ufh_core.circuits.field_lattice import (
+    WIDEST_GAP,
     AxisCosts,
     Gaps,
     Lines,
@@ -36,7 +37,7 @@ from ufh_core.circuits.field_rate import REACH, Rating, rate
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 
 CHECKED = 16
-TIGHTEST = 1.25  # pitches that a turn may be wide: with wider ones the pitch would not be true
+ROOM_SOUGHT, NARROW = 8, 0.5  # attempts that are compacted where turns need room, and what each of these turns costs
 FITS = 3
 LOST = 0.003  # share of the floor that steps at 45 degrees may cost
 NEAR_M, RUN_IN = 0.4, 2.0  # a run in of this length is free; cost of each further metre
@@ -102,7 +103,7 @@ def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
     """The best legal loop found along the axes of the frame, or why there is none."""
     if request.axis_area.is_empty or request.floor.is_empty:
         return FieldFailure(reason="no floor is left for pipes inside the clearances")
-    if 2 * request.least_radius_m > TIGHTEST * request.pitch_m:
+    if 2 * request.least_radius_m > WIDEST_GAP * request.pitch_m + 1e-9:
         turn, pitch = (round(1000 * m) for m in (2 * request.least_radius_m, request.pitch_m))
         return FieldFailure(reason=f"a turn {turn} mm wide does not fit a pitch of {pitch} mm")
     on = _territory(request)
@@ -115,7 +116,8 @@ def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
     for search in SEARCHES:
         if (attempts and not search.worth_it(attempts[0])) or (search is not SEARCHES[0] and not request.thorough):
             continue
-        attempts += _attempts(on, dict(list(lanes.items())[: search.approaches]), search)
+        found = _attempts(on, dict(list(lanes.items())[: search.approaches]), search)
+        attempts += found if on.rules.lattice_leg is None else _with_room(on, found)
         attempts.sort(key=lambda a: (a.cost, a.corners))
     refused: dict[int, str] = {}
     for number, attempt in enumerate(attempts[:CHECKED]):
@@ -136,30 +138,17 @@ def _territory(request: FieldRequest) -> Territory:
     return Territory(
         request=request,
         grid=grid,
-        floor=_reachable(grid, gaps, request),
+        floor=reachable(grid, max(gaps.turn, gaps.least), REACH * gaps.pitch, request),
         gaps=gaps,
         rules=Rules(
-            leg=math.ceil(2 * request.least_radius_m / stud - 1e-6),
+            leg=gaps.turn,
+            lattice_leg=gaps.least if gaps.least < gaps.turn else None,
             end_leg=request.least_radius_m / stud,
             apart=math.ceil(request.separation_share * request.pitch_m / stud - 1e-6),
         ),
         costs_x=axis_costs(grid.node, grid.ends_x, gaps, stud),
         costs_y=axis_costs(grid.node.T, grid.ends_y, gaps, stud),
     )
-
-
-def _reachable(grid: StudGrid, gaps: Gaps, request: FieldRequest) -> Bools:
-    """Studs of the floor, off its edge, that some loop could warm: near places where a turn fits."""
-    square = np.ones((gaps.least + 1, gaps.least + 1), bool)
-    wide = ndimage.binary_opening(grid.node, square)
-    if not wide.any():
-        return grid.floor if grid.floor.any() else grid.node
-    near = ndimage.distance_transform_edt(~wide) <= REACH * gaps.pitch
-    inner = request.floor.buffer(-request.stud_pitch_m)
-    x, y = (np.arange(n) + o for n, o in zip(grid.node.shape, grid.origin, strict=True))
-    x, y = np.meshgrid(x * request.stud_pitch_m, y * request.stud_pitch_m, indexing="ij")
-    floor: Bools = near & shapely.contains_xy(inner, x, y)
-    return floor if floor.any() else wide
 
 
 def _lane(approach: Approach, request: FieldRequest) -> Lane | None:
@@ -209,6 +198,17 @@ def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator
                     yield Attempt(corners=corners, approach=plan.approach, rating=rating, run_in_m=run_in)
 
 
+def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
+    """The best attempts once their turns have found room, rated anew."""
+    promising = sorted(attempts, key=lambda a: (a.cost + NARROW * narrow_turns(a.corners, on.rules), a.corners))
+    for attempt in promising[:ROOM_SOUGHT]:
+        for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch):
+            if legs_fit(corners, on.rules):
+                rating = rate(corners, on.grid, on.floor, on.request.pitch_m)
+                if rating is not None:
+                    yield replace(attempt, corners=corners, rating=rating)
+
+
 def _mirror(lane: Lane) -> Lane:
     """The lane with left and right exchanged."""
     return Lane(left=-lane.right, right=-lane.left, end=lane.end, reach=lane.reach)
@@ -250,17 +250,32 @@ def _pipes_at(on: Territory, lane: Lane, heading: tuple[int, int]) -> list[int]:
 
 
 def _fits(on: Territory, axis: str, forced: int | None, noisy: int, rng: np.random.Generator) -> list[Lines]:
-    """Line sets of one axis by rising cost, those with a line left over between two walls later."""
+    """Line sets of one axis by rising cost, those with a line left over between two walls later.
+
+    What more slack costs is not counted against a set: only compaction tells whether it is needed.
+    """
+    fits: dict[tuple[int, ...], float] = {}
+    for slack in on.gaps.slack:
+        found = _fits_with(slack, on, axis, forced, noisy, rng)
+        more = min(found.values(), default=0.0) - min(fits.values(), default=0.0) if fits else 0.0
+        fits |= {at: cost - more for at, cost in found.items() if at not in fits}
+    return sorted((Lines(at=at, cost=cost) for at, cost in fits.items()), key=lambda n: (n.cost, n.at))
+
+
+def _fits_with(
+    slack: int, on: Territory, axis: str, forced: int | None, noisy: int, rng: np.random.Generator
+) -> dict[tuple[int, ...], float]:
+    """Line sets of one axis with one measure of slack, and their costs."""
     costs, ends = (on.costs_x, on.grid.ends_x) if axis == "x" else (on.costs_y, on.grid.ends_y)
     found: dict[tuple[int, ...], float] = {}
     for round_ in range(1 + noisy):
         for wish in parity_wishes(ends):
             noise = 1 + 0.9 * rng.random(costs.step.shape) if round_ else None
-            lines = fit_lines(costs, wish, forced, noise)
+            lines = fit_lines(costs, wish, forced, noise, slack)
             if lines is not None and lines.at not in found:
                 odd = sum(o for _, o in wish) / len(wish)
                 found[lines.at] = (lines.cost + ODD * odd * costs.extent) / costs.extent
-    return sorted((Lines(at=at, cost=cost) for at, cost in found.items()), key=lambda n: (n.cost, n.at))
+    return found
 
 
 def _result(request: FieldRequest, corners: tuple[Point, ...], attempt: Attempt) -> FieldResult:

@@ -9,6 +9,9 @@ from ufh_core.settings.types import Settings
 
 _TOLERANCE_M = 1e-6
 
+WIDEST_TURN = 1.5
+"""Pitches that a turn-round may be wide: the floor in it is then within 0.75 pitch of the pipe."""
+
 
 def conflict(settings: Settings) -> str:
     """Say the first contradiction in words, "" where there is none."""
@@ -37,13 +40,13 @@ def _override_pitches(s: Settings) -> str:
 
 def _pitch(s: Settings, pitch: float, where: str) -> str:
     """Say why a pitch cannot be laid: off the studs, or too tight to turn round in."""
-    stud, turn = s.layout.stud_pitch_m, 2 * s.pipe.least_bend_radius_m
+    stud, least = s.layout.stud_pitch_m, 2 * s.pipe.least_bend_radius_m / WIDEST_TURN
     if _off_grid(pitch, stud):
         return f"{where}: {pitch:g} m is not a multiple of layout.stud_pitch_m ({stud:g} m)"
-    if pitch < turn - _TOLERANCE_M:
+    if pitch < least - _TOLERANCE_M:
         return (
             f"{where}: {pitch:g} m is too tight for a turn-round; "
-            f"allowed: at least 2 x pipe.least_bend_radius_m ({turn:g} m)"
+            f"allowed: at least 2 x pipe.least_bend_radius_m / {WIDEST_TURN:g} ({least:g} m)"
         )
     return ""
 
