@@ -22,6 +22,7 @@ from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.storey import Brief, design_storey
 from ufh_core.zones.floor_answers import with_floor_answers
 from ufh_core.zones.given_places import given_places
+from ufh_core.zones.kept_pipes import kept_pipes
 from ufh_core.zones.selection import Selection, indoor_temperature, override_findings, select_rooms
 from ufh_core.zones.wishes import wishes_of
 
@@ -44,6 +45,7 @@ def design_building(
     selection = select_rooms(building, settings)
     building, floor_findings = with_floor_answers(building, selection)
     places = given_places(building, selection, settings)
+    kept = kept_pipes(building, settings)
     chosen = _chosen(building, storeys)
     _something_to_heat(chosen, selection)
     demand = _demand(building, selection, settings)
@@ -51,7 +53,7 @@ def design_building(
     findings: list[Finding] = [*building.findings, *override_findings(building, settings), *floor_findings]
     findings += demand.findings
     for k, storey in enumerate(chosen.storeys):
-        wishes, wish_findings = wishes_of(storey, selection, places[storey.ifc_guid])
+        wishes, wish_findings = wishes_of(storey, selection, places[storey.ifc_guid], kept[storey.ifc_guid])
         share = k / len(chosen.storeys)
         brief = Brief(
             storey=storey,

@@ -70,6 +70,14 @@ MISTAKES = [
     ("[[rooms.overrides]]\nmatch = 'b'\nmanifold = 'hal'\n", ["rooms.overrides 1.manifold", "none given"]),
     ("[layout]\npattern = 'meandr'\n", ["layout.pattern", 'did you mean "meander"?']),
     ("[[rooms.overrides]]\nmatch = 'a'\npattern = 'facade'\n", ["1.pattern", 'did you mean "facade meander"?']),
+    ("[[circuits.keep]]\n", ["circuits.keep 1: needs one of file and points"]),
+    (
+        "[[circuits.keep]]\nfile = 'a'\npoints = [[0, 0], [0, 1], [1, 1], [1, 0]]\n",
+        ["circuits.keep 1: needs one of file and points"],
+    ),
+    ("[[circuits.keep]]\nfile = 'a'\nroom = 'b'\ncircuit = 'M1.01'\n", ["has circuit and room; give one of them"]),
+    ("[[circuits.keep]]\npoints = [[0, 0], [1, 1]]\n", ["points takes 4 corners or more"]),
+    ("[[circuits.keep]]\nfil = 'a'\n", ["circuits.keep 1.fil", 'did you mean "file"?']),
     ("[layout]\npitches_m = []\n", ["layout.pitches_m", "empty"]),
     ("[layout]\npitches_m = [0.15, 0.17]\n", ["layout.pitches_m", "0.17 m is not a multiple", "stud_pitch_m (0.05 m)"]),
     (

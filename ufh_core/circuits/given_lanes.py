@@ -19,7 +19,7 @@ from ufh_core.circuits.lane_ground import LaneGround
 from ufh_core.circuits.lane_types import Lane, Routed, Search
 from ufh_core.circuits.siting import Site
 from ufh_core.settings.types import Settings
-from ufh_core.zones.given_places import GivenPlace
+from ufh_core.zones.given_places import Place
 from ufh_core.zones.wishes import Wishes
 
 Lead = Callable[[Search, list[Site], list[int]], Routed]
@@ -27,9 +27,9 @@ FRONT_NODES = 3  # in front of each port, which lanes of other manifolds keep cl
 NO_WALL = "no free wall for a manifold that serves it"
 
 
-def homes(searches: Sequence[Search], places: Sequence[GivenPlace], settings: Settings) -> list[list[GivenPlace]]:
+def homes(searches: Sequence[Search], places: Sequence[Place], settings: Settings) -> list[list[Place]]:
     """The places that belong to each connected part of a level: each to the part where a manifold stands nearest."""
-    found: list[list[GivenPlace]] = [[] for _ in searches]
+    found: list[list[Place]] = [[] for _ in searches]
     parts = [_ground(search, settings) for search in searches]
     for place in places:
         near = [nearest_m(place, part) for part in parts]
@@ -38,7 +38,7 @@ def homes(searches: Sequence[Search], places: Sequence[GivenPlace], settings: Se
     return found
 
 
-def route_given(search: Search, places: Sequence[GivenPlace], wishes: Wishes, settings: Settings, lead: Lead) -> Routed:
+def route_given(search: Search, places: Sequence[Place], wishes: Wishes, settings: Settings, lead: Lead) -> Routed:
     """Lanes of one connected part from given places; what these do not reach gets a manifold of the tool's choice."""
     part = _ground(search, settings)
     made = _from_staff(search, staffed_sites(places, part, wishes, ()), wishes, lead)
@@ -66,7 +66,7 @@ def _from_staff(search: Search, staff: Sequence[Staffed], wishes: Wishes, lead: 
     if not staff:
         return Routed(sites=[], lanes=[], missed=without)
     some = replace(search, group=[search.group[k] for k in served])
-    made = lead(some, [s.site for s in staff], [len(s.members) for s in staff])
+    made = lead(some, [s.site for s in staff], [len(s.site.nodes) for s in staff])
     bound = [search.territories[t].room in wishes.served_from for t in some.group]
     if any(bound) and len(staff) > 1 and not _as_asked(made, search, staff):
         orders = (list(range(len(staff))), list(reversed(range(len(staff)))))
@@ -94,7 +94,7 @@ def _one_by_one(search: Search, staff: Sequence[Staffed], order: Sequence[int], 
             group=[search.group[t] for t in staff[k].members],
             first=search.first + k,
         )
-        made = lead(some, [staff[k].site], [len(staff[k].members)])
+        made = lead(some, [staff[k].site], [len(staff[k].site.nodes)])
         lanes += made.lanes
         missed |= made.missed
     return Routed(sites=[s.site for s in staff], lanes=lanes, missed=missed)

@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 
+from ufh_core.circuits.kept_places import KeptPlace
 from ufh_core.circuits.lane_ground import LaneGround
 from ufh_core.circuits.siting import UNREACHED, Site, best_sites, candidate_sites, sites_on
 from ufh_core.settings.types import Settings
-from ufh_core.zones.given_places import GivenPlace
+from ufh_core.zones.given_places import GivenPlace, Place
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.manifold_sites import wall_stretches
 from ufh_core.zones.wishes import Wishes
@@ -46,13 +47,13 @@ class Staffed:
     members: tuple[int, ...]
 
 
-def nearest_m(place: GivenPlace, part: Ground) -> float:
+def nearest_m(place: Place, part: Ground) -> float:
     """How near a manifold could stand to a place in one part of a level [m]; infinite where it could not."""
     sites = _sites(place, part, 1)
     return min((place.distance_m(_middle(s)) for s in sites), default=math.inf)
 
 
-def staffed_sites(places: Sequence[GivenPlace], part: Ground, wishes: Wishes, extra: Sequence[int]) -> list[Staffed]:
+def staffed_sites(places: Sequence[Place], part: Ground, wishes: Wishes, extra: Sequence[int]) -> list[Staffed]:
     """A manifold at each place that serves something, and those of the tool's choice for what is left.
 
     `extra` are territories that go to manifolds of the tool's choice.
@@ -72,15 +73,18 @@ def staffed_sites(places: Sequence[GivenPlace], part: Ground, wishes: Wishes, ex
     return [*taken, *_of_own_choice(left, part, [s.site for s in taken])]
 
 
-def _sites(place: GivenPlace, part: Ground, count: int) -> list[Site]:
+def _sites(place: Place, part: Ground, count: int) -> list[Site]:
     """Every site for `count` ports at a place."""
+    if isinstance(place, KeptPlace):
+        return place.sites(part.ground.grid, count, part.settings)
+    assert isinstance(place, GivenPlace)
     grid, level = part.ground.grid, part.level
     near = [s for s in wall_stretches(level, part.settings) if place.room is None or s.room == place.room]
     found = [site for stretch in near for site in sites_on(stretch, level, grid, count, part.settings)]
     return [s for s in found if place.suits(s.stretch, s.low, s.high)]
 
 
-def _most_ports(place: GivenPlace, part: Ground) -> int:
+def _most_ports(place: Place, part: Ground) -> int:
     """Ports that the wall at a place holds, up to the settings' most."""
     low, high = 0, min(part.settings.manifold.most_ports, len(part.rooms))
     while low < high:
@@ -93,7 +97,7 @@ def _most_ports(place: GivenPlace, part: Ground) -> int:
 
 
 def _assigned(
-    places: Sequence[GivenPlace], room_for: Mapping[str, int], part: Ground, wishes: Wishes, wanted: Sequence[int]
+    places: Sequence[Place], room_for: Mapping[str, int], part: Ground, wishes: Wishes, wanted: Sequence[int]
 ) -> dict[str, tuple[int, ...]]:
     """Territories by place: the cheapest assignment that keeps the designer's word and the walls' lengths."""
     if not places or not wanted:
@@ -109,7 +113,7 @@ def _assigned(
     return {name: tuple(mine) for name, mine in found.items()}
 
 
-def _prices(place: GivenPlace, part: Ground, wishes: Wishes, places: Sequence[GivenPlace]) -> NDArray[np.float64]:
+def _prices(place: Place, part: Ground, wishes: Wishes, places: Sequence[Place]) -> NDArray[np.float64]:
     """What the tails of every territory from a place would cost, `NOT_ALLOWED` where it serves others only."""
     names = {p.name for p in places}
     open_to_all = not place.serves or all(p.serves for p in places)
@@ -124,7 +128,7 @@ def _tails(site: Site, members: Sequence[int], part: Ground) -> float:
     return float(np.where(np.isfinite(cost), cost, UNREACHED).sum())
 
 
-def _best(place: GivenPlace, part: Ground, members: Sequence[int], taken: Sequence[Site]) -> Site | None:
+def _best(place: Place, part: Ground, members: Sequence[int], taken: Sequence[Site]) -> Site | None:
     """The site for some territories: nearest to what was given, else with the cheapest tails."""
     sites = [s for s in _sites(place, part, len(members)) if all(_clear(s, t) for t in taken)]
     return min(sites, key=lambda s: (round(place.distance_m(_middle(s)), 3), _tails(s, members, part)), default=None)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -79,6 +79,8 @@ def lane_ground(level: Level, territories: Sequence[Territory], settings: Settin
     ]
     ways = [(p, w) for p, w in ways if w.intersects(area)]
     grid = make_grid(area, ways, spacing, settings.pipe.least_bend_radius_m)
+    if not level.laid.is_empty:
+        grid = replace(grid, free=grid.free & ~grid.inside(level.laid.buffer(1.5 * spacing - 1e-3)))
     sleeves: Mask = np.zeros(grid.size, dtype=bool)
     for passage in level.sleeve_ways:
         sleeves[grid.within(passage.outline)] = True

@@ -45,7 +45,8 @@ def route_lanes(
     sites: list[Site] = []
     lanes: list[Lane] = []
     searches, unreached = _searches(level, territories, settings, wishes)
-    given = homes([s for s, _ in searches], wishes.places, settings) if wishes.places else [[] for _ in searches]
+    wanted = (*wishes.kept_places, *wishes.places)
+    given = homes([s for s, _ in searches], wanted, settings) if wanted else [[] for _ in searches]
     for (part, members), mine in zip(searches, given, strict=True):
         if not part.group:
             continue

@@ -114,7 +114,7 @@ def _circuit(name: str, number: int, joined: Joined, level: Level, settings: Set
         fields=fields,
         tail_length_m=joined.axis.length_m - inside,
         riser_length_m=riser_length(settings),
-        sleeves=_sleeves(joined.axis, level),
+        sleeves=sleeves_of(joined.axis, level),
         choice=joined.choice,
     )
 
@@ -126,7 +126,7 @@ def riser_length(settings: Settings) -> float:
     return manifold.flow_bar_height_m + manifold.return_bar_height_m + 2 * under_floor
 
 
-def _sleeves(axis: PipeAxis, level: Level) -> int:
+def sleeves_of(axis: PipeAxis, level: Level) -> int:
     """Straight crossings of walls outside passages."""
     line = axis.line()
     return sum(

@@ -22,6 +22,7 @@ from ufh_core.zones.manifold_sites import WallStretch, service_rows, wall_stretc
 
 PORT_OUT_M = 0.06
 ROW_REACH_M = 0.26
+AHEAD_NODES = 2  # that must be open in front of a port
 TRIAL_LENGTHS = 3
 MOST_CANDIDATES = 400
 COARSE = 40
@@ -86,8 +87,8 @@ def sites_on(stretch: WallStretch, level: Level, grid: LaneGrid, count: int, set
     sites = []
     for low, high in service_rows(level, stretch, settings.manifold.service_depth_m):
         row = _row(stretch, grid, (low + high) / 2, direction)
-        nodes = np.zeros(0, dtype=np.int64) if row is None else _row_nodes(grid, stretch, row, low, high)
-        for first in _runs(_open_ahead(grid, nodes, direction), count):
+        nodes = np.zeros(0, dtype=np.int64) if row is None else row_nodes(grid, stretch, row, low, high)
+        for first in _runs(open_ahead(grid, nodes, direction), count):
             i, j = divmod(int(nodes[first]), grid.rows)
             spot = base + ((i, j)[stretch.along] - 0.5) * grid.step
             end = spot + count * grid.step
@@ -107,25 +108,29 @@ def sites_on(stretch: WallStretch, level: Level, grid: LaneGrid, count: int, set
     return sites
 
 
-def _row(stretch: WallStretch, grid: LaneGrid, middle: float, direction: int) -> int | None:
-    """Lattice index across the wall of the first free row off it."""
+def port_rows(stretch: WallStretch, grid: LaneGrid, direction: int) -> list[int]:
+    """Lattice indices across the wall of the rows on which ports may stand, the nearest to it first."""
     sign = sum(DIRECTIONS[direction])
-    base = grid.y0 if stretch.along == 0 else grid.x0
-    k = math.ceil((stretch.at + sign * PORT_OUT_M - base) / grid.step * sign - 1e-9) * sign
-    along_base = grid.x0 if stretch.along == 0 else grid.y0
-    along = round((middle - along_base) / grid.step)
-    limit = grid.columns if stretch.along else grid.rows
-    while abs(base + k * grid.step - stretch.at) < ROW_REACH_M:
-        if not 0 <= k < limit:
-            return None
+    base, limit = (grid.y0, grid.rows) if stretch.along == 0 else (grid.x0, grid.columns)
+    first = math.ceil((stretch.at + sign * PORT_OUT_M - base) / grid.step * sign - 1e-9) * sign
+    rows: list[int] = []
+    while abs(base + first * grid.step - stretch.at) < ROW_REACH_M and 0 <= first < limit:
+        rows.append(first)
+        first += sign
+    return rows
+
+
+def _row(stretch: WallStretch, grid: LaneGrid, middle: float, direction: int) -> int | None:
+    """The first free row off a wall, as seen at `middle` along it."""
+    along = round((middle - (grid.x0 if stretch.along == 0 else grid.y0)) / grid.step)
+    for k in port_rows(stretch, grid, direction):
         node = grid.node(along, k) if stretch.along == 0 else grid.node(k, along)
         if 0 <= node < grid.size and grid.free[node]:
             return k
-        k += sign
     return None
 
 
-def _row_nodes(grid: LaneGrid, stretch: WallStretch, row: int, low: float, high: float) -> NDArray[np.int64]:
+def row_nodes(grid: LaneGrid, stretch: WallStretch, row: int, low: float, high: float) -> NDArray[np.int64]:
     """Nodes of a row along a wall between two coordinates."""
     base, limit = (grid.x0, grid.columns) if stretch.along == 0 else (grid.y0, grid.rows)
     first, last = math.ceil((low - base) / grid.step), math.floor((high - base) / grid.step)
@@ -133,9 +138,9 @@ def _row_nodes(grid: LaneGrid, stretch: WallStretch, row: int, low: float, high:
     return steps * grid.rows + row if stretch.along == 0 else row * grid.rows + steps
 
 
-def _open_ahead(grid: LaneGrid, nodes: NDArray[np.int64], direction: int) -> NDArray[np.bool_]:
-    """Whether each node and the two ahead of it are open to a lane that is not bound to a passage."""
-    places = nodes[:, None] + np.arange(3) * grid.step_of(direction)
+def open_ahead(grid: LaneGrid, nodes: NDArray[np.int64], direction: int, ahead: int = AHEAD_NODES) -> NDArray[np.bool_]:
+    """Whether each node and those ahead of it are open to a lane that is not bound to a passage."""
+    places = nodes[:, None] + np.arange(1 + ahead) * grid.step_of(direction)
     inside = (places >= 0) & (places < grid.size)
     places = np.where(inside, places, 0)
     return np.asarray((inside & grid.free[places] & (grid.lock[places] == 0)).all(axis=1))

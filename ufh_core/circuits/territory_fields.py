@@ -26,6 +26,7 @@ from ufh_core.zones.level_plan import Level, areas_only, pipe_area, polygons
 from ufh_core.zones.territories import Territory
 
 FEWEST_M2 = 0.25
+LAID_APART = 0.8  # of its pitch a field keeps from pipes that lie already
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,6 +173,10 @@ def _request(
     own = shapely.LineString(kept).buffer(keep - 1e-4, cap_style="flat", join_style="mitre")
     axis = areas_only(shapely.difference(axis, own))
     lane_room = areas_only(shapely.difference(way, strips(near, 1.5 * spacing - 1e-3)))
+    laid = scene.level.laid
+    if not laid.is_empty:
+        axis = areas_only(shapely.difference(axis, laid.buffer(max(LAID_APART * territory.pitch_m, 2 * spacing))))
+        lane_room = areas_only(shapely.difference(lane_room, laid.buffer(spacing - 1e-3)))
     reach = shapely.LineString([approach.at, _ahead(approach, 12.0)])
     beam = reach.buffer(spacing + 1e-3, cap_style="flat")
     parts = [p for p in polygons(axis) if p.intersects(beam) and p.area >= FEWEST_M2]
@@ -180,7 +185,8 @@ def _request(
     part = min(parts, key=lambda p: shapely.Point(approach.at).distance(p) - 0.3 * math.sqrt(p.area))
     ahead = shapely.intersection(reach.buffer(spacing / 2 + 1e-3, cap_style="flat"), territory.floor)
     part = _joined_to(part, shapely.intersection(ahead, lane_room))
-    floor = areas_only(shapely.difference(territory.floor, strips(near, spacing / 2 + STRIP_EDGE_M)))
+    beside = unary_union([strips(near, spacing / 2 + STRIP_EDGE_M), laid.buffer(STRIP_EDGE_M)])
+    floor = areas_only(shapely.difference(territory.floor, beside))
     whole = [p for p in polygons(floor) if p.intersects(part)]
     if not whole:
         return None
@@ -219,6 +225,7 @@ def _heated(
     half = spacing / 2 + STRIP_EDGE_M
     beside = shapely.LineString(result.corners).buffer(STRIP_EDGE_M, cap_style="flat", join_style="mitre")
     warm = shapely.union(result.heated, shapely.intersection(beside, scene.level.ground))
+    warm = shapely.difference(warm, scene.level.laid.buffer(STRIP_EDGE_M))
     if scene.level.rooms_unknown:
         with_tails = shapely.intersection(unary_union([warm, strips([own], half)]), scene.level.ground)
         return areas_only(shapely.difference(with_tails, strips(foreign, half)))

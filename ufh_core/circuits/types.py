@@ -75,6 +75,7 @@ class LaidCircuit:
     riser_length_m: float
     sleeves: int = 0
     choice: CircuitChoice | None = None
+    kept: str = ""  # of which earlier or drawn circuit it is the same
 
     @property
     def length_m(self) -> float:
@@ -97,6 +98,15 @@ class FailedRoom:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RefusedPipe:
+    """A pipe that should stay as it lies and breaks a rule, in words; its room is laid anew."""
+
+    label: str
+    room: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LevelLayout:
     """What was laid on a level, and the whole layouts that were tried for it."""
 
@@ -105,3 +115,4 @@ class LevelLayout:
     circuits: tuple[LaidCircuit, ...]
     failed: tuple[FailedRoom, ...]
     rounds: tuple[LayoutRound, ...] = ()
+    refused: tuple[RefusedPipe, ...] = ()

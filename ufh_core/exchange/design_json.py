@@ -10,10 +10,13 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely.geometry import LinearRing, Polygon
 
 from ufh_core.basis.findings import Finding
 from ufh_core.basis.pipe_axis import Arc, PipeAxis
+from ufh_core.building.storey_frame import plan_to_storey
 from ufh_core.building.types import Building, Room, Storey
+from ufh_core.circuits.types import HeatedField
 from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.exchange.choice_json import room_choices
 from ufh_core.exchange.heating_model import write_whole
@@ -77,7 +80,7 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
     """One storey."""
     own = next(s for s in design.building.storeys if s.ifc_guid == storey.storey)
     rooms = {room.ifc_guid: room for room in own.rooms}
-    turn = _to_storey(design.building, own)
+    turn = plan_to_storey(design.building, own)
     laid = [circuit.laid for circuit in storey.circuits]
     return {
         "name": own.name,
@@ -200,8 +203,20 @@ def _circuit(design: Design, storey: StoreyDesign, circuit: CircuitDesign, turn:
         valve_kv_m3_h=flow.valve_kv,
         valve_setting=circuit.valve_setting,
         wall_sleeves=laid.sleeves,
+        kept=laid.kept or None,
+        fields=[_field(f, turn) for f in laid.fields],
         path=_path(laid.axis, turn),
     )
+
+
+def _field(field: HeatedField, turn: NDArray[np.float64]) -> dict[str, Any]:
+    """The floor that a circuit heats in one room."""
+    rings = [[_moved(turn, (x, y)) for x, y in ring.coords[:-1]] for ring in _rings(field.outline)]
+    return {"room": field.room, "area_m2": field.area_m2, "outline": rings[0], "holes": rings[1:]}
+
+
+def _rings(outline: Polygon) -> list[LinearRing]:
+    return [outline.exterior, *outline.interiors]
 
 
 def _path(axis: PipeAxis, turn: NDArray[np.float64]) -> list[Any]:
@@ -267,15 +282,6 @@ def _finding(building: Building, finding: Finding) -> dict[str, Any]:
 
 
 # --- frames -------------------------------------------------------------------------------------
-
-
-def _to_storey(building: Building, storey: Storey) -> NDArray[np.float64]:
-    """3x3 matrix from the plan frame to the plan of the storey's placement [m]."""
-    c, s = math.cos(building.frame.rotation), math.sin(building.frame.rotation)
-    x, y, _ = building.frame.origin
-    frame = np.array([[c, -s, 0, x], [s, c, 0, y], [0, 0, 1, 0], [0, 0, 0, 1]], dtype=float)
-    whole = np.linalg.inv(np.array(storey.placement, dtype=float)) @ frame
-    return np.asarray(whole[np.ix_((0, 1, 3), (0, 1, 3))])
 
 
 def _moved(turn: NDArray[np.float64], point: tuple[float, float]) -> list[float]:

@@ -17,6 +17,7 @@ Corner = tuple[float, float]
 Ring = tuple[Corner, ...]
 
 LEAST_AREA_M2 = 1e-3
+FEWEST_POINTS = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +78,34 @@ class ManifoldPlace:
         given = [key for key in ("at", "wall", "room", "element") if getattr(self, key) is not None]
         if len(given) != 1:
             return f"needs one of at, wall, room and element, and has {' and '.join(given) or 'none'}"
+        return ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptCircuits:
+    """Circuits that stay as they lie, round which the rest is laid: of an earlier run, or one drawn by hand.
+
+    They are checked by the same rules as any other.
+    """
+
+    file: str | None = setting(None, "design.json of an earlier run, as seen from where the command is run")
+    circuit: str | None = setting(None, "of it only this circuit")
+    manifold: str | None = setting(None, "of it only the circuits of this manifold")
+    room: str | None = setting(None, "of it only the circuits of rooms of this GlobalId, name or pattern")
+    points: Ring | None = setting(
+        None, "or the corners [x, y] of a pipe from flow port to return port, in the model's plan coordinates", unit="m"
+    )
+    storey: str | None = setting(None, "of a drawn pipe: name of its storey, where rooms lie above one another")
+
+    def lack(self) -> str:
+        """What is missing or wrong in the table as a whole, in words."""
+        if (self.file is None) == (self.points is None):
+            return "needs one of file and points"
+        chosen = [key for key in ("circuit", "manifold", "room") if getattr(self, key) is not None]
+        if len(chosen) > 1:
+            return f"has {' and '.join(chosen)}; give one of them, or none to keep all circuits"
+        if self.points is not None and (chosen or len(self.points) < FEWEST_POINTS):
+            return f"points takes {FEWEST_POINTS} corners or more, and no circuit, manifold or room beside it"
         return ""
 
 

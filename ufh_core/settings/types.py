@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from ufh_core.settings.metadata import CP, PATTERNS, ROOM_KINDS
 from ufh_core.settings.metadata import setting as _set
-from ufh_core.settings.steering import ManifoldPlace, RoomOverride
+from ufh_core.settings.steering import KeptCircuits, ManifoldPlace, RoomOverride
 
 SCREEDS = ("cement", "calcium sulphate")
 
@@ -204,6 +204,13 @@ class ManifoldSettings:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CircuitSettings:
+    """Circuits that are there already."""
+
+    keep: tuple[KeptCircuits, ...] = _set((), "circuits that stay, as [[circuits.keep]] tables")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OutputSettings:
     """Water temperatures and surface limits."""
 
@@ -251,5 +258,6 @@ class Settings:
     pipe: PipeSettings = field(default_factory=PipeSettings)
     layout: LayoutSettings = field(default_factory=LayoutSettings)
     manifold: ManifoldSettings = field(default_factory=ManifoldSettings)
+    circuits: CircuitSettings = field(default_factory=CircuitSettings)
     output: OutputSettings = field(default_factory=OutputSettings)
     hydraulics: HydraulicSettings = field(default_factory=HydraulicSettings)

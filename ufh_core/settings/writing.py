@@ -10,6 +10,7 @@ from dataclasses import MISSING, Field, asdict, fields, is_dataclass
 from typing import Any, get_args, get_type_hints
 
 from ufh_core.settings.metadata import ROOM_KINDS
+from ufh_core.settings.steering import KeptCircuits
 from ufh_core.settings.types import Settings
 
 _HEAD = (
@@ -37,12 +38,17 @@ _EXAMPLES = {
     "name": '"by the stairs"',
     "at": "[1.2, 3.4]",
     "storey": '"Ground floor"',
+    "file": '"out/design.json"',
+    "circuit": '"M1.03"',
     "serves": '["Bath*", "Hall"]',
     "pattern": '"meander"',
     "leave_out": "[[[0.0, 0.0], [1.2, 0.0], [1.2, 0.6], [0.0, 0.6]]]",
     "take_in": "[[[2.0, 0.0], [3.2, 0.0], [3.2, 0.6], [2.0, 0.6]]]",
     "flow_c": "38.0",
 }
+
+
+_INSTEAD = {(KeptCircuits, "manifold")}  # given instead of another key of the same table
 
 
 def settings_template() -> str:
@@ -105,7 +111,7 @@ def _rows(section: str, spec: Field[Any], row: type[Any]) -> Iterator[str]:
     yield f"# {(row.__doc__ or '').strip().splitlines()[0]} Give one table for each; later ones win."
     yield f"# [[{section}.{spec.name}]]"
     for key in fields(row):
-        if key.name in _EXAMPLES:
+        if key.name in _EXAMPLES and (row, key.name) not in _INSTEAD:
             yield f"# {key.name} = {_EXAMPLES[key.name]}  # {_comment(key)}"
         else:
             yield f"#   or {key.name}: {_comment(key)}"

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Passage, Room
+from ufh_core.circuits.kept_layout import lay_round
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.types import LaidCircuit, LevelLayout, Manifold
 from ufh_core.design_result import Answer
@@ -19,6 +20,23 @@ MOVED_M = 0.10  # a manifold farther from where it was wanted is told
 
 
 def lay_as_wished(
+    level: Level,
+    pitches: Mapping[str, float],
+    settings: Settings,
+    first_manifold: int,
+    tell: Callable[[str], None],
+    counts: Mapping[str, int],
+    wishes: Wishes,
+) -> LevelLayout:
+    """Lay a level by the designer's wishes, round the circuits that stay."""
+
+    def lay(rest: Level, least: Mapping[str, int], left: Wishes) -> LevelLayout:
+        return _lay_rest(rest, pitches, settings, first_manifold, tell, least, left)
+
+    return lay_round(level, pitches, settings, first_manifold, counts, wishes, lay)
+
+
+def _lay_rest(
     level: Level,
     pitches: Mapping[str, float],
     settings: Settings,
@@ -63,10 +81,31 @@ def answer_findings(rooms: Iterable[Room], answers: Mapping[str, Sequence[Answer
     ]
 
 
+def kept_findings(wishes: Wishes, layouts: Sequence[LevelLayout]) -> list[Finding]:
+    """Circuits that should stay and could not, with the rule that they break."""
+    refused = {r.label: r for layout in layouts for r in layout.refused}
+    stayed = {c.kept for layout in layouts for c in layout.circuits}
+    return [
+        Finding(
+            code="layout.not-kept",
+            severity=Severity.WARNING,
+            message=(
+                f"circuits.keep: {pipe.label} cannot stay as it lies, "
+                f"{refused[pipe.label].reason if pipe.label in refused else 'its room is not heated'}; "
+                "its floor is laid anew"
+            ),
+            ifc_guids=(pipe.room,),
+        )
+        for pipe in wishes.kept
+        if pipe.label not in stayed
+    ]
+
+
 def place_findings(wishes: Wishes, layouts: Sequence[LevelLayout], settings: Settings) -> list[Finding]:
     """Where manifolds stand other than the designer said, and those that were added to his."""
     manifolds = {m.place: m for layout in layouts for m in layout.manifolds if m.place}
-    added = [(layout, m) for layout in layouts for m in layout.manifolds if not m.place]
+    stayed = {c.manifold for layout in layouts for c in layout.circuits if c.kept}
+    added = [(lay, m) for lay in layouts for m in lay.manifolds if not m.place and m.name not in stayed]
     found = []
     for place in wishes.places:
         if place.name not in manifolds:

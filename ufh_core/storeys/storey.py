@@ -19,7 +19,7 @@ from ufh_core.heat_demand import HeatDemand, slab_below
 from ufh_core.hydraulics import balance, circuit_flow, flow_findings
 from ufh_core.hydraulics.types import CircuitFlow
 from ufh_core.settings.types import Settings
-from ufh_core.storeys.answers import answer_findings, lay_as_wished, place_findings, room_answers
+from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
 from ufh_core.storeys.tail_heat import tail_heat
 from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
 from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
@@ -80,6 +80,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         *layout_findings(laid.layouts),
         *answer_findings(brief.storey.rooms, answers),
         *place_findings(brief.wishes, laid.layouts, settings),
+        *kept_findings(brief.wishes, laid.layouts),
     )
     design = StoreyDesign(storey=brief.storey.ifc_guid, rooms=rooms, manifolds=laid.manifolds, circuits=laid.circuits)
     return StoreyOutcome(design=design, findings=findings)

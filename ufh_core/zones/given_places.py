@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 import shapely
@@ -20,6 +21,21 @@ from ufh_core.zones.selection import Selection, matches
 
 SNAP_M = 1.5  # a manifold stands at most this far from the point or element given for it
 ON_WALL_M = 0.06  # a stretch of a room's edge this near to a wall is that wall's
+
+
+class Place(Protocol):
+    """Where a manifold may stand that is not of the tool's choice."""
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+
+    @property
+    def serves(self) -> tuple[str, ...]:
+        """Patterns of the rooms that it serves, none for all."""
+
+    def distance_m(self, middle: tuple[float, float]) -> float:
+        """How far a manifold's middle on the wall is from what was given."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

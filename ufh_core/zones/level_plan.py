@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiPolygon, Polygon, box
+from shapely.geometry import MultiLineString, MultiPolygon, Polygon, box
 from shapely.ops import unary_union
 
 from ufh_core.building.types import Area, Obstacle, Passage, Room, RoomKind, Storey
@@ -28,6 +28,7 @@ STRAIGHT_EXTRA = 0.01
 JAMB_CLEARANCE = 0.03
 ROOM_GAP = 0.015
 LEVEL_STEP = 0.05
+NOTHING = MultiLineString()
 EDGE = 0.02  # a way through a wall stays this far from the edges of the rooms, its own threshold excepted
 NO_WAY_THROUGH = frozenset(
     {RoomKind.SHAFT, RoomKind.STAIR, RoomKind.ROOF, RoomKind.OUTSIDE, RoomKind.AREA_SCHEME, RoomKind.GARAGE}
@@ -40,7 +41,8 @@ class Level:
 
     `rooms` are all rooms on it, `heated` the guids of those to heat, `floors` the floor of each
     room less what stands on it, `ground` their union, `passages` the ways between them,
-    `sleeve_ways` straight ways through walls where no door leads, `layings` how rooms are to be laid.
+    `sleeve_ways` straight ways through walls where no door leads, `layings` how rooms are to be laid,
+    `laid` the pipes that lie already.
     """
 
     storey: Storey
@@ -52,6 +54,7 @@ class Level:
     passages: tuple[Passage, ...]
     sleeve_ways: tuple[Passage, ...] = ()
     layings: Mapping[str, Laying] = field(default_factory=dict)
+    laid: MultiLineString = NOTHING
 
     @property
     def rooms_unknown(self) -> bool:

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field, replace
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Passage, Room, Storey
 from ufh_core.settings.steering import RoomOverride
-from ufh_core.zones.given_places import GivenPlace, patterns_without_room
+from ufh_core.zones.given_places import GivenPlace, Place, patterns_without_room
+from ufh_core.zones.kept_pipes import KeptPipe
 from ufh_core.zones.selection import Selection, matches
 
 
@@ -17,13 +18,16 @@ class Wishes:
     """The designer's answers for the layout, by room (GlobalId).
 
     `circuits` is the number of circuits, `entries` the passages (GlobalIds) by one of which its pipes
-    come in, `served_from` the name of the place of its manifold; `places` are all places for manifolds.
+    come in, `served_from` the name of the place of its manifold; `places` are all places for manifolds,
+    `kept` the pipes that stay as they lie, `kept_places` their manifolds.
     """
 
     circuits: Mapping[str, int] = field(default_factory=dict)
     entries: Mapping[str, frozenset[str]] = field(default_factory=dict)
     served_from: Mapping[str, str] = field(default_factory=dict)
     places: tuple[GivenPlace, ...] = ()
+    kept: tuple[KeptPipe, ...] = ()
+    kept_places: tuple[Place, ...] = ()
 
     def without(self, rooms: Collection[str]) -> Wishes:
         """The wishes less those for some rooms."""
@@ -52,7 +56,10 @@ NO_WISHES = Wishes()
 
 
 def wishes_of(
-    storey: Storey, selection: Mapping[str, Selection], places: Sequence[GivenPlace] = ()
+    storey: Storey,
+    selection: Mapping[str, Selection],
+    places: Sequence[GivenPlace] = (),
+    kept: Sequence[KeptPipe] = (),
 ) -> tuple[Wishes, tuple[Finding, ...]]:
     """What the designer decided about the heated rooms of a storey, and what of it names nothing there."""
     heated = [r for r in storey.rooms if selection[r.ifc_guid].heat]
@@ -63,6 +70,7 @@ def wishes_of(
         entries=entries,
         served_from={r.ifc_guid: name for r in heated if (name := _place_of(r, selection[r.ifc_guid], places))},
         places=tuple(places),
+        kept=tuple(kept),
     )
     findings = [_no_entry(r, o, storey) for r, o in told if o.entry is not None and r.ifc_guid not in entries]
     return wishes, (

@@ -1,0 +1,111 @@
+"""Circuits that stay and new ones put together: one manifold a place, ports counted anew from the left."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from shapely.geometry import Polygon
+from shapely.ops import unary_union
+
+from ufh_core.circuits.kept_places import KeptPlace
+from ufh_core.circuits.numbering import LEAST_FIELD_M2, riser_length, sleeves_of
+from ufh_core.circuits.rules import pair_faults
+from ufh_core.circuits.types import FailedRoom, HeatedField, LaidCircuit, LevelLayout, Manifold, Port
+from ufh_core.settings.types import Settings
+from ufh_core.zones.kept_pipes import KeptPipe
+from ufh_core.zones.level_plan import Level
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A pipe that stays, on its manifold, with the floors that it heats by room."""
+
+    pipe: KeptPipe
+    place: KeptPlace
+    pitch_m: float
+    fields: tuple[tuple[str, Polygon], ...]
+
+
+def put_together(laid: LevelLayout, level: Level, kept: Sequence[Kept], settings: Settings, first: int) -> LevelLayout:
+    """The whole layout of a level; new circuits that come too near to one that stays are left out as failed."""
+    stay = {k.pipe.label: k.pipe.axis for k in kept}
+    faults = pair_faults(stay | {c.number: c.axis for c in laid.circuits}, settings)
+    new = [c for c in laid.circuits if c.number not in faults]
+    failed = [FailedRoom(room=c.rooms[0], reason=faults[c.number]) for c in laid.circuits if c.number in faults]
+    old = [_circuit(k, level, settings) for k in kept]
+    places = {k.place.name: k.place for k in kept}
+    homes = {k.pipe.label: k.place.name for k in kept}
+    made = {m.place: m for m in laid.manifolds if m.place in places}
+    manifolds: list[Manifold] = []
+    circuits: list[LaidCircuit] = []
+    for place in sorted(places.values(), key=lambda p: (p.manifold.name == "", len(p.manifold.name), p.name)):
+        body = made.get(place.name) or _manifold(place, level, settings)
+        mine = [c for c in old if homes[c.kept] == place.name] + [c for c in new if c.manifold == body.name]
+        _add(replace(body, place=place.manifold.place), mine, f"M{first + len(manifolds)}", manifolds, circuits)
+    for body in laid.manifolds:
+        mine = [c for c in new if c.manifold == body.name]
+        if body.place not in places and mine:
+            _add(body, mine, f"M{first + len(manifolds)}", manifolds, circuits)
+    return replace(
+        laid, level=level, manifolds=tuple(manifolds), circuits=tuple(circuits), failed=(*laid.failed, *failed)
+    )
+
+
+def _add(
+    body: Manifold, mine: Sequence[LaidCircuit], name: str, manifolds: list[Manifold], circuits: list[LaidCircuit]
+) -> None:
+    """Add a manifold with its circuits, counted from left to right as seen from the room."""
+    right = (-body.normal[1], body.normal[0])
+    ordered = sorted(
+        mine, key=lambda c: sum(r * (a + b) for r, a, b in zip(right, c.axis.start, c.axis.end, strict=True))
+    )
+    ports = []
+    for k, circuit in enumerate(ordered, 1):
+        number = f"{name}.{k:02d}"
+        fields = tuple(replace(f, circuit=number) for f in circuit.fields)
+        circuits.append(replace(circuit, number=number, manifold=name, port=k, fields=fields))
+        ports.append(Port(number=k, flow=circuit.axis.start, return_=circuit.axis.end))
+    manifolds.append(replace(body, name=name, ports=tuple(ports)))
+
+
+def _circuit(kept: Kept, level: Level, settings: Settings) -> LaidCircuit:
+    """A pipe that stays as a laid circuit, not yet numbered."""
+    axis, label = kept.pipe.axis, kept.pipe.label
+    fields = tuple(
+        HeatedField(room=guid, circuit=label, outline=outline)
+        for guid, outline in kept.fields
+        if outline.area > LEAST_FIELD_M2
+    )
+    inside = axis.line().intersection(unary_union([f.outline for f in fields])).length
+    return LaidCircuit(
+        number=label,
+        manifold="",
+        port=0,
+        rooms=(kept.pipe.room,),
+        axis=axis,
+        pitch_m=kept.pitch_m,
+        fields=fields,
+        tail_length_m=axis.length_m - inside,
+        riser_length_m=riser_length(settings),
+        sleeves=sleeves_of(axis, level),
+        kept=label,
+    )
+
+
+def _manifold(place: KeptPlace, level: Level, settings: Settings) -> Manifold:
+    """The manifold of a place to which no new circuit came."""
+    stretch, kept = place.stretch, place.manifold
+    return Manifold(
+        name="",
+        storey=level.storey.ifc_guid,
+        room=stretch.room,
+        position=stretch.point((place.low + place.high) / 2, 0.0),
+        normal=(float(stretch.normal[0]), float(stretch.normal[1])),
+        width_m=round(place.high - place.low, 4),
+        depth_m=settings.manifold.cabinet_depth_m,
+        ports=(),
+        cabinet=place.cabinet(settings),
+        service_space=place.front(settings.manifold.cabinet_depth_m, settings.manifold.service_depth_m),
+        station_side=kept.station_side,
+    )
