@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import time
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,6 +23,7 @@ from shapely.geometry import LineString
 from ufh_core.circuits.field import lay_field
 from ufh_core.circuits.field_types import FieldFailure
 from ufh_core.circuits.level_layout import lay_level
+from ufh_core.circuits.types import LevelLayout
 from ufh_core.settings.types import Settings
 
 STEP = 0.05
@@ -69,7 +71,7 @@ def _room(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
     case = room_cases.random_room(seed)
     asked = room_cases.request(case)
     began = time.process_time()
-    laid = lay_field(asked)
+    laid, crash = _tried(lambda: lay_field(asked))
     seconds = time.process_time() - began
     tags = (
         case.kind,
@@ -79,7 +81,9 @@ def _room(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
     )
     figures = {"area_m2": case.floor.area}
     breaks, failed, cold, line = (), (), np.zeros((0, 2)), None
-    if isinstance(laid, FieldFailure):
+    if laid is None:
+        breaks = (crash,)
+    elif isinstance(laid, FieldFailure):
         failed = (f"{case.floor.area:.1f} m²: {laid.reason}",)
         line = LineString(laid.best) if draw and len(laid.best) > 1 else None
     else:
@@ -93,6 +97,14 @@ def _room(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
     return outcome, pipe_drawing.room_sheet(case, line, cold) if draw else None
 
 
+def _tried(lay: Callable[[], Any]) -> tuple[Any, str]:
+    """What was laid; None and the words of the error where the layout gave up with one."""
+    try:
+        return lay(), ""
+    except Exception as error:  # whatever it is, the bench goes on and names the case
+        return None, f"crash: {type(error).__name__}: {str(error)[:90]}"
+
+
 def _size(area_m2: float) -> str:
     return next((f"to {most} m²" for most in (2, 4, 8, 16) if area_m2 <= most), "over 16 m²")
 
@@ -101,8 +113,19 @@ def _dwelling(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
     storey, pitches = dwelling_cases.random_plan(seed)
     level = plan_sketch.level(storey)
     began = time.process_time()
-    layout = lay_level(level, pitches, Settings(), 1, lambda _: None)
+    layout, crash = _tried(lambda: lay_level(level, pitches, Settings(), 1, lambda _: None))
     seconds = time.process_time() - began
+    if layout is None:
+        none = LevelLayout(level=level, manifolds=(), circuits=(), failed=())
+        outcome = Outcome(
+            name=seed,
+            tags=(f"{len(storey.rooms)} rooms", "crash"),
+            plain=False,
+            breaks=(crash,),
+            failed=(),
+            figures={"rooms": float(len(storey.rooms)), "dwelling_seconds": seconds},
+        )
+        return outcome, pipe_drawing.level_sheet(storey, none, ()) if draw else None
     lines = [layout_checks.drawn(c.axis) for c in layout.circuits]
     cold, share = _cold(storey, pitches, [c.pitch_m for c in layout.circuits], lines)
     figures = {

@@ -88,3 +88,14 @@ def test_a_case_is_the_same_in_every_run() -> None:
     first.figures.pop("seconds", None)
     again.figures.pop("seconds", None)
     assert first == again
+
+
+def test_a_crash_is_a_break_and_the_bench_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    def crashes(*_: object) -> None:
+        raise ZeroDivisionError("by a pitch")
+
+    monkeypatch.setattr(quality_cases, "lay_field", crashes)
+    monkeypatch.setattr(quality_cases, "lay_level", crashes)
+    for made in (quality_cases.room_outcome("y/3"), quality_cases.dwelling_outcome("y/3")):
+        assert made.breaks == ("crash: ZeroDivisionError: by a pitch",)
+    assert "<svg" in quality_cases.drawing("dwelling", "y/3")
