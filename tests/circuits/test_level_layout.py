@@ -13,7 +13,7 @@ from ufh_core.building.types import RoomKind, Wall
 from ufh_core.circuits.level_lanes import route_lanes
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.numbering import numbered
-from ufh_core.circuits.territory_fields import FieldLayer, territory_fields
+from ufh_core.circuits.territory_fields import FieldLayer, field_scene, territory_fields
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.settings.types import LayoutSettings, PipeSettings, Settings
 from ufh_core.storeys.answers import answer_findings, lay_as_wished, room_answers
@@ -149,7 +149,7 @@ def test_a_circuit_that_came_out_too_long_is_left_out_with_its_length() -> None:
     level = sketch.level(sketch.storey(HALL_AND_ROOM, [DOOR]))
     parts = territories(level, {"H": 1, "R": 1}, {"H": 0.2, "R": 0.3}, PLAIN)
     lanes = route_lanes(level, parts, PLAIN)
-    joined, failed = territory_fields(level, parts, lanes, PLAIN, FieldLayer())
+    joined, failed = territory_fields(field_scene(level, PLAIN, FieldLayer()), parts, lanes)
     lengths = sorted(j.axis.length_m for j in joined)
     assert len(lengths) == 2 and not failed
     limit = lengths[0] + 5.0

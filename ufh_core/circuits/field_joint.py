@@ -32,6 +32,11 @@ class Lane:
     reach: float
 
 
+def mirror_image(lane: Lane) -> Lane:
+    """The lane with left and right exchanged."""
+    return Lane(left=-lane.right, right=-lane.left, end=lane.end, reach=lane.reach)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rules:
     """Least leg between two bends, between the lane's end and a bend, and least separation [studs].

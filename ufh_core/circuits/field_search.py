@@ -12,12 +12,11 @@ import shapely
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.choice import candidates
-from ufh_core.circuits.field_chamfer import chamfered, right_angles
+from ufh_core.circuits.field_attempts import LATER, SEARCHES, Attempt, Search, metres, other_results, result_of
 from ufh_core.circuits.field_check import fault
 from ufh_core.circuits.field_compaction import compacted, narrow_turns
 from ufh_core.circuits.field_grid import Bools, StudGrid, reachable, stud_grid
-from ufh_core.circuits.field_heated import heated_floor
-from ufh_core.circuits.field_joint import Corner, Lane, Rules, legs_fit, roots, walked
+from ufh_core.circuits.field_joint import Corner, Lane, Rules, legs_fit, mirror_image, roots, walked
 from ufh_core.circuits.field_lattice import (
     WIDEST_GAP,
     AxisCosts,
@@ -33,57 +32,13 @@ from ufh_core.circuits.field_lattice import (
     signs,
 )
 from ufh_core.circuits.field_meander import rated_as_asked, ways_to_fill
-from ufh_core.circuits.field_rate import REACH, Rating, rate
+from ufh_core.circuits.field_rate import REACH, rate
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 
 CHECKED = 16
 ROOM_SOUGHT, NARROW = 8, 0.5  # attempts that are compacted where turns need room, and what each of these turns costs
 FITS = 3
-LOST = 0.003  # share of the floor that steps at 45 degrees may cost
-NEAR_M, RUN_IN = 0.4, 2.0  # a run in of this length is free; cost of each further metre
-LATER = 0.02  # what an approach less wished for costs
 ODD = 0.3  # what a run left over costs, as part of the extent
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Attempt:
-    """A loop in studs with its rating; `run_in_m` is how far the pair goes on before it opens."""
-
-    corners: tuple[Corner, ...]
-    approach: int
-    rating: Rating
-    run_in_m: float
-
-    @property
-    def cost(self) -> float:
-        """The loop's cost, with a little for a later approach and a long run in."""
-        return self.rating.cost + LATER * self.approach + RUN_IN * max(0.0, self.run_in_m - NEAR_M)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Search:
-    """One round of the search, and the best loop's cost and missed share from which it is worth while.
-
-    It looks at so many approaches, rows to open the pair at, rounds of noise, and walks so many plans.
-    """
-
-    approaches: int
-    rows: int
-    noisy: int
-    plans: int
-    from_cost: float = 0.0
-    from_missed: float = 0.0
-
-    def worth_it(self, best: Attempt) -> bool:
-        """Whether a better loop than this may be found."""
-        return best.rating.missed >= self.from_missed and best.cost >= self.from_cost
-
-
-SEARCHES = (
-    Search(approaches=99, rows=1, noisy=0, plans=24),
-    Search(approaches=1, rows=1, noisy=2, plans=24, from_cost=6.5),
-    Search(approaches=99, rows=3, noisy=2, plans=72, from_missed=0.03),
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,11 +76,13 @@ def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
         attempts.sort(key=lambda a: (a.cost, a.corners))
     refused: dict[int, str] = {}
     for number, attempt in enumerate(attempts[:CHECKED]):
-        corners = tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.corners)
+        corners = metres(attempt, request)
         reason, best = fault(corners, request), corners
         if not reason:
             shown = candidates([(a.cost, a.rating) for a in attempts], refused, number)
-            return replace(_result(request, corners, attempt), drawn=len(attempts), candidates=shown)
+            others = other_results(request, attempts[number:]) if request.with_others else ()
+            made = result_of(request, corners, attempt)
+            return replace(made, drawn=len(attempts), candidates=shown, others=others)
         refused[number] = reason
     return FieldFailure(reason=reason, best=best)
 
@@ -182,7 +139,7 @@ def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator
         lane, heading = lanes[plan.approach], on.request.approaches[plan.approach].heading
         lines = lattice(on.grid, plan.xs, plan.ys)
         for mirrored in (False, True):
-            view, mine = seen_along(lines, heading, mirrored), _mirror(lane) if mirrored else lane
+            view, mine = seen_along(lines, heading, mirrored), mirror_image(lane) if mirrored else lane
             fills = ways_to_fill(on.request, heading, mirrored)
             for fill, root in itertools.product(fills, roots(view, mine, on.rules, search.rows)):
                 loop = walked(view, mine, on.rules, root, fill)
@@ -276,23 +233,3 @@ def _fits_with(
                 odd = sum(o for _, o in wish) / len(wish)
                 found[lines.at] = (lines.cost + ODD * odd * costs.extent) / costs.extent
     return found
-
-
-def _result(request: FieldRequest, corners: tuple[Point, ...], attempt: Attempt) -> FieldResult:
-    """The result with what it heats; steps at 45 degrees where that heats as much."""
-    heated, coverage, gap = heated_floor(corners, request)
-    diagonal = chamfered(corners, request)
-    if diagonal != corners and not fault(diagonal, request):
-        with_steps = heated_floor(diagonal, request)
-        if with_steps[0].area >= heated.area - LOST * request.floor.area:
-            corners, (heated, coverage, gap) = diagonal, with_steps
-    return FieldResult(
-        corners=corners,
-        approach=attempt.approach,
-        heated=heated,
-        coverage=coverage,
-        greatest_gap_m=gap,
-        unevenness=attempt.rating.unevenness,
-        bends=right_angles(corners),
-        poor=any(search.worth_it(attempt) for search in SEARCHES[1:]),
-    )

@@ -99,10 +99,18 @@ def lay_turned(request: FieldRequest, angle: float, search: Search) -> FieldResu
         if reason:
             failure = FieldFailure(reason=reason, best=corners)
             continue
-        laid.append(_as_laid(made, corners, request, bend.approach, angle))
+        others = _others(made, request, bend, angle)
+        laid.append(replace(_as_laid(made, corners, request, bend.approach, angle), others=others))
         if not made.poor or len(laid) == (LAID_THOROUGHLY if request.thorough else 1):
             break
     return max(laid, key=lambda r: r.heated.area) if laid else failure
+
+
+def _others(made: FieldResult, request: FieldRequest, bend: Bend, angle: float) -> tuple[FieldResult, ...]:
+    """The loops of other lengths, in the level's frame."""
+    turned = [(other, _with_bend(_spun(other.corners, angle), request, bend)) for other in made.others]
+    legal = [(other, corners) for other, corners in turned if not fault(corners, request)]
+    return tuple(_as_laid(other, corners, request, bend.approach, angle) for other, corners in legal)
 
 
 def _bends(request: FieldRequest, angle: float) -> Iterator[Bend]:

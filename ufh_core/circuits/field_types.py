@@ -48,6 +48,7 @@ class FieldRequest:
     are alternatives in order of preference. Unless `thorough`, a poor loop is not searched any better.
     `cold_walls` are the outer walls of the room, each from point to point with the room on its left; a
     facade meander goes along most of them first, and is a plain meander where there are none.
+    `with_others` asks for further loops of other lengths, where lengths count.
     """
 
     floor: Polygon
@@ -62,6 +63,7 @@ class FieldRequest:
     thorough: bool = True
     pattern: Pattern = Pattern.COUNTERFLOW
     cold_walls: tuple[LineString, ...] = ()
+    with_others: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +76,8 @@ class FieldResult:
     way of counting: 0.1 m and more inside it) that is; `greatest_gap_m` the greatest distance from
     `floor` to the pipe; `unevenness` the standard deviation of the water temperature over the
     floor, 1 at flow and 0 at return; `bends` the turning in right angles; `poor` says that a thorough
-    search might do better. `drawn` loops were drawn and rated, the best of them are `candidates`.
+    search might do better. `drawn` loops were drawn and rated, the best of them are `candidates`; `others`
+    are loops nearly as good, of other lengths.
     `turned_rad` is the angle of the frame that the runs lie along, against the level's.
     """
 
@@ -89,6 +92,7 @@ class FieldResult:
     drawn: int = 0
     candidates: tuple[Candidate, ...] = ()
     turned_rad: float = 0.0
+    others: tuple[FieldResult, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,36 +1,39 @@
 """All circuits of a level: territories, lanes, fields, joined and checked.
 
-A room whose circuits come out longer than the limit gets one more; rooms with several circuits have
-their parts re-cut until the circuits, tails included, are about equally long. Every round is a
-whole layout; the best one is kept.
+A room whose circuits come out longer than the limit gets one more. In rooms with several circuits the
+floors are shared out so that the circuits, tails included, are about equally long: before the lanes are
+led for good by what floor and tails foretell, and afterwards room by room with the true lengths
+(`even_lengths.py`). Every round is a whole layout; the best one is kept.
 """
 
 from __future__ import annotations
 
 import math
-from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
 
-from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResult
+from ufh_core.building.types import Area
+from ufh_core.circuits.even_lengths import ALIKE, Evener, LaidRoom, corrected, foretold, spread
 from ufh_core.circuits.lane_types import LevelLanes
 from ufh_core.circuits.level_lanes import route_lanes
+from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, shared_rooms, with_rooms
 from ufh_core.circuits.numbering import numbered, riser_length
 from ufh_core.circuits.siting import Site
-from ufh_core.circuits.territory_fields import FieldLayer, Joined, territory_fields
-from ufh_core.circuits.types import FailedRoom, LevelLayout
+from ufh_core.circuits.territory_fields import FieldLayer, FieldScene, field_scene, territory_fields
+from ufh_core.circuits.types import LevelLayout
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import Level
-from ufh_core.zones.territories import Territory, territories
+from ufh_core.zones.divisions import Division, cuts_of
+from ufh_core.zones.level_plan import Level, axis_area
+from ufh_core.zones.territories import Territory, first_division, territories
 from ufh_core.zones.wishes import NO_WISHES, Wishes
 
 FIRST_FILL = 0.92
 MOST_ROUNDS = 6
-BALANCE_ROUNDS = 2
-ALIKE = 0.08
-LEAST_SHARE = 0.3
+BALANCE_ROUNDS = 1
+FORETOLD_ROUNDS = 2
+FAR_CUT_M = 0.3  # cuts that shall move further than this ask for lanes led anew
 MOST_TAILS = 0.6  # share of a circuit's limit that tails may take before another manifold is placed
 DERIVED_PITCH_M = 0.20
 DERIVED_SPACING_M = 0.10
@@ -38,20 +41,23 @@ DERIVED_PORTS = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Round:
-    """One whole layout of a level."""
+class _Work:
+    """What all rounds of a level have in common; pipes may run `everywhere`.
 
-    parts: tuple[Territory, ...]
-    lanes: LevelLanes
-    joined: list[Joined]
-    failed: list[FailedRoom]
-    lengths: dict[str, tuple[float, ...]]
+    Rooms with a number of circuits from the designer keep it: only true lengths change it.
+    """
 
-    def badness(self, limit_m: float) -> tuple[int, float, float]:
-        """Failed territories, metres over the limit, and how unlike the circuits of one room are."""
-        over = sum(max(0.0, length - limit_m) for ls in self.lengths.values() for length in ls)
-        unlike = sum(_spread(ls) for ls in self.lengths.values())
-        return len(self.failed), over, unlike
+    level: Level
+    pitches: Mapping[str, float]
+    settings: Settings
+    scene: FieldScene
+    everywhere: Area
+    wishes: Wishes
+
+    @property
+    def limit_m(self) -> float:
+        """Greatest length of a circuit [m]."""
+        return self.settings.pipe.greatest_circuit_length_m
 
 
 def lay_level(
@@ -74,28 +80,36 @@ def lay_level(
     counts |= {guid: max(counts[guid], n) for guid, n in (least_counts or {}).items() if guid in counts}
     counts |= {guid: n for guid, n in wishes.circuits.items() if guid in counts}
     layer = FieldLayer()
-    limit = settings.pipe.greatest_circuit_length_m
-    best: _Round | None = None
-    shares: dict[str, tuple[float, ...]] = {}
+    work = _Work(
+        level=level,
+        pitches=pitches,
+        settings=settings,
+        scene=field_scene(level, settings, layer),
+        everywhere=axis_area(level, settings),
+        wishes=wishes,
+    )
+    best: Round | None = None
+    divisions: dict[str, Division] = {}
     grown = balanced = 0
     while True:
         tell(f"{level.storey.name}: {sum(counts.values())} circuits")
-        made = _lay_once(level, counts, shares, pitches, settings, layer, best.lanes.sites if best else (), wishes)
-        if best is None or made.badness(limit) < best.badness(limit):
+        made = _lay_once(work, counts, divisions, best.lanes.sites if best else ())
+        if best is None or made.badness(work.limit_m) < best.badness(work.limit_m):
             best = made
-        longer = [guid for guid, lengths in made.lengths.items() if max(lengths) > limit]
+        longer = [guid for guid, lengths in made.lengths.items() if max(lengths) > work.limit_m]
         if longer and grown < MOST_ROUNDS:
             grown += 1
             for guid in longer:
                 counts[guid] = len(made.lengths[guid]) + 1
-                shares.pop(guid, None)
+                divisions.pop(guid, None)
             best = None
             continue
-        if any(_spread(ls) > ALIKE for ls in made.lengths.values()) and balanced < BALANCE_ROUNDS:
+        if any(spread(ls) > ALIKE for ls in made.lengths.values()) and balanced < BALANCE_ROUNDS:
             balanced += 1
-            shares |= _evened(made)
+            divisions |= _wished(work, made)
             continue
-        best = _finished(level, best, settings, layer)
+        layer.thorough = True
+        best = _finished(work, best)
         return numbered(level, best.lanes, best.joined, best.failed, settings, first_manifold)
 
 
@@ -112,65 +126,111 @@ def _for_level(level: Level, pitches: Mapping[str, float], settings: Settings) -
     return replace(settings, layout=layout, manifold=manifold), narrow
 
 
-def _lay_once(
-    level: Level,
-    counts: dict[str, int],
-    shares: dict[str, tuple[float, ...]],
-    pitches: Mapping[str, float],
-    settings: Settings,
-    layer: Callable[[FieldRequest], FieldResult | FieldFailure],
-    places: Sequence[Site],
-    wishes: Wishes,
-) -> _Round:
-    parts, lanes = _led(level, counts, shares, pitches, settings, places, wishes)
-    joined, failed = territory_fields(level, parts, lanes, settings, layer)
-    return _Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=_lengths(joined, settings))
+def _lay_once(work: _Work, counts: dict[str, int], divisions: Mapping[str, Division], places: Sequence[Site]) -> Round:
+    """One whole layout, its rooms evened out one by one."""
+    parts, lanes, used = _led(work, counts, divisions, places)
+    joined, failed = territory_fields(work.scene, parts, lanes)
+    lengths = lengths_of(joined, work.settings)
+    made = Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=lengths, divisions=used)
+    better: list[LaidRoom] = []
+    for room, laid in laid_rooms(work.level, made):
+        if sum(lengths[room.room]) <= work.limit_m * len(room.parts):
+            better.append(Evener(room, work.scene, work.everywhere).evened(laid))
+    return with_rooms(made, better, work.settings)
 
 
-def _finished(level: Level, best: _Round, settings: Settings, layer: FieldLayer) -> _Round:
-    """The best round with its fields searched thoroughly, where that breaks nothing."""
-    layer.thorough = True
-    joined, failed = territory_fields(level, best.parts, best.lanes, settings, layer)
-    made = replace(best, joined=joined, failed=failed, lengths=_lengths(joined, settings))
-    limit = settings.pipe.greatest_circuit_length_m
-    return made if made.badness(limit)[:2] <= best.badness(limit)[:2] else best
+def _finished(work: _Work, best: Round) -> Round:
+    """The best round with its fields searched thoroughly, where that breaks nothing and keeps lengths alike."""
+    joined, failed = territory_fields(work.scene, best.parts, best.lanes)
+    made = replace(best, joined=joined, failed=failed, lengths=lengths_of(joined, work.settings))
+    before = {room.room: laid for room, laid in laid_rooms(work.level, best)}
+    now = {room.room: laid for room, laid in laid_rooms(work.level, made)}
+    better = [laid for guid, laid in before.items() if guid not in now or laid.cost < now[guid].cost]
+    made = with_rooms(made, [*now.values(), *better], work.settings)
+    return made if made.badness(work.limit_m)[:2] <= best.badness(work.limit_m)[:2] else best
+
+
+def _wished(work: _Work, made: Round) -> dict[str, Division]:
+    """How rooms should be divided if lanes are led anew, by the lengths that were laid."""
+    found = dict(made.divisions)
+    for room, laid in laid_rooms(work.level, made):
+        if laid.spread > ALIKE:
+            found[room.room] = corrected(room, laid, work.scene)
+    return found
 
 
 def _led(
-    level: Level,
-    counts: dict[str, int],
-    shares: dict[str, tuple[float, ...]],
-    pitches: Mapping[str, float],
-    settings: Settings,
-    places: Sequence[Site],
-    wishes: Wishes,
-) -> tuple[tuple[Territory, ...], LevelLanes]:
+    work: _Work, counts: dict[str, int], divisions: Mapping[str, Division], places: Sequence[Site]
+) -> tuple[tuple[Territory, ...], LevelLanes, dict[str, Division]]:
     """Territories and lanes; a room whose circuits would plainly be too long gets one more at once.
 
-    Rooms with a number of circuits from the designer keep it here: only true lengths change it.
-
     Where the tails alone take most of a pipe, no smaller floor helps: the level gets one more manifold.
+    Where floor and tails foretell unequal lengths, the floors are shared out anew and lanes led again.
     """
-    limit = settings.pipe.greatest_circuit_length_m - riser_length(settings)
-    more = 0
+    level, settings, used, more, shared = work.level, work.settings, dict(divisions), 0, 0
     for _ in range(MOST_ROUNDS):
-        parts = territories(level, counts, pitches, settings, shares)
-        lanes = route_lanes(level, parts, settings, places, more, wishes)
-        longer, far = set(), False
-        for lane in lanes.lanes:
-            part, tails = parts[lane.territory], 2 * shapely.LineString(lane.corners).length
-            if part.axis.area / part.pitch_m + tails > limit:
-                longer |= {part.room} - set(wishes.circuits)
-                far |= tails > MOST_TAILS * limit
-        if not longer:
-            break
-        more += far
+        for guid in sorted(level.heated - used.keys()):
+            used[guid] = first_division(level, guid, counts[guid], work.pitches[guid], settings)
+        parts = territories(level, counts, work.pitches, settings, used)
+        lanes = route_lanes(level, parts, settings, places, more, work.wishes)
+        longer, far = _too_long(work, parts, lanes)
         if far:
+            more += 1
+        elif longer:
+            for guid in longer:
+                counts[guid] += 1
+                used.pop(guid, None)
+        else:
+            moved = _foretold(work, parts, lanes, used) if shared < FORETOLD_ROUNDS else {}
+            moved |= _reached(work, parts, lanes, used) if shared == 0 and not divisions else {}
+            if not moved:
+                break
+            shared += 1
+            used |= moved
+            places = lanes.sites
+    return parts, lanes, used
+
+
+def _too_long(work: _Work, parts: Sequence[Territory], lanes: LevelLanes) -> tuple[set[str], bool]:
+    """Rooms whose circuits would plainly be too long, and whether that comes from tails."""
+    limit = work.limit_m - riser_length(work.settings)
+    longer, far = set(), False
+    for lane in lanes.lanes:
+        part, tails = parts[lane.territory], 2 * shapely.LineString(lane.corners).length
+        if part.axis.area / part.pitch_m + tails > limit:
+            longer |= {part.room} - set(work.wishes.circuits)
+            far |= tails > MOST_TAILS * limit
+    return longer, far
+
+
+def _foretold(
+    work: _Work, parts: Sequence[Territory], lanes: LevelLanes, divisions: Mapping[str, Division]
+) -> dict[str, Division]:
+    """Rooms to be divided otherwise before it is worth while to lay their fields."""
+    found = {}
+    for room in shared_rooms(work.level, parts, lanes, divisions):
+        better = foretold(room, work.scene)
+        if any(abs(a - b) > FAR_CUT_M for a, b in zip(cuts_of(room.division), cuts_of(better), strict=True)):
+            found[room.room] = better
+    return found
+
+
+def _reached(
+    work: _Work, parts: Sequence[Territory], lanes: LevelLanes, divisions: Mapping[str, Division]
+) -> dict[str, Division]:
+    """Rooms with a manifold in them that are better divided now that its place is known."""
+    found = {}
+    for guid, division in sorted(divisions.items()):
+        count = sum(part.room == guid for part in parts)
+        outline = work.level.room(guid).outline
+        starts = [lane.corners[0] for lane in lanes.lanes if parts[lane.territory].room == guid]
+        inside = [at for at in starts if outline.contains(shapely.Point(at))]
+        if count < 2 or not inside:
             continue
-        for guid in longer:
-            counts[guid] += 1
-            shares.pop(guid, None)
-    return parts, lanes
+        better = first_division(work.level, guid, count, work.pitches[guid], work.settings, inside)
+        if better != division:
+            found[guid] = better
+    return found
 
 
 def _first_count(level: Level, guid: str, pitch: float, settings: Settings) -> int:
@@ -178,36 +238,3 @@ def _first_count(level: Level, guid: str, pitch: float, settings: Settings) -> i
     area = level.floors[guid].area
     limit = settings.pipe.greatest_circuit_length_m * FIRST_FILL
     return max(1, math.ceil(float(area) / pitch / limit))
-
-
-def _lengths(joined: Sequence[Joined], settings: Settings) -> dict[str, tuple[float, ...]]:
-    """Whole lengths [m] of the circuits of every room."""
-    found: dict[str, list[float]] = defaultdict(list)
-    for one in joined:
-        found[one.territory.room].append(one.axis.length_m + riser_length(settings))
-    return {guid: tuple(lengths) for guid, lengths in sorted(found.items())}
-
-
-def _spread(lengths: Sequence[float]) -> float:
-    return (max(lengths) - min(lengths)) * len(lengths) / sum(lengths)
-
-
-def _evened(made: _Round) -> dict[str, tuple[float, ...]]:
-    """Shares of floor that would make the circuits of each room alike: what one is longer, it loses as floor."""
-    rooms: dict[str, list[Joined]] = defaultdict(list)
-    for one in made.joined:
-        rooms[one.territory.room].append(one)
-    shares = {}
-    for guid, mine in sorted(rooms.items()):
-        parts = [p for p in made.parts if p.room == guid]
-        if len(mine) < 2 or len(mine) != len(parts):
-            continue
-        by_part = {one.territory.part: one for one in mine}
-        mean = sum(one.axis.length_m for one in mine) / len(mine)
-        areas = [
-            p.floor.area + (mean - by_part[p.part].axis.length_m) * by_part[p.part].pitch_m
-            for p in sorted(parts, key=lambda p: p.part)
-        ]
-        least = LEAST_SHARE * sum(p.floor.area for p in parts) / len(parts)
-        shares[guid] = tuple(max(area, least) for area in areas)
-    return shares

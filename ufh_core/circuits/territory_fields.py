@@ -31,7 +31,7 @@ LAID_APART = 0.8  # of its pitch a field keeps from pipes that lie already
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joined:
-    """One circuit before it has its number."""
+    """One circuit before it has its number; `others` are nearly as good ones of other lengths, where these count."""
 
     lane: Lane
     territory: Territory
@@ -40,6 +40,7 @@ class Joined:
     heated: Area
     pitch_m: float
     choice: CircuitChoice
+    others: tuple[Joined, ...] = ()
 
 
 class FieldLayer:
@@ -61,7 +62,7 @@ class FieldLayer:
 
     def _laid(self, request: FieldRequest) -> FieldResult | FieldFailure:
         areas = (request.axis_area.wkb, request.lane_area.wkb, request.floor.wkb)
-        how = (request.pattern, request.cold_walls, request.thorough)
+        how = (request.pattern, request.cold_walls, request.thorough, request.with_others)
         key = (*areas, request.approaches, request.pitch_m, *how)
         if key not in self._known:
             self._known[key] = lay_field(request)
@@ -69,7 +70,7 @@ class FieldLayer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Scene:
+class FieldScene:
     """What all fields of a level have in common."""
 
     level: Level
@@ -78,20 +79,22 @@ class _Scene:
     layer: Callable[[FieldRequest], FieldResult | FieldFailure]
 
 
+def field_scene(
+    level: Level, settings: Settings, layer: Callable[[FieldRequest], FieldResult | FieldFailure]
+) -> FieldScene:
+    """What all fields of a level have in common."""
+    return FieldScene(level=level, way=pipe_area(level, settings), settings=settings, layer=layer)
+
+
 def territory_fields(
-    level: Level,
-    parts: Sequence[Territory],
-    lanes: LevelLanes,
-    settings: Settings,
-    layer: Callable[[FieldRequest], FieldResult | FieldFailure],
+    scene: FieldScene, parts: Sequence[Territory], lanes: LevelLanes
 ) -> tuple[list[Joined], list[FailedRoom]]:
     """The field of every lane, and the rooms for which there is none."""
     failed = [FailedRoom(room=parts[t].room, reason=why) for t, why in lanes.unreached.items()]
-    scene = _Scene(level=level, way=pipe_area(level, settings), settings=settings, layer=layer)
     joined = []
     for lane in lanes.lanes:
         foreign = [other.corners for other in lanes.lanes if other is not lane]
-        made = _join(scene, parts[lane.territory], lane, foreign)
+        made = join(scene, parts[lane.territory], lane, foreign)
         if isinstance(made, FailedRoom):
             failed.append(made)
         else:
@@ -99,7 +102,9 @@ def territory_fields(
     return joined, failed
 
 
-def _join(scene: _Scene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]) -> Joined | FailedRoom:
+def join(
+    scene: FieldScene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]
+) -> Joined | FailedRoom:
     """Try the territory's pitch, then tighter ones, then wider ones."""
     asked = territory.pitch_m
     pitches = sorted(scene.settings.layout.pitches_m, key=lambda p: (p > asked, abs(p - asked)))
@@ -114,7 +119,7 @@ def _join(scene: _Scene, territory: Territory, lane: Lane, foreign: Sequence[Seq
 
 
 def _join_at(
-    scene: _Scene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]
+    scene: FieldScene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]
 ) -> Joined | list[Refusal]:
     """The field at one pitch from the first place where one fits, or why there is none at each place."""
     spacing = scene.settings.layout.tail_spacing_m
@@ -128,7 +133,7 @@ def _join_at(
 
 
 def _join_from(
-    scene: _Scene,
+    scene: FieldScene,
     territory: Territory,
     lane: Lane,
     foreign: Sequence[Sequence[Point]],
@@ -136,13 +141,30 @@ def _join_from(
     kept: tuple[Point, ...],
 ) -> Joined | str:
     """The field that opens at `approach`, or why there is none."""
-    settings, pitch = scene.settings, territory.pitch_m
     request = _request(scene, territory, approach, kept, foreign)
     if request is None:
         return "the tails of other circuits take its floor"
     result = scene.layer(request)
     if isinstance(result, FieldFailure):
         return result.reason
+    made = _joined(scene, territory, lane, foreign, request, kept, result)
+    if isinstance(made, str):
+        return made
+    others = [_joined(scene, territory, lane, foreign, request, kept, other) for other in result.others]
+    return replace(made, others=tuple(one for one in others if isinstance(one, Joined)))
+
+
+def _joined(
+    scene: FieldScene,
+    territory: Territory,
+    lane: Lane,
+    foreign: Sequence[Sequence[Point]],
+    request: FieldRequest,
+    kept: tuple[Point, ...],
+    result: FieldResult,
+) -> Joined | str:
+    """Lane and loop as one pipe, or the rule that it breaks."""
+    settings, pitch = scene.settings, territory.pitch_m
     corners = whole_pipe(kept, settings.layout.tail_spacing_m, result.corners)
     axis = rounded(corners, settings.pipe.least_bend_radius_m)
     if faults := faults_of(axis, scene.level, settings):
@@ -159,7 +181,7 @@ def _join_from(
 
 
 def _request(
-    scene: _Scene,
+    scene: FieldScene,
     territory: Territory,
     approach: Approach,
     kept: Sequence[Point],
@@ -197,6 +219,7 @@ def _request(
         lane_area=unary_union([lane_room, part]),
         approaches=(approach,),
         pitch_m=territory.pitch_m,
+        with_others=territory.shared,
         stud_pitch_m=settings.layout.stud_pitch_m,
         least_radius_m=settings.pipe.least_bend_radius_m,
         tail_spacing_m=spacing,
@@ -215,7 +238,7 @@ def _ahead(approach: Approach, distance: float) -> Point:
 
 
 def _heated(
-    result: FieldResult, own: Sequence[Point], foreign: Sequence[Sequence[Point]], pitch: float, scene: _Scene
+    result: FieldResult, own: Sequence[Point], foreign: Sequence[Sequence[Point]], pitch: float, scene: FieldScene
 ) -> Area:
     """The heated floor less the strips of tails and the place where the own pair opens out to the pitch.
 

@@ -1,0 +1,97 @@
+"""One whole layout of a level, and its rooms with several circuits taken out of it and put back."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from ufh_core.circuits.even_lengths import ALIKE, LaidRoom, RoomLanes, laid_room, spread
+from ufh_core.circuits.lane_types import LevelLanes
+from ufh_core.circuits.numbering import riser_length
+from ufh_core.circuits.territory_fields import Joined
+from ufh_core.circuits.types import FailedRoom
+from ufh_core.settings.types import Settings
+from ufh_core.zones.divisions import Division
+from ufh_core.zones.level_plan import Level
+from ufh_core.zones.territories import Territory
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Round:
+    """One whole layout of a level."""
+
+    parts: tuple[Territory, ...]
+    lanes: LevelLanes
+    joined: list[Joined]
+    failed: list[FailedRoom]
+    lengths: dict[str, tuple[float, ...]]
+    divisions: dict[str, Division]
+
+    def badness(self, limit_m: float) -> tuple[int, float, float]:
+        """Failed territories, metres over the limit, and how unlike the circuits of one room are."""
+        over = sum(max(0.0, length - limit_m) for ls in self.lengths.values() for length in ls)
+        unlike = sum(max(0.0, spread(ls) - ALIKE) for ls in self.lengths.values())
+        return len(self.failed), over, unlike
+
+
+def shared_rooms(
+    level: Level, parts: Sequence[Territory], lanes: LevelLanes, divisions: Mapping[str, Division]
+) -> list[RoomLanes]:
+    """Rooms with several circuits, all of which have a lane."""
+    by_territory = {lane.territory: lane for lane in lanes.lanes}
+    found = []
+    for guid, division in sorted(divisions.items()):
+        mine = [t for t, part in enumerate(parts) if part.room == guid]
+        if len(mine) < 2 or any(t not in by_territory for t in mine):
+            continue
+        room = RoomLanes(
+            room=guid,
+            floor=level.floors[guid],
+            division=division,
+            parts=tuple(parts[t] for t in mine),
+            lanes=tuple(by_territory[t] for t in mine),
+            foreign=tuple(lane.corners for lane in lanes.lanes if lane.territory not in mine),
+        )
+        found.append(room)
+    return found
+
+
+def laid_rooms(level: Level, made: Round) -> list[tuple[RoomLanes, LaidRoom]]:
+    """Rooms with several circuits, all of them laid, each circuit with that of its loops which suits the others."""
+    by_territory = {one.lane.territory: one for one in made.joined}
+    found = []
+    for room in shared_rooms(level, made.parts, made.lanes, made.divisions):
+        joined = [by_territory[lane.territory] for lane in room.lanes if lane.territory in by_territory]
+        if len(joined) == len(room.parts):
+            found.append((room, laid_room(room.division, room.parts, room.lanes, joined)))
+    return found
+
+
+def with_rooms(made: Round, rooms: Iterable[LaidRoom], settings: Settings) -> Round:
+    """A round with some rooms laid otherwise."""
+    parts, lanes = dict(enumerate(made.parts)), {lane.territory: lane for lane in made.lanes.lanes}
+    joined = {one.lane.territory: one for one in made.joined}
+    divisions = dict(made.divisions)
+    for room in rooms:
+        for part, lane, one in zip(room.parts, room.lanes, room.joined, strict=True):
+            parts[lane.territory], lanes[lane.territory], joined[lane.territory] = part, lane, one
+        divisions[room.parts[0].room] = room.division
+    order = [lane.territory for lane in made.lanes.lanes]
+    laid = [joined[t] for t in order if t in joined]
+    return replace(
+        made,
+        parts=tuple(parts.values()),
+        lanes=replace(made.lanes, lanes=tuple(lanes[t] for t in order)),
+        joined=laid,
+        lengths=lengths_of(laid, settings),
+        divisions=divisions,
+    )
+
+
+def lengths_of(joined: Sequence[Joined], settings: Settings) -> dict[str, tuple[float, ...]]:
+    """Whole lengths [m] of the circuits of every room."""
+    found: dict[str, list[float]] = defaultdict(list)
+    for one in joined:
+        found[one.territory.room].append(one.axis.length_m + riser_length(settings))
+    return {guid: tuple(lengths) for guid, lengths in sorted(found.items())}
