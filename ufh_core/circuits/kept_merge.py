@@ -39,7 +39,7 @@ def put_together(laid: LevelLayout, level: Level, kept: Sequence[Kept], settings
     made = {m.place: m for m in laid.manifolds if m.place in places}
     manifolds: list[Manifold] = []
     circuits: list[LaidCircuit] = []
-    for place in sorted(places.values(), key=lambda p: (p.manifold.name == "", len(p.manifold.name), p.name)):
+    for place in sorted(places.values(), key=_in_order):
         body = made.get(place.name) or _manifold(place, level, settings)
         mine = [c for c in old if homes[c.kept] == place.name] + [c for c in new if c.manifold == body.name]
         _add(replace(body, place=place.manifold.place), mine, f"M{first + len(manifolds)}", manifolds, circuits)
@@ -50,6 +50,11 @@ def put_together(laid: LevelLayout, level: Level, kept: Sequence[Kept], settings
     return replace(
         laid, level=level, manifolds=tuple(manifolds), circuits=tuple(circuits), failed=(*laid.failed, *failed)
     )
+
+
+def _in_order(place: KeptPlace) -> tuple[bool, int, str, str]:
+    """Manifolds of an earlier run by their numbers, then those of drawn pipes."""
+    return (place.manifold.name == "", len(place.manifold.name), place.manifold.name, place.name)
 
 
 def _add(
