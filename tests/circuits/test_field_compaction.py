@@ -77,7 +77,7 @@ def test_what_keeps_the_rules_goes_on_keeping_them(seed: int, pitch: float) -> N
     loop = tuple((x / stud, y / stud) for x, y in result.corners)
     if any(min(abs(a[0] - b[0]), abs(a[1] - b[1])) > 1e-6 for a, b in pairwise(loop)):
         pytest.skip("laid at 45 degrees")
-    rules = Rules(leg=3, end_leg=1.5, apart=gaps_for(pitch, stud, 0.075, 0.75).least)
+    rules = Rules(leg=3, end_leg=1.5, apart=gaps_for(pitch, stud, 0.075, 0.75 * pitch).least)
     for moved in compacted(loop, stud_grid(asked), rules, pitch / stud):
         corners = tuple((x * stud, y * stud) for x, y in moved)
         words = field_checks.faults(asked, replace(result, corners=corners))

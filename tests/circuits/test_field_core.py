@@ -71,7 +71,7 @@ def test_a_walk_is_the_same(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
 def test_lines_are_the_same(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     request = field_rooms.random_request(seed, oblique=seed % 2 == 0)
     grid = stud_grid(request)
-    gaps = gaps_for(request.pitch_m, 0.05, request.least_radius_m, request.separation_share)
+    gaps = gaps_for(request.pitch_m, 0.05, request.least_radius_m, request.separation_m)
     costs = axis_costs(grid.node, grid.ends_x, gaps, 0.05)
     noise = 1 + 0.9 * np.random.default_rng(seed).random(costs.step.shape)
     for wish in parity_wishes(grid.ends_x):

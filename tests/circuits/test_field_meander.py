@@ -17,7 +17,9 @@ from shapely.geometry.polygon import orient
 from test_field import OTHERS, RECTANGLES
 
 from ufh_core.circuits.field import lay_field
-from ufh_core.circuits.field_meander import cold_side, rated_as_asked
+from ufh_core.circuits.field_joint import Lane, Rules, roots, walked
+from ufh_core.circuits.field_lattice import Lattice
+from ufh_core.circuits.field_meander import cold_side, rated_as_asked, ways_to_fill
 from ufh_core.circuits.field_rate import Rating
 from ufh_core.circuits.field_types import FieldRequest, FieldResult, Pattern
 from ufh_core.settings.metadata import PATTERNS
@@ -149,6 +151,24 @@ def test_doors_in_all_walls_lead_to_the_cold_wall_first(
 def test_the_cold_side_of_any_room_is_warmer_than_the_rest(room: str, side: tuple[int, int]) -> None:
     near, rest = warm_by_depth(facade(meander(room), side), side)
     assert near < rest
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+@pytest.mark.parametrize("side", SIDES.values(), ids=SIDES)
+def test_combs_of_both_hands_bring_the_flow_to_the_cold_wall(side: tuple[int, int], mirrored: bool) -> None:
+    """On a bare lattice of 13 x 15 lines, with the pair in the middle of the south side."""
+    us, vs = tuple(range(-24, 25, 4)), tuple(range(2, 60, 4))
+    face, node = np.ones((12, 14), bool), np.ones((13, 15), bool)
+    view = Lattice(us=us, vs=vs, face=face, node=node, tight=np.zeros((13, 15, 2, 2), bool))
+    lane, rules = Lane(left=-1, right=0, end=0, reach=10), Rules(leg=3, end_leg=1.5, apart=3)
+    asked = facade(field_rooms.request(box(-1.25, 0, 1.25, 3), (0, 0), (0, 1), 0.2), side)
+    (fill,) = ways_to_fill(asked, (0, 1), mirrored)
+    found = [walked(view, lane, rules, root, fill) for root in roots(view, lane, rules, 1)]
+    loops = [tuple((-u if mirrored else u, v) for u, v in loop) for loop in found if loop]
+    rating = Rating(missed=0.0, gap=0.5, unevenness=0.2, bends=4, length_m=10.0)
+    disorder = [rated_as_asked(rating, loop, (0, 1), asked).disorder for loop in loops]
+    assert disorder
+    assert all(d is not None and d < 0.7 for d in disorder)
 
 
 def test_without_a_cold_wall_it_is_a_plain_meander() -> None:

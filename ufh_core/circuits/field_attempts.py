@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.field_chamfer import chamfered, right_angles
 from ufh_core.circuits.field_check import fault
+from ufh_core.circuits.field_edges import edge_floor
 from ufh_core.circuits.field_heated import heated_floor
 from ufh_core.circuits.field_joint import Corner
 from ufh_core.circuits.field_rate import Rating
@@ -93,5 +94,6 @@ def result_of(request: FieldRequest, corners: tuple[Point, ...], attempt: Attemp
         greatest_gap_m=gap,
         unevenness=attempt.rating.unevenness,
         bends=right_angles(corners),
+        edge_floor=edge_floor(corners, request, heated),
         poor=any(search.worth_it(attempt) for search in SEARCHES[1:]),
     )

@@ -110,7 +110,7 @@ def _keeps_apart(
     diagonal = LineString(trial[k : k + 2])
     if not shapely.covers(area, diagonal):
         return False
-    least = request.separation_share * request.pitch_m
+    least = request.separation_m
     reach = least + LONGEST_STEP * request.pitch_m  # the tree holds the runs as they were
     near = runs.query(diagonal, predicate="dwithin", distance=reach).tolist()
     others = [n for n in near if not k - 3 < n < k + 3]

@@ -61,7 +61,7 @@ def _too_near(axis: PipeAxis, pair: int, request: FieldRequest) -> float:
 
     The pair's own pieces are 0 to `pair`, from either end.
     """
-    least = request.separation_share * request.pitch_m
+    least = request.separation_m
     pieces = [shapely.LineString([p.start, p.end]) for p in axis.pieces if not isinstance(p, Arc)]
     number = [n for n, p in enumerate(axis.pieces) if not isinstance(p, Arc)]
     tree = shapely.STRtree(pieces)

@@ -44,19 +44,19 @@ class Gaps:
         return self.allowed[0]
 
 
-def gaps_for(pitch_m: float, stud_m: float, least_radius_m: float, separation_share: float) -> Gaps:
+def gaps_for(pitch_m: float, stud_m: float, least_radius_m: float, separation_m: float) -> Gaps:
     """Gaps from the least legal one up to 1.5 pitch, where a turn is wider than the pitch from the pitch itself.
 
-    >>> gaps_for(0.2, 0.05, 0.075, 0.75).allowed
+    >>> gaps_for(0.2, 0.05, 0.075, 0.15).allowed
     (3, 4, 5, 6)
-    >>> gaps_for(0.15, 0.05, 0.075, 0.75).allowed
+    >>> gaps_for(0.15, 0.05, 0.075, 0.1125).allowed
     (3, 4)
-    >>> gaps_for(0.1, 0.05, 0.075, 0.75).allowed
+    >>> gaps_for(0.1, 0.05, 0.075, 0.075).allowed
     (2, 3)
     """
     turn = math.ceil(2 * least_radius_m / stud_m - 1e-6)
     wanted = min(pitch_m, 2 * least_radius_m)
-    least = math.ceil(max(wanted, separation_share * pitch_m) / stud_m - 1e-6)
+    least = math.ceil(max(wanted, separation_m) / stud_m - 1e-6)
     most = max(least, math.floor(WIDEST_GAP * pitch_m / stud_m + 1e-6))
     if least >= turn:
         return Gaps(allowed=tuple(range(least, most + 1)), pitch=pitch_m / stud_m, turn=turn)

@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
+from shapely.geometry import LineString
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.field_rate import Rating
@@ -80,7 +81,7 @@ def ways_to_fill(
     if request.pattern is Pattern.COUNTERFLOW:
         return (grow,)
     cold = cold_side(request) if request.pattern is Pattern.FACADE_MEANDER else None
-    combs = [COMBS[side] for side in ((NORTH, EAST) if cold is None else (_seen(cold, heading),))]
+    combs = [COMBS[side] for side in ((NORTH, EAST) if cold is None else (seen_side(cold, heading),))]
     return tuple(partial(grow_comb, comb=_mirror(comb) if mirrored else comb) for comb in combs)
 
 
@@ -88,12 +89,16 @@ def cold_side(request: FieldRequest) -> tuple[int, int] | None:
     """The direction along an axis in which most of the cold wall of a request lies; None without one."""
     lengths = {(1, 0): 0.0, (-1, 0): 0.0, (0, 1): 0.0, (0, -1): 0.0}
     for wall in request.cold_walls:
-        (ax, ay), (bx, by) = wall.coords
-        out = (by - ay, ax - bx)  # the room lies to the left of its walls
-        side = (int(math.copysign(1, out[0])), 0) if abs(out[0]) > abs(out[1]) else (0, int(math.copysign(1, out[1])))
-        lengths[side] += math.dist((ax, ay), (bx, by))
+        lengths[side_of(wall)] += wall.length
     longest = max(lengths, key=lambda s: round(lengths[s], 3))
     return longest if lengths[longest] > 0 else None
+
+
+def side_of(wall: LineString) -> tuple[int, int]:
+    """The direction along an axis that a wall with the room on its left faces outward to."""
+    (ax, ay), (bx, by) = wall.coords[0], wall.coords[-1]
+    x, y = by - ay, ax - bx
+    return (int(math.copysign(1, x)), 0) if abs(x) > abs(y) else (0, int(math.copysign(1, y)))
 
 
 def rated_as_asked(rating: Rating, corners: Sequence[Point], heading: tuple[int, int], request: FieldRequest) -> Rating:
@@ -106,8 +111,7 @@ def rated_as_asked(rating: Rating, corners: Sequence[Point], heading: tuple[int,
     if cold is None:
         return rating if request.pattern is Pattern.COUNTERFLOW else replace(rating, disorder=0.0)
     places = np.asarray(corners, float)
-    right = (places[0] - places[-1]) @ np.array([heading[1], -heading[0]], float)
-    places = places if right > 0 else places[::-1]
+    places = places if flow_first(corners, heading) else places[::-1]
     length = np.linalg.norm(np.diff(places, axis=0), axis=1)
     run = np.cumsum(length) - length / 2
     depth = -(places[:-1] + places[1:]) @ np.array(cold, float) / 2
@@ -116,7 +120,13 @@ def rated_as_asked(rating: Rating, corners: Sequence[Point], heading: tuple[int,
     return replace(rating, disorder=1 - float(np.average(run * depth, weights=length)) / max(spread, 1e-9))
 
 
-def _seen(side: tuple[int, int], heading: tuple[int, int]) -> int:
+def flow_first(corners: Sequence[Point], heading: tuple[int, int]) -> bool:
+    """Whether a loop begins with its flow, the pipe on the right of the way in."""
+    (ax, ay), (bx, by) = corners[0], corners[-1]
+    return (ax - bx) * heading[1] - (ay - by) * heading[0] > 0
+
+
+def seen_side(side: tuple[int, int], heading: tuple[int, int]) -> int:
     """A direction of the plan as it is seen with `heading` to the north."""
     if side in (heading, (-heading[0], -heading[1])):
         return NORTH if side == heading else SOUTH
@@ -127,23 +137,25 @@ def _mirror(comb: Comb) -> Comb:
     """The comb with east and west exchanged."""
     return replace(
         comb,
-        first=_flip(comb.first),
-        finger=_flip(comb.finger),
-        moves=tuple(tuple((_flip(d), role) for d, role in options) for options in comb.moves),
+        first=flip(comb.first),
+        finger=flip(comb.finger),
+        moves=tuple(tuple((flip(d), role) for d, role in options) for options in comb.moves),
         mirrored=not comb.mirrored,
     )
 
 
-def _flip(direction: int) -> int:
+def flip(direction: int) -> int:
+    """A direction with east and west exchanged."""
     return {EAST: WEST, WEST: EAST}.get(direction, direction)
 
 
 def grow_comb(growth: Growth, planted: Sequence[int], comb: Comb) -> None:
     """Grow a comb from the `planted` faces (taken already, from east to west), then fill what it left."""
-    spread = _Spread(growth, planted)
+    spread = Spread(growth, planted)
     from_flow = list(planted[::-1] if comb.mirrored else planted)
     if comb.walk:
-        from_flow = [spread.walk(from_flow[0], comb.mirrored)]
+        far = spread.northernmost(from_flow[0])
+        from_flow = [spread.walk(from_flow[0], comb.mirrored, lambda face: face % growth.width == far)]
     for face in from_flow:
         spread.run(face, comb.moves)
     _more_combs(spread, comb)
@@ -151,7 +163,7 @@ def grow_comb(growth: Growth, planted: Sequence[int], comb: Comb) -> None:
         grow(growth, spread.taken[::-1], heading)
 
 
-def _more_combs(spread: _Spread, comb: Comb) -> None:
+def _more_combs(spread: Spread, comb: Comb) -> None:
     """Combs in the same direction from the faces of combs, nearest to the spine first, until no more fit."""
     back = (comb.finger + 2) % 4
     done = -1
@@ -162,7 +174,7 @@ def _more_combs(spread: _Spread, comb: Comb) -> None:
             _combs_ahead(spread, ahead, back, moves)
 
 
-def _combs_ahead(spread: _Spread, ahead: int, back: int, moves: Moves) -> None:
+def _combs_ahead(spread: Spread, ahead: int, back: int, moves: Moves) -> None:
     """Combs that begin with a step `ahead` from any face, those of new combs included, nearest to `back` first.
 
     A step that is not possible never becomes so; so each face needs to be looked at once.
@@ -180,7 +192,7 @@ def _combs_ahead(spread: _Spread, ahead: int, back: int, moves: Moves) -> None:
             spread.run(other, moves)
 
 
-class _Spread:
+class Spread:
     """A growth with the faces taken in their order."""
 
     def __init__(self, growth: Growth, planted: Sequence[int]) -> None:
@@ -205,17 +217,16 @@ class _Spread:
         self.taken.append(other)
         return other
 
-    def walk(self, start: int, mirrored: bool) -> int:
-        """Go with the wall on the right (left when `mirrored`) to the northernmost row in reach; the last face.
+    def walk(self, start: int, mirrored: bool, done: Callable[[int], bool]) -> int:
+        """Go with the wall on the right (left when `mirrored`) to the first face that is `done`, and return it.
 
         Dead ends are given back; where all ways end so, the walk is `start` alone.
         """
-        goal = self._northernmost(start)
         turns = (1, 0, 3) if mirrored else (3, 0, 1)
         path, tried = [(start, WEST if mirrored else EAST, 0)], {start}
         while path:
             face, heading, option = path.pop()
-            if face % self.growth.width == goal:
+            if done(face):
                 return face
             if option == len(turns):
                 self._give_back(face, start)
@@ -230,7 +241,7 @@ class _Spread:
                 path.append((other, turned, 0))
         return start
 
-    def _northernmost(self, start: int) -> int:
+    def northernmost(self, start: int) -> int:
         """The northernmost row that open faces lead to."""
         seen, front = {start}, [start]
         while front:

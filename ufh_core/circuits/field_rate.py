@@ -36,6 +36,7 @@ class Rating:
 
     `disorder` of a meander says how far its water is from cooling steadily away from the warm side
     (0 to 2, 0 where no side is asked to be warm); None: its water should be even over the floor.
+    `edge` is the cost of what an edge zone lacks.
     """
 
     missed: float
@@ -44,13 +45,14 @@ class Rating:
     bends: int
     length_m: float
     disorder: float | None = None
+    edge: float = 0.0
 
     @property
     def cost(self) -> float:
         """One figure to compare loops by; floor first."""
         cold = 100 * self.missed + 4 * max(0.0, self.gap - 0.9)
         warm = 20 * self.unevenness if self.disorder is None else 10 * self.disorder
-        return cold + warm + 4 * self.bends / max(self.length_m, 1.0)
+        return cold + warm + self.edge + 4 * self.bends / max(self.length_m, 1.0)
 
 
 def rate(

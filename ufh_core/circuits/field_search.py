@@ -8,15 +8,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.choice import candidates
 from ufh_core.circuits.field_attempts import LATER, SEARCHES, Attempt, Search, metres, other_results, result_of
 from ufh_core.circuits.field_check import fault
 from ufh_core.circuits.field_compaction import compacted, narrow_turns
+from ufh_core.circuits.field_edges import Edges, edge_fills, edges_of, rated_with_edges, with_edges
 from ufh_core.circuits.field_grid import Bools, StudGrid, reachable, stud_grid
 from ufh_core.circuits.field_joint import Corner, Lane, Rules, legs_fit, mirror_image, roots, walked
+from ufh_core.circuits.field_lane import lane_of
 from ufh_core.circuits.field_lattice import (
     WIDEST_GAP,
     AxisCosts,
@@ -32,8 +33,8 @@ from ufh_core.circuits.field_lattice import (
     signs,
 )
 from ufh_core.circuits.field_meander import rated_as_asked, ways_to_fill
-from ufh_core.circuits.field_rate import REACH, rate
-from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
+from ufh_core.circuits.field_rate import REACH, Rating, rate
+from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResult
 
 CHECKED = 16
 ROOM_SOUGHT, NARROW = 8, 0.5  # attempts that are compacted where turns need room, and what each of these turns costs
@@ -52,6 +53,7 @@ class Territory:
     rules: Rules
     costs_x: AxisCosts
     costs_y: AxisCosts
+    edges: Edges | None
 
 
 def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
@@ -62,7 +64,7 @@ def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
         turn, pitch = (round(1000 * m) for m in (2 * request.least_radius_m, request.pitch_m))
         return FieldFailure(reason=f"a turn {turn} mm wide does not fit a pitch of {pitch} mm")
     on = _territory(request)
-    lanes = {n: lane for n, a in enumerate(request.approaches) if (lane := _lane(a, request)) is not None}
+    lanes = {n: lane for n, a in enumerate(request.approaches) if (lane := lane_of(a, request)) is not None}
     if not lanes:
         return FieldFailure(reason="the pair of tails does not arrive on the stud grid")
     reason = "no loop fits between the walls where the pair of tails arrives"
@@ -91,11 +93,18 @@ def _territory(request: FieldRequest) -> Territory:
     """The grid and the costs of the lines."""
     grid = stud_grid(request)
     stud = request.stud_pitch_m
-    gaps = gaps_for(request.pitch_m, stud, request.least_radius_m, request.separation_share)
+    gaps = gaps_for(request.pitch_m, stud, request.least_radius_m, request.separation_m)
+    floor = reachable(grid, max(gaps.turn, gaps.least), REACH * gaps.pitch, request)
+    edges = edges_of(request, grid, floor)
+    costs_x = axis_costs(grid.node, grid.ends_x, gaps, stud)
+    costs_y = axis_costs(grid.node.T, grid.ends_y, gaps, stud)
+    if edges is not None:
+        costs_x = with_edges(costs_x, grid.node, edges.for_axis(0), edges.pitch)
+        costs_y = with_edges(costs_y, grid.node.T, edges.for_axis(1).T, edges.pitch)
     return Territory(
         request=request,
         grid=grid,
-        floor=reachable(grid, max(gaps.turn, gaps.least), REACH * gaps.pitch, request),
+        floor=floor,
         gaps=gaps,
         rules=Rules(
             leg=gaps.turn,
@@ -103,32 +112,10 @@ def _territory(request: FieldRequest) -> Territory:
             end_leg=request.least_radius_m / stud,
             apart=math.ceil(request.separation_share * request.pitch_m / stud - 1e-6),
         ),
-        costs_x=axis_costs(grid.node, grid.ends_x, gaps, stud),
-        costs_y=axis_costs(grid.node.T, grid.ends_y, gaps, stud),
+        costs_x=costs_x,
+        costs_y=costs_y,
+        edges=edges,
     )
-
-
-def _lane(approach: Approach, request: FieldRequest) -> Lane | None:
-    """The lane seen along its heading; None if its pipes are off the grid."""
-    stud, (u_sign, v_sign) = request.stud_pitch_m, signs(approach.heading, False)
-    across, along = (1, 0) if approach.heading[0] else (0, 1)
-    middle, end = u_sign * approach.at[across] / stud, v_sign * approach.at[along] / stud
-    half = request.tail_spacing_m / stud / 2
-    left, right = round(middle - half), round(middle + half)
-    if abs(middle - half - left) > 1e-3 or abs(middle + half - right) > 1e-3:
-        return None
-    area = request.lane_area.union(request.axis_area).buffer(1e-5, join_style="mitre")
-    ways = []
-    for u in (left, right):
-        start, goal = (back(u * stud, v * stud, approach.heading, False) for v in (end, end + 200))
-        ways.append(_first_stretch(area, start, goal))
-    return Lane(left=left, right=right, end=end, reach=end + min(ways) / stud + 1e-3)
-
-
-def _first_stretch(area: shapely.Geometry, start: Point, goal: Point) -> float:
-    """How far one can go from `start` towards `goal` inside the area [m]."""
-    away = shapely.LineString([start, goal]).difference(area)
-    return float(shapely.Point(start).distance(away)) if not away.is_empty else 10.0
 
 
 def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator[Attempt]:
@@ -141,18 +128,28 @@ def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator
         for mirrored in (False, True):
             view, mine = seen_along(lines, heading, mirrored), mirror_image(lane) if mirrored else lane
             fills = ways_to_fill(on.request, heading, mirrored)
+            fills += edge_fills(on.edges, view, on.grid, heading, mirrored)
             for fill, root in itertools.product(fills, roots(view, mine, on.rules, search.rows)):
                 loop = walked(view, mine, on.rules, root, fill)
                 corners = tuple(back(u, v, heading, mirrored) for u, v in loop or ())
                 if not corners or corners in seen:
                     continue
                 seen.add(corners)
-                rating = rate(corners, on.grid, on.floor, on.request.pitch_m, limit)
+                rating = _rated(on, corners, plan.approach, limit)
                 if rating is not None:
-                    rating = rated_as_asked(rating, corners, heading, on.request)
                     limit = min(limit, rating.cost + 1)
                     run_in = on.grid.stud_m * (view.vs[root.row] - mine.end)
                     yield Attempt(corners=corners, approach=plan.approach, rating=rating, run_in_m=run_in)
+
+
+def _rated(on: Territory, corners: tuple[Corner, ...], approach: int, limit: float = math.inf) -> Rating | None:
+    """The rating of a loop by what is asked of it; None as soon as its cost must be above `limit`."""
+    rating = rate(corners, on.grid, on.floor, on.request.pitch_m, limit)
+    if rating is None:
+        return None
+    heading = on.request.approaches[approach].heading
+    rating = rated_as_asked(rating, corners, heading, on.request)
+    return rated_with_edges(rating, corners, heading, on.edges, on.grid)
 
 
 def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
@@ -161,14 +158,9 @@ def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
     for attempt in promising[:ROOM_SOUGHT]:
         for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch):
             if legs_fit(corners, on.rules):
-                rating = rate(corners, on.grid, on.floor, on.request.pitch_m)
+                rating = _rated(on, corners, attempt.approach)
                 if rating is not None:
                     yield replace(attempt, corners=corners, rating=rating)
-
-
-def _mirror(lane: Lane) -> Lane:
-    """The lane with left and right exchanged."""
-    return Lane(left=-lane.right, right=-lane.left, end=lane.end, reach=lane.reach)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

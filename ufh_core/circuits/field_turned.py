@@ -20,6 +20,7 @@ from shapely.geometry import LineString, Polygon
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.field_check import fault
+from ufh_core.circuits.field_edges import edge_floor
 from ufh_core.circuits.field_heated import heated_floor
 from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult
 
@@ -225,5 +226,6 @@ def _as_laid(
         heated=heated,
         coverage=coverage,
         greatest_gap_m=gap,
+        edge_floor=edge_floor(corners, request, heated),
         turned_rad=angle,
     )

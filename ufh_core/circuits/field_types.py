@@ -12,6 +12,7 @@ from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.choice import Candidate
 
 Area: TypeAlias = Polygon | MultiPolygon
+NO_AREA = Polygon()
 
 
 class Pattern(StrEnum):
@@ -47,7 +48,8 @@ class FieldRequest:
     territory before `at`), `lane_area` where the pair of tails may be carried on. `approaches`
     are alternatives in order of preference. Unless `thorough`, a poor loop is not searched any better.
     `cold_walls` are the outer walls of the room, each from point to point with the room on its left; a
-    facade meander goes along most of them first, and is a plain meander where there are none.
+    facade meander goes along most of them first, and is a plain meander where there are none. `edge_floor` is
+    the strip of the floor along them, `edge_depth_m` deep, that is wanted at `edge_pitch_m`; empty for none.
     `with_others` asks for further loops of other lengths, where lengths count.
     """
 
@@ -64,6 +66,15 @@ class FieldRequest:
     pattern: Pattern = Pattern.COUNTERFLOW
     cold_walls: tuple[LineString, ...] = ()
     with_others: bool = False
+    edge_floor: Area = NO_AREA
+    edge_depth_m: float = 0.0
+    edge_pitch_m: float = 0.0
+
+    @property
+    def separation_m(self) -> float:
+        """Least distance between runs: where a part is laid tighter, what that asks, but half the pitch everywhere."""
+        tightest = self.pitch_m if self.edge_floor.is_empty else min(self.pitch_m, self.edge_pitch_m)
+        return max(self.separation_share * tightest, min(self.separation_share, 0.5) * self.pitch_m)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,9 +86,10 @@ class FieldResult:
     `heated` is the floor within 0.75 pitch of the pipe; `coverage` the share of it (by the judge's
     way of counting: 0.1 m and more inside it) that is; `greatest_gap_m` the greatest distance from
     `floor` to the pipe; `unevenness` the standard deviation of the water temperature over the
-    floor, 1 at flow and 0 at return; `bends` the turning in right angles; `poor` says that a thorough
-    search might do better. `drawn` loops were drawn and rated, the best of them are `candidates`; `others`
-    are loops nearly as good, of other lengths.
+    floor, 1 at flow and 0 at return; `bends` the turning in right angles; `edge_floor` is the part of
+    `heated` that is laid at the edge zone's pitch; `poor` says that a thorough search might do better.
+    `drawn` loops were drawn and rated, the best of them are `candidates`; `others` are loops nearly as good,
+    of other lengths.
     `turned_rad` is the angle of the frame that the runs lie along, against the level's.
     """
 
@@ -89,6 +101,7 @@ class FieldResult:
     unevenness: float
     bends: int
     poor: bool = False
+    edge_floor: Area = NO_AREA
     drawn: int = 0
     candidates: tuple[Candidate, ...] = ()
     turned_rad: float = 0.0

@@ -9,6 +9,7 @@ from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
 from ufh_core.basis.pipe_axis import PipeAxis
+from ufh_core.building.types import Area
 from ufh_core.circuits.joining import side_line
 from ufh_core.circuits.lane_types import Lane, LevelLanes
 from ufh_core.circuits.rules import pair_faults
@@ -16,7 +17,7 @@ from ufh_core.circuits.siting import Site
 from ufh_core.circuits.territory_fields import Joined
 from ufh_core.circuits.types import FailedRoom, HeatedField, LaidCircuit, LevelLayout, Manifold, Port
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import Level, polygons
+from ufh_core.zones.level_plan import Level, areas_only, polygons
 
 LEAST_FIELD_M2 = 0.01
 
@@ -98,9 +99,10 @@ def _front(site: Site, near: float, far: float) -> Polygon:
 def _circuit(name: str, number: int, joined: Joined, level: Level, settings: Settings) -> LaidCircuit:
     full = f"{name}.{number:02d}"
     fields = tuple(
-        HeatedField(room=guid, circuit=full, outline=p)
+        HeatedField(room=guid, circuit=full, outline=p, edge=edge, pitch_m=pitch)
         for guid in (sorted(level.heated) if level.rooms_unknown else [joined.territory.room])
-        for p in polygons(shapely.intersection(joined.heated, level.floors[guid]))
+        for part, edge, pitch in _parts(joined)
+        for p in polygons(shapely.intersection(part, level.floors[guid]))
         if p.area > LEAST_FIELD_M2
     )
     inside = joined.axis.line().intersection(unary_union([f.outline for f in fields])).length
@@ -117,6 +119,14 @@ def _circuit(name: str, number: int, joined: Joined, level: Level, settings: Set
         sleeves=sleeves_of(joined.axis, level),
         choice=joined.choice,
     )
+
+
+def _parts(joined: Joined) -> list[tuple[Area, bool, float | None]]:
+    """(floor, whether it is edge zone, pitch where it is not the circuit's) of what a circuit heats."""
+    if joined.edge.is_empty:
+        return [(joined.heated, False, None)]
+    inner = areas_only(shapely.difference(joined.heated, joined.edge))
+    return [(inner, False, None), (joined.edge, True, joined.edge_pitch_m)]
 
 
 def riser_length(settings: Settings) -> float:

@@ -16,7 +16,7 @@ from ufh_core.circuits.choice import CircuitChoice, Refusal
 from ufh_core.circuits.choice_limits import limits_of
 from ufh_core.circuits.field import lay_field
 from ufh_core.circuits.field_pair import run_in
-from ufh_core.circuits.field_types import Approach, FieldFailure, FieldRequest, FieldResult, Pattern
+from ufh_core.circuits.field_types import NO_AREA, Approach, FieldFailure, FieldRequest, FieldResult, Pattern
 from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, strips, whole_pipe
 from ufh_core.circuits.lane_types import Lane, LevelLanes
 from ufh_core.circuits.rules import faults_of
@@ -39,6 +39,8 @@ class Joined:
     axis: PipeAxis
     heated: Area
     pitch_m: float
+    edge: Area
+    edge_pitch_m: float
     choice: CircuitChoice
     others: tuple[Joined, ...] = ()
 
@@ -62,7 +64,8 @@ class FieldLayer:
 
     def _laid(self, request: FieldRequest) -> FieldResult | FieldFailure:
         areas = (request.axis_area.wkb, request.lane_area.wkb, request.floor.wkb)
-        how = (request.pattern, request.cold_walls, request.thorough, request.with_others)
+        edge = (request.edge_floor.wkb, request.edge_pitch_m)
+        how = (request.pattern, request.cold_walls, *edge, request.thorough, request.with_others)
         key = (*areas, request.approaches, request.pitch_m, *how)
         if key not in self._known:
             self._known[key] = lay_field(request)
@@ -177,7 +180,17 @@ def _joined(
         refusals=(),
         limits=limits_of(territory, request, result),
     )
-    return Joined(lane=lane, territory=territory, kept=kept, axis=axis, heated=heated, pitch_m=pitch, choice=choice)
+    return Joined(
+        lane=lane,
+        territory=territory,
+        kept=kept,
+        axis=axis,
+        heated=heated,
+        pitch_m=pitch,
+        edge=areas_only(shapely.intersection(result.edge_floor, heated)),
+        edge_pitch_m=request.edge_pitch_m,
+        choice=choice,
+    )
 
 
 def _request(
@@ -213,8 +226,10 @@ def _request(
     if not whole:
         return None
     laying = scene.level.laying(territory.room)
+    whole_floor = max(whole, key=lambda p: p.intersection(part).area)
+    edge_pitch = laying.edge_pitch(territory.pitch_m, settings)
     return FieldRequest(
-        floor=max(whole, key=lambda p: p.intersection(part).area),
+        floor=whole_floor,
         axis_area=part,
         lane_area=unary_union([lane_room, part]),
         approaches=(approach,),
@@ -225,6 +240,9 @@ def _request(
         tail_spacing_m=spacing,
         pattern=Pattern(laying.pattern),
         cold_walls=tuple(shapely.LineString(w) for w in laying.walls_of(territory.floor)),
+        edge_floor=laying.edge_floor(whole_floor) if edge_pitch < territory.pitch_m else NO_AREA,
+        edge_depth_m=laying.edge.depth_m if laying.edge else 0.0,
+        edge_pitch_m=edge_pitch,
     )
 
 

@@ -44,11 +44,16 @@ class Manifold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeatedField:
-    """The floor that one circuit heats in one room: `outline` [m] with holes where nothing is laid."""
+    """The floor that one circuit heats in one room: `outline` [m] with holes where nothing is laid.
+
+    `edge` marks an edge zone along outer walls; its `pitch_m` may differ from the circuit's, which None stands for.
+    """
 
     room: str
     circuit: str
     outline: Polygon
+    edge: bool = False
+    pitch_m: float | None = None
 
     @property
     def area_m2(self) -> float:
@@ -76,6 +81,15 @@ class LaidCircuit:
     sleeves: int = 0
     choice: CircuitChoice | None = None
     kept: str = ""  # of which earlier or drawn circuit it is the same
+
+    def pitch_of(self, field: HeatedField) -> float:
+        """Pitch of one of its fields [m]."""
+        return self.pitch_m if field.pitch_m is None else field.pitch_m
+
+    @property
+    def pitches_m(self) -> tuple[float, ...]:
+        """Its pitch, then those of its edge zones that differ [m]."""
+        return tuple(dict.fromkeys((self.pitch_m, *sorted(self.pitch_of(f) for f in self.fields))))
 
     @property
     def length_m(self) -> float:

@@ -17,7 +17,7 @@ from ufh_core.documents.storey_view import StoreyView
 
 WALL_GREY = (176, 176, 176)
 LEAF_GREY = (224, 224, 224)
-FIELD_TINT = (250, 247, 238)
+FIELD_TINT, EDGE_TINT = (250, 247, 238), (246, 233, 205)
 OBSTACLE_GREY = (240, 240, 240)
 LEFT_OUT_GAP_MM = 2.4
 LEAST_LEFT_OUT_M = 0.20  # narrower strips along walls are the usual distance of pipes from walls
@@ -84,7 +84,7 @@ def _draw_floor(pen: Pen, view: StoreyView) -> None:
     for circuit in view.result.circuits:
         for field in circuit.laid.fields:
             outline = shapely.intersection(_smooth(field.outline), floor, grid_size=GRID_M)
-            pen.fill(outline, "FIELD", FIELD_TINT)
+            pen.fill(outline, "FIELD", EDGE_TINT if field.edge else FIELD_TINT)
             pen.outline(outline, "FIELD")
     pen.hatch(left_out(view), "LEFT-OUT", angles_deg=(45.0,), gap_mm=LEFT_OUT_GAP_MM)
     for room in view.rooms:

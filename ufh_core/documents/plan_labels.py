@@ -175,7 +175,7 @@ def _paper_pitch(pen: Pen, pitch_m: float) -> float:
 
 
 def _pitch(circuit: CircuitDesign) -> str:
-    return f"{circuit.laid.pitch_m * 1000:.0f}"
+    return "/".join(f"{pitch * 1000:.0f}" for pitch in circuit.laid.pitches_m)
 
 
 def _width_mm(pen: Pen, area: BaseGeometry) -> float:

@@ -8,7 +8,14 @@ import numpy as np
 import shapely
 
 from ufh_core.documents.pen import INK, PAPER, Pen
-from ufh_core.documents.plan_base import FIELD_TINT, LEFT_OUT_GAP_MM, OBSTACLE_GREY, WALL_GREY, draw_opening_lines
+from ufh_core.documents.plan_base import (
+    EDGE_TINT,
+    FIELD_TINT,
+    LEFT_OUT_GAP_MM,
+    OBSTACLE_GREY,
+    WALL_GREY,
+    draw_opening_lines,
+)
 from ufh_core.documents.plan_pipes import CABINET, FLOW_SHADES, RETURN_SHADES, draw_arrow, draw_turn_mark
 from ufh_core.documents.sheet import Sheet
 
@@ -64,8 +71,8 @@ def _draw_pair_sign(pen: Pen, sheet: Sheet, sign: str, x: float, middle: float) 
 
 
 def _draw_area_sign(pen: Pen, sign: str, box: shapely.Polygon) -> None:
-    if sign == "field":
-        pen.fill(box, "FIELD", FIELD_TINT)
+    if sign in ("field", "edge zone"):
+        pen.fill(box, "FIELD", FIELD_TINT if sign == "field" else EDGE_TINT)
         pen.outline(box, "FIELD")
     elif sign == "manifold":
         pen.fill(box, "MANIFOLD", CABINET)

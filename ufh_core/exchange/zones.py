@@ -44,7 +44,7 @@ def _zone(model: TradeModel, scope: StoreyScope, written: WrittenPipe, field: He
         at,
         [outline, body],
         Name=f"{circuit} {label}",
-        LongName=f"Heated field of {circuit} in {label}",
+        LongName=f"{'Edge zone' if field.edge else 'Heated field'} of {circuit} in {label}",
         PredefinedType="THERMAL",
     )
     model.gather("IfcRelReferencedInSpatialStructure", scope.entity, [zone])
@@ -53,7 +53,8 @@ def _zone(model: TradeModel, scope: StoreyScope, written: WrittenPipe, field: He
     rows = [
         ("CircuitNumber", "IfcLabel", circuit),
         ("HeatedArea", "IfcAreaMeasure", field.area_m2),
-        ("Pitch", "IfcLengthMeasure", written.design.laid.pitch_m),
+        ("Pitch", "IfcLengthMeasure", written.design.laid.pitch_of(field)),
+        ("EdgeZone", "IfcBoolean", field.edge),
     ]
     own_set(model, zone, "UFH_HeatedField", rows)
 
@@ -143,6 +144,7 @@ def write_room_results(model: TradeModel, scope: StoreyScope, room: RoomDesign) 
             ("HeatOutput", "IfcPowerMeasure", output.output_w),
             ("TailOutput", "IfcPowerMeasure", room.tail_output_w),
             ("MeanSurfaceTemperature", "IfcThermodynamicTemperatureMeasure", output.mean_surface_c),
+            ("EdgeSurfaceTemperature", "IfcThermodynamicTemperatureMeasure", output.edge_surface_c),
             ("PeakSurfaceTemperature", "IfcThermodynamicTemperatureMeasure", output.peak_surface_c),
         ]
     rows.append(("Shortfall", "IfcPowerMeasure", _shortfall(room)))

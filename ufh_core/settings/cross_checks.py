@@ -38,6 +38,11 @@ def _override_pitches(s: Settings) -> str:
     return next((text for k, p in wanted if (text := _pitch(s, p, f"rooms.overrides {k}.pitch_m"))), "")
 
 
+def _edge_pitch(s: Settings) -> str:
+    asked = {s.layout.edge_zone, *(o.edge_zone for o in s.rooms.overrides)} - {None, "none"}
+    return _pitch(s, s.layout.edge_zone_pitch_m, "layout.edge_zone_pitch_m") if asked else ""
+
+
 def _pitch(s: Settings, pitch: float, where: str) -> str:
     """Say why a pitch cannot be laid: off the studs, or too tight to turn round in."""
     stud, least = s.layout.stud_pitch_m, 2 * s.pipe.least_bend_radius_m / WIDEST_TURN
@@ -135,6 +140,7 @@ _CHECKS: tuple[Callable[[Settings], str], ...] = (
     _pipe,
     _pitches,
     _override_pitches,
+    _edge_pitch,
     _tails,
     _water,
     _temperatures,

@@ -14,6 +14,9 @@ ROOM_KINDS = (
 PATTERNS = ("counterflow", "meander", "facade meander")
 """How a circuit fills its floor; the same as `circuits.field_types.Pattern` (a test keeps them so)."""
 
+EDGE_ZONES = ("none", "same circuit", "own circuit")
+"""Whether the floor along outer walls is laid tighter, and by which pipe."""
+
 CP = "common practice"
 
 

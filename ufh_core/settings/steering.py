@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from shapely.geometry import LinearRing, Polygon
 
-from ufh_core.settings.metadata import PATTERNS, ROOM_KINDS, setting
+from ufh_core.settings.metadata import EDGE_ZONES, PATTERNS, ROOM_KINDS, setting
 
 Corner = tuple[float, float]
 Ring = tuple[Corner, ...]
@@ -40,6 +40,7 @@ class RoomOverride:
         None, "number of circuits; one more only where a pipe would be too long", low=1, high=24
     )
     pattern: str | None = setting(None, "how its circuits are laid, as layout.pattern", choices=PATTERNS)
+    edge_zone: str | None = setting(None, "edge zones along its outer walls, as layout.edge_zone", choices=EDGE_ZONES)
     leave_out: tuple[Ring, ...] | None = setting(
         None, "areas without pipes, each a list of corners [x, y] in the model's plan coordinates", unit="m"
     )

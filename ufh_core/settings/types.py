@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from ufh_core.settings.metadata import CP, PATTERNS, ROOM_KINDS
+from ufh_core.settings.metadata import CP, EDGE_ZONES, PATTERNS, ROOM_KINDS
 from ufh_core.settings.metadata import setting as _set
 from ufh_core.settings.steering import KeptCircuits, ManifoldPlace, RoomOverride
 
@@ -150,6 +150,14 @@ class LayoutSettings:
         CP,
         choices=PATTERNS,
     )
+    edge_zone: str = _set(
+        "none",
+        "floor along outer walls laid tighter: not at all, by the room's own pipe, or by a circuit for the edge alone",
+        CP,
+        choices=EDGE_ZONES,
+    )
+    edge_zone_depth_m: float = _set(1.0, "depth of edge zones from the outer wall", "EN 1264-2: up to 1 m", "m", 0.3, 1)
+    edge_zone_pitch_m: float = _set(0.15, "pitch in edge zones, where it is less than the room's", CP, "m", 0.1, 0.4)
     wall_clearance_m: float = _set(
         0.05, "pipe axis to walls, columns and fixed units", "EN 1264-4, from memory", "m", 0.03, 0.3
     )

@@ -42,6 +42,7 @@ _EXAMPLES = {
     "circuit": '"M1.03"',
     "serves": '["Bath*", "Hall"]',
     "pattern": '"meander"',
+    "edge_zone": '"same circuit"',
     "leave_out": "[[[0.0, 0.0], [1.2, 0.0], [1.2, 0.6], [0.0, 0.6]]]",
     "take_in": "[[[2.0, 0.0], [3.2, 0.0], [3.2, 0.6], [2.0, 0.6]]]",
     "flow_c": "38.0",

@@ -148,7 +148,7 @@ def _lay(
         layouts.append(lay_as_wished(level, pitches, settings, number, brief.tell, counts, brief.wishes))
     circuits = [c for layout in layouts for c in layout.circuits]
     fields = [
-        LaidField(circuit=c.number, room=f.room, area_m2=f.area_m2, pitch_m=c.pitch_m)
+        LaidField(circuit=c.number, room=f.room, area_m2=f.area_m2, pitch_m=c.pitch_of(f), edge=f.edge)
         for c in circuits
         for f in c.fields
     ]

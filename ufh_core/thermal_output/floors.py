@@ -11,13 +11,27 @@ from ufh_core.thermal_output.types import RoomRequest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FloorPart:
+    """A part of a room's floor at one pitch; `edge` where it is an edge zone up to 1 m from an outer wall."""
+
+    area_m2: float
+    pitch_m: float
+    edge: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HeatedFloor:
-    """Area [m²], K_H [W/(m² K)] and the greatest Δθ_H [K] that the surface allows; `section` is the main part's."""
+    """Area [m²], K_H [W/(m² K)] and the greatest Δθ_H [K] that the surface allows; `section` is the main part's.
+
+    `inner_characteristic` is K_H away from edge zones, `edge_characteristic` the greatest in them, None without one.
+    """
 
     area_m2: float
     section: FloorSection
     characteristic: float
     limit_overtemperature_k: float
+    inner_characteristic: float
+    edge_characteristic: float | None = None
 
     @property
     def limit_flux(self) -> float:
@@ -29,6 +43,11 @@ class HeatedFloor:
         return max(0.0, request.demand_w) / (self.area_m2 * self.characteristic)
 
 
-def surface_limit_k(kind: RoomKind, settings: OutputSettings) -> float:
-    """Greatest surface temperature over the room [K], away from edge zones. Source: EN 1264-2."""
+def surface_limit_k(kind: RoomKind, settings: OutputSettings, edge: bool = False) -> float:
+    """Greatest surface temperature over the room [K]: 15 K in edge zones, 9 K elsewhere. Source: EN 1264-2.
+
+    In bathrooms people stand barefoot beside outer walls too: their limit holds all over (safe side).
+    """
+    if edge and kind is not RoomKind.BATH:
+        return settings.edge_limit_k
     return settings.bath_limit_k if kind is RoomKind.BATH else settings.occupied_limit_k

@@ -14,7 +14,7 @@ from ufh_core.basis.findings import Finding
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output import water_side
 from ufh_core.thermal_output.characteristic import characteristic
-from ufh_core.thermal_output.floors import HeatedFloor
+from ufh_core.thermal_output.floors import FloorPart, HeatedFloor
 from ufh_core.thermal_output.remarks import governing_remark, room_remarks
 from ufh_core.thermal_output.rooms import floor_section, heated_floor, needed_flow_temperature, room_output
 from ufh_core.thermal_output.storey import LEAST_FLOW_C, allowed_pitches, governing_rooms
@@ -88,14 +88,15 @@ def _laid_floors(
     requests: Sequence[RoomRequest], fields: Sequence[LaidField], settings: Settings
 ) -> dict[str, HeatedFloor]:
     """Each room's floor as laid; without fields, its closest pitch on no area."""
-    parts: dict[str, list[tuple[float, float]]] = defaultdict(list)
+    parts: dict[str, list[FloorPart]] = defaultdict(list)
     for field in fields:
         if field.area_m2 > 0:
-            parts[field.room].append((field.area_m2, field.pitch_m))
-    return {
-        r.room: heated_floor(r, parts.get(r.room) or [(0.0, allowed_pitches(r, settings)[-1])], settings)
-        for r in requests
-    }
+            parts[field.room].append(FloorPart(area_m2=field.area_m2, pitch_m=field.pitch_m, edge=field.edge))
+    return {r.room: heated_floor(r, parts.get(r.room) or [_nothing(r, settings)], settings) for r in requests}
+
+
+def _nothing(request: RoomRequest, settings: Settings) -> FloorPart:
+    return FloorPart(area_m2=0.0, pitch_m=allowed_pitches(request, settings)[-1])
 
 
 def _circuit_output(

@@ -13,7 +13,7 @@ from ufh_core.settings.types import OutputSettings, Settings
 from ufh_core.thermal_output import surface, water_side
 from ufh_core.thermal_output.advice import advice_for
 from ufh_core.thermal_output.characteristic import characteristic
-from ufh_core.thermal_output.floors import HeatedFloor, surface_limit_k
+from ufh_core.thermal_output.floors import FloorPart, HeatedFloor, surface_limit_k
 from ufh_core.thermal_output.types import RoomOutput, RoomRequest
 
 LEAST_SPREAD_K = 3.0
@@ -41,24 +41,30 @@ def floor_section(request: RoomRequest, pitch_m: float, settings: Settings) -> F
     )
 
 
-def heated_floor(request: RoomRequest, parts: Sequence[tuple[float, float]], settings: Settings) -> HeatedFloor:
-    """The floor of one room made of (area [m²], pitch [m]) parts that share their water temperatures.
+def heated_floor(request: RoomRequest, parts: Sequence[FloorPart], settings: Settings) -> HeatedFloor:
+    """The floor of one room made of parts that share their water temperatures.
 
     K_H is the mean over the area; the part that first meets its surface limit limits them all.
     """
-    area = sum(part_area for part_area, _ in parts)
-    limit_k = surface_limit_k(request.kind, settings.output)
-    sections = [floor_section(request, pitch, settings) for _, pitch in parts]
+    sections = [floor_section(request, part.pitch_m, settings) for part in parts]
     strengths = [characteristic(section) for section in sections]
-    shares = [part_area / area for part_area, _ in parts] if area > 0 else [1 / len(parts)] * len(parts)
-    k_h = sum(share * strength for share, strength in zip(shares, strengths, strict=True))
-    main = max(range(len(parts)), key=lambda k: parts[k][0])
+    limits = [surface_limit_k(request.kind, settings.output, part.edge) for part in parts]
+    inner = [k for k, part in enumerate(parts) if not part.edge] or list(range(len(parts)))
     return HeatedFloor(
-        area_m2=area,
-        section=sections[main],
-        characteristic=k_h,
-        limit_overtemperature_k=min(surface.limit_flux(section, limit_k)[1] for section in sections),
+        area_m2=sum(part.area_m2 for part in parts),
+        section=sections[max(inner, key=lambda k: parts[k].area_m2)],
+        characteristic=_mean(strengths, parts, range(len(parts))),
+        limit_overtemperature_k=min(surface.limit_flux(s, k)[1] for s, k in zip(sections, limits, strict=True)),
+        inner_characteristic=_mean(strengths, parts, inner),
+        edge_characteristic=max((k_h for k_h, part in zip(strengths, parts, strict=True) if part.edge), default=None),
     )
+
+
+def _mean(values: Sequence[float], parts: Sequence[FloorPart], of: Sequence[int]) -> float:
+    """The mean of some parts' values over their area."""
+    area = sum(parts[k].area_m2 for k in of)
+    weights = {k: parts[k].area_m2 / area if area > 0 else 1 / len(of) for k in of}
+    return sum(weight * values[k] for k, weight in weights.items())
 
 
 def needed_flow_temperature(request: RoomRequest, floor: HeatedFloor, settings: Settings) -> float:
@@ -127,6 +133,8 @@ def _stated(
     """The result with what follows from q [W/m²] and σ [K]: downward loss, water, surface."""
     down = water_side.downward_flux(floor.section, q, request.indoor_c, request.below_c)
     pitch, finish_r = floor.section.pitch_m, request.finish_r
+    inner_q = floor.inner_characteristic * overtemperature_k
+    edge_q = None if floor.edge_characteristic is None else floor.edge_characteristic * overtemperature_k
     return RoomOutput(
         room=request.room,
         pitch_m=pitch,
@@ -142,8 +150,9 @@ def _stated(
         return_c=flow_c - spread_k,
         spread_k=spread_k,
         mass_flow=water_side.mass_flow((q + down) * floor.area_m2, spread_k),
-        mean_surface_c=request.indoor_c + surface.mean_surface_overtemperature(q),
-        peak_surface_c=request.indoor_c + surface.peak_surface_overtemperature(pitch, finish_r, q),
+        mean_surface_c=request.indoor_c + surface.mean_surface_overtemperature(inner_q),
+        peak_surface_c=request.indoor_c + surface.peak_surface_overtemperature(pitch, finish_r, inner_q),
+        edge_surface_c=None if edge_q is None else request.indoor_c + surface.mean_surface_overtemperature(edge_q),
         limited_by=limited_by,
         advice=advice,
     )

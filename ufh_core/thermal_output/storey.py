@@ -18,6 +18,7 @@ from collections.abc import Sequence
 from ufh_core.building.types import RoomKind
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output import surface
+from ufh_core.thermal_output.floors import FloorPart
 from ufh_core.thermal_output.remarks import governing_remark, room_remarks
 from ufh_core.thermal_output.rooms import heated_floor, needed_flow_temperature, room_output
 from ufh_core.thermal_output.types import RoomOutput, RoomRequest, StoreyOutput
@@ -82,7 +83,7 @@ def _flow_temperature(requests: Sequence[RoomRequest], settings: Settings) -> tu
     flow_c, governing = min(LEAST_FLOW_C, settings.output.greatest_flow_c), None
     for request in governing_rooms(requests):
         closest = allowed_pitches(request, settings)[-1]
-        floor = heated_floor(request, [(request.heatable_area_m2, closest)], settings)
+        floor = heated_floor(request, [FloorPart(area_m2=request.heatable_area_m2, pitch_m=closest)], settings)
         needed = min(needed_flow_temperature(request, floor, settings), settings.output.greatest_flow_c)
         if needed > flow_c:
             flow_c, governing = needed, request
@@ -101,7 +102,8 @@ def _with_best_pitch(request: RoomRequest, flow_c: float, settings: Settings) ->
 
 def _at_pitch(request: RoomRequest, pitch_m: float, flow_c: float, settings: Settings) -> RoomOutput:
     """The room's output at one pitch [m]."""
-    floor = heated_floor(request, [(max(0.0, request.heatable_area_m2), pitch_m)], settings)
+    part = FloorPart(area_m2=max(0.0, request.heatable_area_m2), pitch_m=pitch_m)
+    floor = heated_floor(request, [part], settings)
     return room_output(request, floor, flow_c, settings)
 
 

@@ -34,6 +34,7 @@ class RoomOutput:
     mass_flow: float  # [kg/s], whole room
     mean_surface_c: float
     peak_surface_c: float
+    edge_surface_c: float | None = None  # mean surface of edge zones, whose limit is their own
     limited_by: str = ""
     advice: str = ""
 
@@ -78,12 +79,13 @@ class StoreyOutput:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LaidField:
-    """The part of a room's floor that one circuit heats, as laid."""
+    """The part of a room's floor that one circuit heats, as laid; `edge` where it is an edge zone along outer walls."""
 
     circuit: str
     room: str
     area_m2: float
     pitch_m: float
+    edge: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
