@@ -11,6 +11,8 @@ import random
 from dataclasses import replace
 
 import plan_sketch as sketch
+import room_cases
+import room_shapes
 import shapely
 from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon, box
@@ -22,6 +24,7 @@ FEWEST, MOST = 4, 20
 NARROWEST = 1.35
 PITCHES = {RoomKind.BATH: (0.10, 0.15), RoomKind.WC: (0.10, 0.15, 0.20), RoomKind.LIVING: (0.15, 0.20, 0.25)}
 OTHER_PITCHES = (0.15, 0.20, 0.25, 0.30)
+HALL_KINDS, HALL_M2 = ("rectangle", "L", "T", "U", "steps", "column", "angled", "bay", "round"), 95.0
 Block = tuple[float, float, float, float]
 
 
@@ -39,6 +42,28 @@ def random_plan(seed: str) -> tuple[Storey, dict[str, float]]:
         things = [thing for room in rooms for thing in _things(draw, room, doors)]
         made = sketch.storey(rooms, doors, obstacles=things)
         return made, {r.ifc_guid: draw.choice(PITCHES.get(r.kind, OTHER_PITCHES)) for r in rooms}
+
+
+def random_hall(seed: str) -> tuple[Storey, dict[str, float]]:
+    """A room too large for one pipe, with a lobby before its door, and the room's pitch [m]."""
+    draw = random.Random(seed)
+    while True:
+        kind, pitch = draw.choice(HALL_KINDS), draw.choice(OTHER_PITCHES)
+        area = math.exp(draw.uniform(math.log(1.1 * room_cases.PIPE_M * pitch), math.log(HALL_M2)))
+        outline, things = room_shapes.KINDS[kind][1](draw, area)
+        outline, things = room_cases.tidy(outline), [room_cases.tidy(t) for t in things]
+        floor = outline.difference(shapely.union_all(things)) if things else outline
+        door = room_cases.door_in(draw, outline, floor, kind)
+        if door is None or min(abs(v) for v in door.inward) > 1e-6 or floor.geom_type != "Polygon":
+            continue
+        lobby = replace(door, width_m=2.8).ground(WALL + 1.6, -WALL)
+        if not outline.is_valid or lobby.distance(outline) < WALL - 1e-3:
+            continue
+        rooms = [sketch.room("R0", lobby, RoomKind.HALL), sketch.room("R1", outline, RoomKind.LIVING)]
+        way = sketch.THROUGH_X if abs(door.inward[0]) > 0.5 else sketch.THROUGH_Y
+        doors = [sketch.door(door.ground(WALL, 0.0), way, "R0", "R1")]
+        stands = [replace(sketch.unit_in(t), ifc_guid=f"R1-{k}") for k, t in enumerate(things)]
+        return sketch.storey(rooms, doors, obstacles=stands), {"R1": pitch}
 
 
 def _rooms(draw: random.Random) -> list[Room]:

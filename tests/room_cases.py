@@ -121,13 +121,13 @@ def random_room(seed: str) -> RoomCase:
             continue
         pitch, on_studs = draw.choice(pitches), draw.random() >= FREE_SHARE
         outline, keep_outs = KINDS[kind][1](draw, area)
-        outline = _tidy(translate(outline, draw.uniform(0, STUD), draw.uniform(0, STUD)))
-        case = _case(draw, seed, kind, outline, [_tidy(k) for k in keep_outs], pitch, on_studs)
+        outline = tidy(translate(outline, draw.uniform(0, STUD), draw.uniform(0, STUD)))
+        case = _case(draw, seed, kind, outline, [tidy(k) for k in keep_outs], pitch, on_studs)
         if case is not None:
             return case
 
 
-def _tidy(area: Polygon) -> Polygon:
+def tidy(area: Polygon) -> Polygon:
     """Corners on tenths of a millimetre, as a model would have them."""
     return Polygon(np.round(area.exterior.coords, 4))
 
@@ -150,7 +150,7 @@ def _case(
         return None
     if floor.buffer(-0.2).geom_type != "Polygon":
         return None
-    door = _door(draw, outline, floor, kind)
+    door = door_in(draw, outline, floor, kind)
     if door is None:
         return None
     return RoomCase(
@@ -164,7 +164,7 @@ def _case(
     )
 
 
-def _door(draw: random.Random, outline: Polygon, floor: Polygon, kind: str) -> Door | None:
+def door_in(draw: random.Random, outline: Polygon, floor: Polygon, kind: str) -> Door | None:
     """A door at a random place of a random wall, often in its corner, with free floor in front."""
     outline = orient(outline)
     walls = [(np.array(a), np.array(b)) for a, b in pairwise(outline.exterior.coords)]

@@ -1,8 +1,9 @@
 """How well rooms and dwellings are laid, over many random ones, judged by code that knows nothing of the layout.
 
-`python tests/benchmarks/layout_quality.py --rooms N --dwellings N --seed S [--from K] [--json FILE] [--draw DIR]
-[--jobs J]`. Case k is drawn from the seed text `S/k`, whatever else is run; `--from K --rooms 1` lays one again.
-Hard rules and figures: `path_judge.py` (rooms), `layout_checks.py` (dwellings); times are process times.
+`python tests/benchmarks/layout_quality.py --rooms N --dwellings N [--large N] --seed S [--from K] [--json FILE]
+[--draw DIR] [--jobs J]`. Case k is drawn from the seed text `S/k`, whatever else is run; `--from K --rooms 1`
+lays one again. Hard rules and figures: `path_judge.py` (rooms), `layout_checks.py` (dwellings); times are
+process times.
 """
 
 # ruff: noqa: E402 (the cases and the judges stand in the folder above)
@@ -20,7 +21,7 @@ from typing import Any
 sys.path[:0] = [str(Path(__file__).resolve().parents[n]) for n in (0, 1, 2)]
 
 import quality_table
-from quality_cases import drawing, dwelling_outcome, room_outcome
+from quality_cases import drawing, dwelling_outcome, hall_outcome, room_outcome
 
 RENEW = 200
 """Cases after which a worker is replaced, so that memory stays bounded."""
@@ -33,8 +34,9 @@ def main(arguments: list[str] | None = None) -> int:
     asked = _parser().parse_args(arguments)
     rooms = list(_outcomes(room_outcome, asked, asked.rooms))
     dwellings = list(_outcomes(dwelling_outcome, asked, asked.dwellings))
-    found = {"seed": asked.seed, **quality_table.report(rooms, dwellings)}
-    print(f"{asked.rooms} rooms and {asked.dwellings} dwellings, seed {asked.seed}")
+    halls = list(_outcomes(hall_outcome, asked, asked.large))
+    found = {"seed": asked.seed, **quality_table.report(rooms, dwellings, halls)}
+    print(f"{asked.rooms} rooms, {asked.dwellings} dwellings and {asked.large} large rooms, seed {asked.seed}")
     print("\n".join(quality_table.lines(rooms, dwellings, found)))
     if asked.json:
         asked.json.write_text(json.dumps(found, indent=1) + "\n", encoding="utf-8")
@@ -50,6 +52,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(description=str(__doc__).split("\n", 1)[0])
     parser.add_argument("--rooms", type=int, default=100, help="random rooms")
     parser.add_argument("--dwellings", type=int, default=5, help="random dwellings")
+    parser.add_argument("--large", type=int, default=5, help="random rooms that take several circuits")
     parser.add_argument("--seed", default="1", help="any text")
     parser.add_argument("--from", dest="first", type=int, default=0, help="number of the first case")
     parser.add_argument("--json", type=Path, help="write all figures to this file")
@@ -72,7 +75,7 @@ def _worth_drawing(found: dict[str, Any]) -> list[tuple[str, str]]:
     """Broken and failed cases, and the worst of every figure but the time."""
     names: list[tuple[str, str]] = []
     for case in [*found["breaks"][:DRAWN], *found["failed"][:DRAWN]]:
-        names.append(("dwelling" if case["tags"][0].endswith(" rooms") else "room", case["case"]))
+        names.append((case["of"], case["case"]))
     for aim in quality_table.AIMS:
         if "seconds" not in aim.name and (m := found["metrics"].get(aim.name)):
             names += [(aim.of, worst["case"]) for worst in m["missed_by"][:DRAWN]]

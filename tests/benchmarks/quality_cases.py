@@ -15,7 +15,6 @@ import layout_checks
 import numpy as np
 import path_judge
 import pipe_drawing
-import plan_sketch
 import room_cases
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString
@@ -25,6 +24,7 @@ from ufh_core.circuits.field_types import FieldFailure
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.settings.types import Settings
+from ufh_core.zones.level_plan import levels_of
 
 STEP = 0.05
 PAIR = 0.09
@@ -53,9 +53,14 @@ def dwelling_outcome(seed: str) -> Outcome:
     return _dwelling(seed)[0]
 
 
+def hall_outcome(seed: str) -> Outcome:
+    """Lay and judge the large room of a seed."""
+    return _hall(seed)[0]
+
+
 def drawing(kind: str, seed: str) -> str:
     """The case of a seed as SVG."""
-    outcome, sheet = (_room if kind == "room" else _dwelling)(seed, draw=True)
+    outcome, sheet = {"room": _room, "dwelling": _dwelling, "hall": _hall}[kind](seed, draw=True)
     words = "; ".join((*outcome.breaks, *(f"FAILED {f}" for f in outcome.failed)))[:200]
     head = f"{kind} {seed}: {', '.join(outcome.tags)}"
     sheet.caption = "\n".join([head, *([words] if words else []), *_lines(outcome.figures)])
@@ -111,37 +116,37 @@ def _size(area_m2: float) -> str:
 
 def _dwelling(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
     storey, pitches = dwelling_cases.random_plan(seed)
-    level = plan_sketch.level(storey)
+    return _level(seed, storey, pitches, (f"{len(storey.rooms)} rooms",), draw)
+
+
+def _hall(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
+    storey, pitches = dwelling_cases.random_hall(seed)
+    area = storey.rooms[1].outline.area
+    return _level(seed, storey, pitches, (f"{area:.0f} m²", f"{1000 * pitches['R1']:.0f} mm"), draw)
+
+
+def _level(seed: str, storey: Any, pitches: dict[str, float], tags: tuple[str, ...], draw: bool) -> tuple[Outcome, Any]:
+    """Lay and judge the rooms of a storey that have a pitch."""
+    (level,) = levels_of(storey, frozenset(pitches), Settings())
     began = time.process_time()
-    layout, crash = _tried(lambda: lay_level(level, pitches, Settings(), 1, lambda _: None))
+    laid, crash = _tried(lambda: lay_level(level, pitches, Settings(), 1, lambda _: None))
     seconds = time.process_time() - began
-    if layout is None:
-        none = LevelLayout(level=level, manifolds=(), circuits=(), failed=())
-        outcome = Outcome(
-            name=seed,
-            tags=(f"{len(storey.rooms)} rooms", "crash"),
-            plain=False,
-            breaks=(crash,),
-            failed=(),
-            figures={"rooms": float(len(storey.rooms)), "dwelling_seconds": seconds},
-        )
-        return outcome, pipe_drawing.level_sheet(storey, none, ()) if draw else None
+    layout = laid or LevelLayout(level=level, manifolds=(), circuits=(), failed=())
     lines = [layout_checks.drawn(c.axis) for c in layout.circuits]
-    cold, share = _cold(storey, pitches, [c.pitch_m for c in layout.circuits], lines)
-    figures = {
-        "rooms": float(len(storey.rooms)),
-        "dwelling_seconds": seconds,
-        "dwelling_covered": share,
-        "spread": max(_spreads(layout), default=math.nan),
-        "dwelling_separation": min(
-            (_separation(line, c.pitch_m) for c, line in zip(layout.circuits, lines, strict=True)), default=math.nan
-        ),
-    }
+    cold, figures = np.zeros((0, 2)), {"rooms": float(len(pitches)), "dwelling_seconds": seconds}
+    if laid:
+        cold, share = _cold(storey, pitches, [c.pitch_m for c in layout.circuits], lines)
+        apart = [_separation(line, c.pitch_m) for c, line in zip(layout.circuits, lines, strict=True)]
+        figures |= {
+            "dwelling_covered": share,
+            "spread": max(_spreads(layout), default=math.nan),
+            "dwelling_separation": min(apart, default=math.nan),
+        }
     outcome = Outcome(
         name=seed,
-        tags=(f"{len(storey.rooms)} rooms", f"{len(layout.circuits)} circuits"),
+        tags=(*tags, f"{len(layout.circuits)} circuits"),
         plain=False,
-        breaks=tuple(layout_checks.faults(storey, layout, [r.ifc_guid for r in storey.rooms])),
+        breaks=tuple(layout_checks.faults(storey, layout, list(pitches))) if laid else (crash,),
         failed=tuple(f"{f.room}: {f.reason}" for f in layout.failed),
         figures=figures,
     )
@@ -177,7 +182,7 @@ def _cold(storey: Any, pitches: dict[str, float], laid: list[float], lines: list
     solid = [o.outline for o in storey.obstacles]
     cold, count = [np.zeros((0, 2))], 0
     trees = [cKDTree(path_judge.along(line, 0.02)[1]) for line in lines]
-    for room in storey.rooms:
+    for room in [r for r in storey.rooms if r.ifc_guid in pitches]:
         floor, pitch = room.outline, pitches[room.ifc_guid]
         for thing in solid:
             floor = floor.difference(thing)

@@ -57,6 +57,10 @@ AIMS = (
     _most("spread", "dwelling: spread of lengths in a room", 0.03, "dwelling"),
     _most("dwelling_seconds", "seconds a dwelling", 1.0, "dwelling"),
     _most("seconds_8", "  a dwelling of 6 to 10 rooms", 1.0, "dwelling"),
+    _least("hall_covered", "large room: floor within 0.75 pitch", 0.99, "hall"),
+    _least("hall_separation", "large room: least distance of runs / pitch", 0.745, "hall"),
+    _most("hall_spread", "large room: spread of lengths", 0.03, "hall"),
+    _most("hall_seconds", "seconds a large room", 1.0, "hall"),
 )
 
 
@@ -67,7 +71,8 @@ def values_of(outcome: Any, aim: Aim) -> float:
         return figures.get("bends", math.nan) if "200 mm" in outcome.tags else math.nan
     if aim.name == "seconds_8":
         return figures["dwelling_seconds"] if 6 <= figures.get("rooms", 0) <= 10 else math.nan
-    return float(figures.get(aim.name, math.nan))
+    name = {"hall_spread": "spread"}.get(aim.name, aim.name.replace("hall_", "dwelling_"))
+    return float(figures.get(name, math.nan))
 
 
 def metric(outcomes: Sequence[Any], aim: Aim) -> dict[str, Any] | None:
@@ -90,22 +95,25 @@ def metric(outcomes: Sequence[Any], aim: Aim) -> dict[str, Any] | None:
     }
 
 
-def report(rooms: Sequence[Any], dwellings: Sequence[Any]) -> dict[str, Any]:
+def report(rooms: Sequence[Any], dwellings: Sequence[Any], halls: Sequence[Any] = ()) -> dict[str, Any]:
     """Everything that is written as JSON."""
-    cases = [*rooms, *dwellings]
-    metrics = {a.name: metric(rooms if a.of == "room" else dwellings, a) for a in AIMS}
+    groups = {"room": rooms, "dwelling": dwellings, "hall": halls}
+    cases = [(of, o) for of, group in groups.items() for o in group]
+    metrics = {a.name: metric(groups[a.of], a) for a in AIMS}
     return {
         "rooms": len(rooms),
         "dwellings": len(dwellings),
-        "hard_rule_breaks": sum(len(o.breaks) for o in cases),
+        "large_rooms": len(halls),
+        "hard_rule_breaks": sum(len(o.breaks) for _, o in cases),
         "failed_rooms": sum(bool(o.failed) for o in rooms),
         "failed_plain_rooms": sum(bool(o.failed) and o.plain for o in rooms),
         "failed_rooms_in_dwellings": sum(len(o.failed) for o in dwellings),
+        "failed_large_rooms": sum(bool(o.failed) for o in halls),
         "rooms_in_dwellings": sum(int(o.figures["rooms"]) for o in dwellings),
         "growth": growth(rooms, dwellings),
         "metrics": {name: m for name, m in metrics.items() if m},
-        "breaks": [{"case": o.name, "tags": o.tags, "rule": b} for o in cases for b in o.breaks],
-        "failed": [{"case": o.name, "tags": o.tags, "reason": f} for o in cases for f in o.failed],
+        "breaks": [{"of": of, "case": o.name, "tags": o.tags, "rule": b} for of, o in cases for b in o.breaks],
+        "failed": [{"of": of, "case": o.name, "tags": o.tags, "reason": f} for of, o in cases for f in o.failed],
     }
 
 
@@ -124,12 +132,12 @@ def growth(rooms: Sequence[Any], dwellings: Sequence[Any]) -> dict[str, float]:
 
 def lines(rooms: Sequence[Any], dwellings: Sequence[Any], found: dict[str, Any]) -> Iterator[str]:
     """The report for people."""
-    yield f"{'':40s}{'median':>8s}{'5 %':>8s}{'95 %':>8s}{'worst':>8s}  {'aim':10s}{'met by':>7s}"
+    yield f"{'':42s}{'median':>8s}{'5 %':>8s}{'95 %':>8s}{'worst':>8s}  {'aim':10s}{'met by':>7s}"
     for aim in AIMS:
         if m := found["metrics"].get(aim.name):
             row = "".join(f"{m[k]:8.3f}" for k in ("median", "p05", "p95", "worst"))
             short = "" if m["meets"] >= ENOUGH else "  short"
-            yield f"{aim.words:40s}{row}  {m['aim']:10s}{m['meets']:7.1%}{short}"
+            yield f"{aim.words:42s}{row}  {m['aim']:10s}{m['meets']:7.1%}{short}"
     yield from _hard(found)
     yield from _by_tag(rooms, 0, "kind")
     yield from _by_tag(rooms, 1, "pitch")
@@ -142,14 +150,15 @@ def lines(rooms: Sequence[Any], dwellings: Sequence[Any], found: dict[str, Any])
 def _hard(found: dict[str, Any]) -> Iterator[str]:
     yield ""
     yield f"hard rules broken: {found['hard_rule_breaks']}"
-    yield from (f"  {b['case']} ({', '.join(b['tags'])}): {b['rule']}" for b in found["breaks"][: 3 * WORST])
+    yield from (f"  {b['of']} {b['case']} ({', '.join(b['tags'])}): {b['rule']}" for b in found["breaks"][: 3 * WORST])
     share = found["failed_rooms"] / max(found["rooms"], 1)
     yield f"rooms reported as failed: {found['failed_rooms']} of {found['rooms']} ({share:.1%}, aim <= 1 %)"
     yield f"  of them rectangles, L, T or U: {found['failed_plain_rooms']} (aim: none)"
     yield f"  in dwellings: {found['failed_rooms_in_dwellings']} of {found['rooms_in_dwellings']}"
+    yield f"  large rooms: {found['failed_large_rooms']} of {found['large_rooms']}"
     reasons: dict[str, list[str]] = defaultdict(list)
     for case in found["failed"]:
-        reasons[case["reason"].split(": ", 1)[-1]].append(f"{case['case']} {' '.join(case['tags'][:2])}")
+        reasons[case["reason"].split(": ", 1)[-1]].append(f"{case['of']} {case['case']} {' '.join(case['tags'][:2])}")
     for reason, names in sorted(reasons.items(), key=lambda item: -len(item[1])):
         yield f"  {len(names)} x {reason}: {', '.join(names[:WORST])}{' ...' if len(names) > WORST else ''}"
 

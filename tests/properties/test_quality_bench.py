@@ -56,7 +56,7 @@ def test_breaks_and_failures_are_counted() -> None:
     words = "\n".join(quality_table.lines(rooms, dwellings, found))
     assert "hard rules broken: 3" in words
     assert "rectangles, L, T or U: 1" in words
-    assert "4 x no loop fits: s/1 L 200 mm" in words
+    assert "4 x no loop fits: room s/1 L 200 mm" in words
 
 
 def test_growth_is_the_exponent() -> None:
@@ -71,14 +71,15 @@ def _timed(k: int) -> Outcome:
 
 def test_a_run_writes_what_it_promises(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "out.json"
-    arguments = ["--rooms", "2", "--dwellings", "0", "--seed", "y", "--from", "3", "--json", str(file)]
+    arguments = ["--rooms", "2", "--dwellings", "0", "--large", "1", "--seed", "y", "--from", "3", "--json", str(file)]
     layout_quality.main([*arguments, "--draw", str(tmp_path / "drawn")])
     found = json.loads(file.read_text(encoding="utf-8"))
     assert [found[name] for name in COUNTS[:2]] == [2, 0]
     assert set(COUNTS) <= set(found)
     for aim in ("covered", "greatest", "length", "radius_mm", "separation", "on_grid", "bends", "uneven", "seconds"):
         assert {"median", "p05", "p95", "worst"} <= set(found["metrics"][aim])
-    assert "2 rooms and 0 dwellings, seed y" in capsys.readouterr().out
+    assert found["metrics"]["hall_spread"]["count"] == 1
+    assert "2 rooms, 0 dwellings and 1 large rooms, seed y" in capsys.readouterr().out
     for drawn in (tmp_path / "drawn").iterdir():
         ElementTree.parse(drawn)
 
@@ -96,6 +97,10 @@ def test_a_crash_is_a_break_and_the_bench_goes_on(monkeypatch: pytest.MonkeyPatc
 
     monkeypatch.setattr(quality_cases, "lay_field", crashes)
     monkeypatch.setattr(quality_cases, "lay_level", crashes)
-    for made in (quality_cases.room_outcome("y/3"), quality_cases.dwelling_outcome("y/3")):
+    for made in (
+        quality_cases.room_outcome("y/3"),
+        quality_cases.dwelling_outcome("y/3"),
+        quality_cases.hall_outcome("y/3"),
+    ):
         assert made.breaks == ("crash: ZeroDivisionError: by a pitch",)
     assert "<svg" in quality_cases.drawing("dwelling", "y/3")
