@@ -105,6 +105,8 @@ def _joint(request: Any, result: Any, line: LineString) -> list[str]:
 
 def _grid(request: Any, result: Any, line: LineString) -> list[str]:
     """Runs along the axes or at 45 degrees, corners on studs: in the frame that the field says it lies in."""
+    if not request.on_studs:
+        return []
     c, s = math.cos(result.turned_rad), math.sin(result.turned_rad)
     corners = np.array(result.corners) @ np.array([[c, -s], [s, c]])
     bend = 1 if result.turned_rad else 0  # the pair arrives on the frame's own studs

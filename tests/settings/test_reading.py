@@ -110,6 +110,11 @@ def test_a_mistake_gets_one_line_with_file_key_and_remedy(text: str, parts: list
     assert [part for part in parts if part not in message] == [], message
 
 
+def test_without_a_stud_grid_any_pitch_may_be_laid() -> None:
+    off_studs = "[layout]\npitches_m = [0.15, 0.17]\n"
+    assert settings_from_text(off_studs + "stud_grid = false\n", "test").layout.pitches_m == (0.15, 0.17)
+
+
 def test_the_template_reads_back_to_the_defaults() -> None:
     assert settings_from_text(settings_template()) == Settings()
 

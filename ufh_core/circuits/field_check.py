@@ -7,6 +7,7 @@ import math
 import numpy as np
 import shapely
 from shapely.geometry import LineString
+from shapely.ops import substring
 
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, rounded
 from ufh_core.circuits.field_grid import BEND_SLACK_M
@@ -68,12 +69,21 @@ def _too_near(axis: PipeAxis, pair: int, request: FieldRequest) -> float:
     a, b = tree.query(pieces, predicate="dwithin", distance=least - SLACK)
     run = np.concatenate([[0.0], np.cumsum([p.length_m for p in axis.pieces])])
     worst = 0.0
-    for i, j in zip(a.tolist(), b.tolist(), strict=True):
+    for i, j in sorted((i, j) for i, j in zip(a.tolist(), b.tolist(), strict=True) if i < j):
         gap = float(pieces[i].distance(pieces[j]))
         one_step = run[number[j]] - run[number[i] + 1] <= STEP_SHARE * least
+        one_step = one_step and not _side_by_side(pieces[i], pieces[j], least)
         if not one_step and gap < _least_at_joint(len(axis.pieces) - 1, pair, number[i], number[j], request):
             worst = gap if not worst else min(worst, gap)
     return worst
+
+
+def _side_by_side(first: LineString, second: LineString, least: float) -> bool:
+    """Whether two runs joined by a turn-round stay too near beyond it."""
+    if min(first.length, second.length) <= 2 * least:
+        return False
+    beyond = substring(first, 0.0, first.length - least).distance(substring(second, least, second.length))
+    return float(beyond) < least - SLACK
 
 
 def _least_at_joint(last: int, pair: int, first: int, other: int, request: FieldRequest) -> float:

@@ -47,6 +47,7 @@ class FieldRequest:
     other tails and obstacles already taken off, and the own tails as far as they run inside the
     territory before `at`), `lane_area` where the pair of tails may be carried on. `approaches`
     are alternatives in order of preference. Unless `thorough`, a poor loop is not searched any better.
+    Unless `on_studs`, the system holds a pipe anywhere and runs may lie in any direction.
     `cold_walls` are the outer walls of the room, each from point to point with the room on its left; a
     facade meander goes along most of them first, and is a plain meander where there are none. `edge_floor` is
     the strip of the floor along them, `edge_depth_m` deep, that is wanted at `edge_pitch_m`; empty for none.
@@ -63,6 +64,7 @@ class FieldRequest:
     tail_spacing_m: float = 0.05
     separation_share: float = 0.75
     thorough: bool = True
+    on_studs: bool = True
     pattern: Pattern = Pattern.COUNTERFLOW
     cold_walls: tuple[LineString, ...] = ()
     with_others: bool = False

@@ -61,6 +61,26 @@ def approaches(lane: Lane, floor: Polygon, step: float) -> list[tuple[Approach, 
     return found or [_whole(corners)]
 
 
+def at_threshold(lane: Lane, floor: Polygon, step: float) -> list[tuple[Approach, tuple[Point, ...]]]:
+    """The place where the lane comes onto the floor, with the part that is kept; none within `step` of a bend [m]."""
+    corners = list(lane.corners)
+    for k in range(len(corners) - 1, 0, -1):
+        a, b = corners[k - 1], corners[k]
+        met = shapely.intersection(LineString([a, b]), floor.exterior)
+        if met.is_empty:
+            continue
+        way = max(math.dist(a, p) for p in shapely.get_coordinates(met).tolist())
+        heading = _heading(a, b)
+        at = (round(a[0] + heading[0] * way, 6), round(a[1] + heading[1] * way, 6))
+        fits = way >= step and floor.distance(shapely.Point(_on(at, heading, step))) == 0
+        return [(Approach(at=at, heading=heading), (*corners[:k], at))] if fits else []
+    return []
+
+
+def _on(point: Point, heading: tuple[int, int], way: float) -> Point:
+    return point[0] + heading[0] * way, point[1] + heading[1] * way
+
+
 def _whole(corners: list[Point]) -> tuple[Approach, tuple[Point, ...]]:
     return Approach(at=corners[-1], heading=_heading(corners[-2], corners[-1])), tuple(corners)
 

@@ -17,7 +17,7 @@ from ufh_core.circuits.choice_limits import limits_of
 from ufh_core.circuits.field import lay_field
 from ufh_core.circuits.field_pair import run_in
 from ufh_core.circuits.field_types import NO_AREA, Approach, FieldFailure, FieldRequest, FieldResult, Pattern
-from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, strips, whole_pipe
+from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, at_threshold, strips, whole_pipe
 from ufh_core.circuits.lane_types import Lane, LevelLanes
 from ufh_core.circuits.rules import faults_of
 from ufh_core.circuits.types import FailedRoom
@@ -127,7 +127,10 @@ def _join_at(
     """The field at one pitch from the first place where one fits, or why there is none at each place."""
     spacing = scene.settings.layout.tail_spacing_m
     refused: list[Refusal] = []
-    for place, (approach, kept) in enumerate(approaches(lane, territory.floor, 2 * spacing)):
+    places = approaches(lane, territory.floor, 2 * spacing)
+    if not scene.settings.layout.stud_grid:  # rings follow the walls from the threshold on
+        places = [*at_threshold(lane, territory.floor, 2 * spacing), *places]
+    for place, (approach, kept) in enumerate(places):
         made = _join_from(scene, territory, lane, foreign, approach, kept)
         if isinstance(made, Joined):
             return replace(made, choice=replace(made.choice, refusals=tuple(refused)))
@@ -238,6 +241,7 @@ def _request(
         stud_pitch_m=settings.layout.stud_pitch_m,
         least_radius_m=settings.pipe.least_bend_radius_m,
         tail_spacing_m=spacing,
+        on_studs=settings.layout.stud_grid,
         pattern=Pattern(laying.pattern),
         cold_walls=tuple(shapely.LineString(w) for w in laying.walls_of(territory.floor)),
         edge_floor=laying.edge_floor(whole_floor) if edge_pitch < territory.pitch_m else NO_AREA,

@@ -46,7 +46,7 @@ def _edge_pitch(s: Settings) -> str:
 def _pitch(s: Settings, pitch: float, where: str) -> str:
     """Say why a pitch cannot be laid: off the studs, or too tight to turn round in."""
     stud, least = s.layout.stud_pitch_m, 2 * s.pipe.least_bend_radius_m / WIDEST_TURN
-    if _off_grid(pitch, stud):
+    if s.layout.stud_grid and _off_grid(pitch, stud):
         return f"{where}: {pitch:g} m is not a multiple of layout.stud_pitch_m ({stud:g} m)"
     if pitch < least - _TOLERANCE_M:
         return (

@@ -158,6 +158,12 @@ class LayoutSettings:
     )
     edge_zone_depth_m: float = _set(1.0, "depth of edge zones from the outer wall", "EN 1264-2: up to 1 m", "m", 0.3, 1)
     edge_zone_pitch_m: float = _set(0.15, "pitch in edge zones, where it is less than the room's", CP, "m", 0.1, 0.4)
+    stud_grid: bool = _set(
+        True,
+        "false: no castellated panel; staples, rails or mesh hold the pipe anywhere, so runs follow oblique and curved "
+        "walls, and stud_pitch_m is only the grid that tails are led on",
+        CP,
+    )
     wall_clearance_m: float = _set(
         0.05, "pipe axis to walls, columns and fixed units", "EN 1264-4, from memory", "m", 0.03, 0.3
     )
