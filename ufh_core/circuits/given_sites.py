@@ -25,7 +25,6 @@ from ufh_core.zones.manifold_sites import wall_stretches
 from ufh_core.zones.wishes import Wishes
 
 NOT_ALLOWED = 1e9
-APART_M = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +129,7 @@ def _tails(site: Site, members: Sequence[int], part: Ground) -> float:
 
 def _best(place: Place, part: Ground, members: Sequence[int], taken: Sequence[Site]) -> Site | None:
     """The site for some territories: nearest to what was given, else with the cheapest tails."""
-    sites = [s for s in _sites(place, part, len(members)) if all(_clear(s, t) for t in taken)]
+    sites = [s for s in _sites(place, part, len(members)) if all(s.clear_of(t) for t in taken)]
     return min(sites, key=lambda s: (round(place.distance_m(_middle(s)), 3), _tails(s, members, part)), default=None)
 
 
@@ -141,7 +140,7 @@ def _of_own_choice(left: Sequence[int], part: Ground, taken: Sequence[Site]) -> 
     number = math.ceil(len(left) / part.settings.manifold.most_ports)
     counts = [len(left) // number + (k < len(left) % number) for k in range(number)]
     sites = candidate_sites(part.level, part.ground.grid, max(counts), part.settings)
-    sites = [s for s in sites if all(_clear(s, t) for t in taken)]
+    sites = [s for s in sites if all(s.clear_of(t) for t in taken)]
     if len(sites) < number:
         return []
     choices = best_sites(sites, part.maps[np.ix_(list(left), [s.middle for s in sites])], counts)
@@ -152,12 +151,6 @@ def _of_own_choice(left: Sequence[int], part: Ground, taken: Sequence[Site]) -> 
     columns = np.repeat(np.arange(number), counts)
     mine = [tuple(left[r] for r, c in zip(rows, chosen, strict=True) if columns[c] == k) for k in range(number)]
     return [Staffed(site=s, members=m) for s, m in zip(choices[0], mine, strict=True) if m]
-
-
-def _clear(one: Site, other: Site) -> bool:
-    """Whether two sites do not stand in each other's way on one wall."""
-    same = one.direction == other.direction and abs(one.stretch.at - other.stretch.at) < 1.0
-    return not same or one.low > other.high + APART_M or one.high < other.low - APART_M
 
 
 def _middle(site: Site) -> tuple[float, float]:

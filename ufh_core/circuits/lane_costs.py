@@ -35,10 +35,15 @@ def node_costs(level: Level, grid: LaneGrid, sleeve_nodes: Mask) -> NDArray[np.f
     return np.asarray(cost)
 
 
-def arrival_nodes(grid: LaneGrid, inside: Mask, depth_m: NDArray[np.float64], least_m: float) -> NDArray[np.int64]:
-    """Nodes of a territory at least `least_m` from its edge, or the deepest where it is narrower."""
-    places = np.flatnonzero(inside & grid.free & (grid.lock == 0))
-    if not len(places):
-        return places
-    wanted = min(least_m, 0.7 * float(depth_m[places].max()))
-    return places[depth_m[places] >= wanted]
+def arrival_nodes(
+    grid: LaneGrid, inside: NDArray[np.int64], depth_m: NDArray[np.float64], least_m: float
+) -> NDArray[np.int64]:
+    """Of the nodes inside a territory those at least `least_m` from its edge, or the deepest where it is narrower.
+
+    `depth_m` is the distance of each node from the edge.
+    """
+    open_ = grid.free[inside] & (grid.lock[inside] == 0)
+    if not open_.any():
+        return inside[:0]
+    wanted = min(least_m, 0.7 * float(depth_m[open_].max()))
+    return np.asarray(inside[open_ & (depth_m >= wanted)])

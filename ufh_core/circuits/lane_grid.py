@@ -49,7 +49,11 @@ class LaneGrid:
 
     def points(self) -> NDArray[np.float64]:
         """Positions of all nodes, shape (size, 2) [m]."""
-        i, j = np.divmod(np.arange(self.size), self.rows)
+        return self.positions(np.arange(self.size))
+
+    def positions(self, nodes: Cells) -> NDArray[np.float64]:
+        """Positions of some nodes, shape (nodes, 2) [m]."""
+        i, j = np.divmod(nodes, self.rows)
         return np.column_stack([self.x0 + i * self.step, self.y0 + j * self.step])
 
     def point(self, node: int) -> Point:

@@ -40,7 +40,7 @@ class LaneGround:
 
     grid: LaneGrid
     cost: NDArray[np.float64]
-    insides: tuple[Mask, ...]
+    insides: tuple[NDArray[np.int64], ...]
     arrivals: tuple[NDArray[np.int64], ...]
     cores: tuple[NDArray[np.int64], ...]
 
@@ -77,7 +77,8 @@ def lane_ground(level: Level, territories: Sequence[Territory], settings: Settin
     ways = [
         (p, way_through(p, level, settings, jamb).intersection(resized(p, 0.0, reach.get(p.kind, near)))) for p in both
     ]
-    ways = [(p, w) for p, w in ways if w.intersects(area)]
+    shapely.prepare(area)
+    ways = [(p, w) for p, w in ways if area.intersects(w)]
     grid = make_grid(area, ways, spacing, settings.pipe.least_bend_radius_m)
     if not level.laid.is_empty:
         grid = replace(grid, free=grid.free & ~grid.inside(level.laid.buffer(1.5 * spacing - 1e-3)))
@@ -85,13 +86,10 @@ def lane_ground(level: Level, territories: Sequence[Territory], settings: Settin
     for passage in level.sleeve_ways:
         sleeves[grid.within(passage.outline)] = True
     cost = node_costs(level, grid, sleeves)
-    xy = shapely.points(grid.points())
-    insides = [grid.inside(t.floor) for t in territories]
+    insides = [grid.within(t.floor) for t in territories]
     arrivals, cores = [], []
     for t, inside in zip(territories, insides, strict=True):
-        depth = np.zeros(grid.size)
-        places = np.flatnonzero(inside)
-        depth[places] = shapely.distance(t.floor.boundary, xy[places])
+        depth = shapely.distance(t.floor.boundary, shapely.points(grid.positions(inside)))
         arrivals.append(arrival_nodes(grid, inside, depth, DOOR_DEPTH_M))
         cores.append(arrival_nodes(grid, inside, depth, HALL_DEPTH_M))
     return LaneGround(

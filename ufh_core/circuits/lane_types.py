@@ -33,13 +33,17 @@ class LevelLanes:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Search:
-    """One connected part of a level: its territories (`group`), and the number of its first manifold."""
+    """One connected part of a level: its territories (`group`), and the number of its first manifold.
+
+    `others` are lanes already led (their corners), to which the ground is closed.
+    """
 
     level: Level
     ground: LaneGround
     territories: Sequence[Territory]
     group: list[int]
     first: int
+    others: tuple[tuple[Point, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -28,6 +28,7 @@ MOST_CANDIDATES = 400
 COARSE = 40
 ALL_NODES = 2**62
 UNREACHED = 1e6
+APART_M = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +50,11 @@ class Site:
     def middle(self) -> int:
         """The node in front of the middle port."""
         return self.nodes[len(self.nodes) // 2]
+
+    def clear_of(self, other: Site) -> bool:
+        """Whether two sites do not stand in each other's way on one wall."""
+        same = self.direction == other.direction and abs(self.stretch.at - other.stretch.at) < 1.0
+        return not same or self.low > other.high + APART_M or self.high < other.low - APART_M
 
 
 def distances_at(
