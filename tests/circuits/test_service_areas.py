@@ -11,11 +11,11 @@ from shapely.geometry import LineString, box
 
 from ufh_core.building.types import RoomKind
 from ufh_core.circuits.lane_ground import LaneGround, connected_parts, lane_ground
-from ufh_core.circuits.lane_types import LevelLanes
+from ufh_core.circuits.lane_types import LevelLanes, Search
 from ufh_core.circuits.lane_window import nodes_along, window_on
 from ufh_core.circuits.level_lanes import route_lanes
-from ufh_core.circuits.service_areas import shared_out
-from ufh_core.circuits.siting import candidate_sites
+from ufh_core.circuits.service_areas import _offer, _places, lead_by_areas, shared_out
+from ufh_core.circuits.siting import Site, candidate_sites
 from ufh_core.settings.types import ManifoldSettings, Settings
 from ufh_core.zones.territories import Territory, territories
 
@@ -114,6 +114,37 @@ def test_areas_reach_all_their_floors_and_keep_apart(most: int) -> None:
         site = lanes.sites[lane.manifold]
         assert site.low - 1e-6 <= lane.corners[0][site.stretch.along] <= site.high + 1e-6
         assert parts[lane.territory].floor.buffer(0.05).contains(LineString(lane.corners[-1:] * 2).centroid)
+
+
+def side_by_side() -> tuple[Search, list[Site]]:
+    """All territories of a corridor, and two sites next to each other at its left end, which must share it."""
+    level = corridor()
+    ground, parts = ground_of(level), parts_of(level)
+    search = Search(level=level, ground=ground, territories=parts, group=list(range(len(parts))), first=0)
+    sites = [s for s in candidate_sites(level, ground.grid, 7, PLAIN) if s.stretch.room == "hall"]
+    one = min(sites, key=lambda s: max(ground.grid.point(n)[0] for n in s.nodes))
+    other = min((s for s in sites if s.clear_of(one)), key=lambda s: max(ground.grid.point(n)[0] for n in s.nodes))
+    return search, [one, other]
+
+
+def test_areas_that_share_a_hall_keep_apart_in_it() -> None:
+    search, sites = side_by_side()
+    made = lead_by_areas(search, sites, [7, 7], fixed=True)
+    lines = [LineString(lane.corners) for lane in made.lanes]
+    assert {lane.manifold for lane in made.lanes} == {0, 1}
+    assert min(a.distance(b) for a, b in combinations(lines, 2)) > 0.1 - 1e-6
+
+
+def test_no_site_is_offered_where_another_manifold_stands_or_a_lane_runs() -> None:
+    search, (one, other) = side_by_side()
+    offer, nothing = _offer(search, [one, other]), np.zeros(0, dtype=np.int64)
+    window = window_on(search.ground, (-9.0, -9.0, 99.0, 99.0), [], nothing)
+    order = np.arange(2)
+    assert _places(offer, order, window, nothing, []) == [0, 1]
+    assert _places(offer, order[::-1], window, nothing, []) == [1, 0]
+    assert _places(offer, order, window, nothing, [one]) == [1]
+    ahead = one.nodes[2] + 2 * search.ground.grid.step_of(one.direction)
+    assert _places(offer, order, window, np.array([ahead]), []) == [1]
 
 
 def test_rooms_hang_on_a_manifold_near_them() -> None:

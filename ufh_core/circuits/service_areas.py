@@ -8,6 +8,7 @@ before. Areas that miss a territory, or whose floor others cut off, are led agai
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -21,7 +22,9 @@ from ufh_core.circuits.lane_types import Lane, Routed, Search
 from ufh_core.circuits.lane_window import Window, nodes_along, window_on
 from ufh_core.circuits.siting import Site, best_sites, prices
 
-MARGINS_M = (4.0, 10.0, 10.0)  # round an area, at the first try and when it is led again
+FIRST_MARGIN_M, MARGIN_M = 4.0, 10.0  # round an area, at the first try and when it is led again
+MENDINGS = 2
+NEIGHBOURS = 3
 PRICED_NODES = 40_000
 FRONT = 3  # nodes from each port outwards that must be free
 MOST_OFFERED = 400
@@ -47,29 +50,87 @@ class _Offer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Area:
-    """Territories (indices into the search's group) of one manifold, with its lanes once they are led."""
+class _Plan:
+    """Who hangs on which manifold: `members` (indices into the search's group) by area; `fixed`: site m for area m."""
 
-    members: tuple[int, ...]
-    made: Routed | None = None
+    search: Search
+    offer: _Offer
+    members: tuple[tuple[int, ...], ...]
+    fixed: bool
+
+    def group(self, m: int) -> list[int]:
+        """The territories of an area."""
+        return [self.search.group[k] for k in self.members[m]]
+
+
+Made = tuple[Routed | None, ...]
 
 
 def lead_by_areas(search: Search, sites: Sequence[Site], counts: Sequence[int], *, fixed: bool = False) -> Routed:
-    """Lanes from as many manifolds as there are `counts`; with `fixed`, from the sites given, one each."""
+    """Lanes from as many manifolds as there are `counts`; with `fixed`, from the sites given, one each.
+
+    What is missed in the end gets one manifold more, unless the sites are fixed.
+    """
     offer = _offer(search, sites)
     price = prices(sites, offer.distances)
-    shares = shared_out(price, counts, list(range(len(sites))) if fixed else None)
-    areas = [_Area(members=members) for members in shares]
-    order = sorted(range(len(areas)), key=lambda m: -float(price[:, areas[m].members].min(axis=0).sum()))
-    for k, margin in enumerate(MARGINS_M):
-        todo = order if k == 0 else [m for m in order if _is_poor(search, areas, m)]
-        for m in todo:
-            again = _led(search, areas, m, offer.only(m) if fixed else offer, margin)
-            if _faults(search, areas, m, again) < _faults(search, areas, m, areas[m].made):
-                areas[m] = replace(areas[m], made=again)
-        if not todo:
+    members = shared_out(price, counts, list(range(len(sites))) if fixed else None)
+    plan = _Plan(search=search, offer=offer, members=tuple(members), fixed=fixed)
+    made: Made = (None,) * len(members)
+    for m in sorted(range(len(members)), key=lambda m: -float(price[:, members[m]].min(axis=0).sum())):
+        made = _with(made, m, _led(plan, made, m, FIRST_MARGIN_M))
+    for _ in range(MENDINGS):
+        for m in range(len(members)):
+            if _faults(plan, made, m):
+                made = _mended(plan, made, m)
+    missed = {t for one in made if one is not None for t in one.missed}
+    if missed and not fixed:
+        plan, made = _with_one_more(plan, made, missed)
+    return _together(plan, made)
+
+
+def _with(made: Made, m: int, one: Routed | None) -> Made:
+    return (*made[:m], one, *made[m + 1 :])
+
+
+def _mended(plan: _Plan, made: Made, m: int) -> Made:
+    """An area led again among all others; where that does not help, before one of its neighbours is."""
+    best = made
+    alone = _with(made, m, _led(plan, made, m, MARGIN_M))
+    if _faults(plan, alone, m) < _faults(plan, best, m):
+        best = alone
+    for j in _neighbours(plan, m):
+        if not _faults(plan, best, m):
             break
-    return _together(search, areas)
+        first = _with(made, j, None)
+        first = _with(first, m, _led(plan, first, m, MARGIN_M))
+        both = _with(first, j, _led(plan, first, j, MARGIN_M))
+        if _faults(plan, both, m) + _faults(plan, both, j) < _faults(plan, best, m) + _faults(plan, best, j):
+            best = both
+    return best
+
+
+def _neighbours(plan: _Plan, m: int) -> list[int]:
+    """The areas nearest to one."""
+    middle = [_middle(plan, j) for j in range(len(plan.members))]
+    others = [j for j in range(len(plan.members)) if j != m]
+    return sorted(others, key=lambda j: (math.dist(middle[j], middle[m]), j))[:NEIGHBOURS]
+
+
+def _middle(plan: _Plan, m: int) -> tuple[float, float]:
+    left, low, right, high = _bounds(plan.search, plan.group(m), np.zeros((0, 2)), 0.0)
+    return (left + right) / 2, (low + high) / 2
+
+
+def _with_one_more(plan: _Plan, made: Made, missed: set[int]) -> tuple[_Plan, Made]:
+    """A manifold more for what is missed, where that reaches any of it."""
+    members = tuple(tuple(k for k in mine if plan.search.group[k] not in missed) for mine in plan.members)
+    extra = tuple(k for k, t in enumerate(plan.search.group) if t in missed)
+    more = replace(plan, members=(*members, extra))
+    one = _led(more, (*made, None), len(members), MARGIN_M)
+    if len(one.missed) == len(extra):
+        return plan, made
+    told = tuple(replace(r, missed={}) if r is not None else None for r in made)
+    return more, (*told, one)
 
 
 def _offer(search: Search, sites: Sequence[Site]) -> _Offer:
@@ -109,24 +170,33 @@ def _first_places(price: NDArray[np.float64], number: int) -> list[int]:
     return chosen
 
 
-def _led(search: Search, areas: Sequence[_Area], m: int, offer: _Offer, margin: float) -> Routed:
+def _led(plan: _Plan, made: Made, m: int, margin: float) -> Routed:
     """Lanes of one area among those of the others."""
-    group = [search.group[k] for k in areas[m].members]
-    others = [a.made for j, a in enumerate(areas) if j != m and a.made is not None]
-    lanes = tuple(lane.corners for made in others for lane in made.lanes)
-    taken = nodes_along(search.ground, lanes)
-    window = window_on(search.ground, _bounds(search, group, margin), group, taken)
-    mine = offer.distances[list(areas[m].members)]
-    order = np.argsort(prices(offer.sites, mine).sum(axis=1), kind="stable")
-    places = _places(offer, order, window, taken, [s for made in others for s in made.sites])
+    search, group = plan.search, plan.group(m)
     nowhere = Routed(sites=[], lanes=[], missed=dict.fromkeys(group, NO_SITE))
+    if not group:
+        return Routed(sites=[], lanes=[], missed={})
+    others = [one for j, one in enumerate(made) if j != m and one is not None]
+    lanes = tuple(lane.corners for one in others for lane in one.lanes)
+    offer = plan.offer.only(m) if plan.fixed else plan.offer
+    must = search.ground.grid.positions(offer.nodes[0]) if plan.fixed else np.zeros((0, 2))
+    taken = np.concatenate([nodes_along(search.ground, lanes), *(_kept_free(plan, m) if plan.fixed else ())])
+    window = window_on(search.ground, _bounds(search, group, must, margin), group, taken)
+    mine = offer.distances[list(plan.members[m])]
+    order = np.argsort(prices(offer.sites, mine).sum(axis=1), kind="stable")
+    places = _places(offer, order, window, taken, [s for one in others for s in one.sites])
     if not places:
         return nowhere
     offered = [window.site_into(offer.sites[k]) for k in places]
     small = replace(search, ground=window.ground, group=group, first=search.first + m, others=lanes)
     choices = best_sites(offered, mine[:, places], [len(group)])
-    made = best_of(small, choices, [len(group)])
-    return replace(made, sites=[window.site_out(s) for s in made.sites]) if made is not None else nowhere
+    led = best_of(small, choices, [len(group)])
+    return replace(led, sites=[window.site_out(s) for s in led.sites]) if led is not None else nowhere
+
+
+def _kept_free(plan: _Plan, m: int) -> list[NDArray[np.int64]]:
+    """The fronts of the other fixed sites."""
+    return [plan.offer.ahead[j] for j in range(len(plan.members)) if j != m]
 
 
 def _places(
@@ -140,34 +210,33 @@ def _places(
     return list(islice(fine, MOST_OFFERED))
 
 
-def _bounds(search: Search, group: Sequence[int], margin: float) -> tuple[float, float, float, float]:
+def _bounds(
+    search: Search, group: Sequence[int], points: NDArray[np.float64], margin: float
+) -> tuple[float, float, float, float]:
+    """Bounds [m] of some territories and points with a margin."""
     shapes = np.array([search.territories[t].floor.bounds for t in group])
-    low, high = shapes[:, :2].min(axis=0) - margin, shapes[:, 2:].max(axis=0) + margin
+    low = np.vstack([shapes[:, :2], points]).min(axis=0) - margin
+    high = np.vstack([shapes[:, 2:], points]).max(axis=0) + margin
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
-def _is_poor(search: Search, areas: Sequence[_Area], m: int) -> bool:
-    return _faults(search, areas, m, areas[m].made) > 0
+def _faults(plan: _Plan, made: Made, m: int) -> int:
+    """Territories of an area that are missed or cut off by any lane; all of them where nothing is led."""
+    one = made[m]
+    if one is None:
+        return len(plan.members[m])
+    lanes: list[Lane] = [lane for other in made if other is not None for lane in other.lanes]
+    return len(one.missed) + sum(is_cut_off(lane, lanes, plan.search) for lane in one.lanes)
 
 
-def _faults(search: Search, areas: Sequence[_Area], m: int, made: Routed | None) -> int:
-    """Territories of an area that are missed or cut off by any lane; more than all where nothing is led yet."""
-    if made is None:
-        return len(areas[m].members) + 1
-    lanes: list[Lane] = [x for j, a in enumerate(areas) if j != m and a.made is not None for x in a.made.lanes]
-    lanes += made.lanes
-    return len(made.missed) + sum(is_cut_off(lane, lanes, search) for lane in made.lanes)
-
-
-def _together(search: Search, areas: Sequence[_Area]) -> Routed:
-    """All areas as one, manifolds numbered anew over those that stand."""
+def _together(plan: _Plan, made: Made) -> Routed:
+    """All areas as one, manifolds numbered over those that stand."""
     sites: list[Site] = []
     lanes: list[Lane] = []
     missed: dict[int, str] = {}
-    for area in areas:
-        if area.made is None:
-            continue
-        lanes += [replace(lane, manifold=search.first + len(sites)) for lane in area.made.lanes]
-        sites += area.made.sites
-        missed |= area.made.missed
+    for one in made:
+        if one is not None:
+            lanes += [replace(lane, manifold=plan.search.first + len(sites)) for lane in one.lanes]
+            sites += one.sites
+            missed |= one.missed
     return Routed(sites=sites, lanes=lanes, missed=missed)
