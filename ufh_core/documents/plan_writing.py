@@ -94,7 +94,7 @@ def _circuit_table(view: StoreyView) -> Block:
         (
             c.laid.number,
             ", ".join(view.label_of(room) for room in c.laid.rooms),
-            "/".join(f"{pitch * 1000:.0f}" for pitch in c.laid.pitches_m),
+            f"{c.laid.pitch_m * 1000:.0f}",
             f"{c.laid.length_m:.1f}",
             c.valve_setting,
             f"{c.flow.pressure_drop_pa / 1000:.1f}",

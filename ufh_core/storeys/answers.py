@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Passage, Room
+from ufh_core.circuits.edge_circuits import lay_with_edges
 from ufh_core.circuits.kept_layout import lay_round
-from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.types import LaidCircuit, LevelLayout, Manifold
 from ufh_core.design_result import Answer
 from ufh_core.settings.types import Settings
@@ -46,10 +46,10 @@ def _lay_rest(
     wishes: Wishes,
 ) -> LevelLayout:
     """Lay a level by the designer's wishes; those of rooms that fail so are dropped where that helps."""
-    laid = lay_level(level, pitches, settings, first_manifold, tell, counts, wishes)
+    laid = lay_with_edges(level, pitches, settings, first_manifold, tell, counts, wishes)
     for fewer in (wishes.without({f.room for f in laid.failed}), wishes.with_all_ways_open()):
         if laid.failed and fewer != wishes:
-            again = lay_level(level, pitches, settings, first_manifold, tell, counts, fewer)
+            again = lay_with_edges(level, pitches, settings, first_manifold, tell, counts, fewer)
             laid = again if len(again.failed) < len(laid.failed) else laid
     return laid
 
@@ -120,7 +120,7 @@ def _of_room(guid: str, layouts: Sequence[LevelLayout]) -> list[LaidCircuit]:
 
 
 def _circuits(guid: str, asked: int, layouts: Sequence[LevelLayout]) -> Answer:
-    laid = len(_of_room(guid, layouts))
+    laid = sum(not all(f.edge for f in c.fields) for c in _of_room(guid, layouts))
     why = ""
     if laid > asked:
         why = f"{laid} are laid: fewer would be longer than a circuit may be, or the floor is in parts"

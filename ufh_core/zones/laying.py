@@ -56,7 +56,7 @@ class Laying:
             return pitch_m
         stud, turn = settings.layout.stud_pitch_m, 2 * settings.pipe.least_bend_radius_m
         least = math.ceil(max(turn, pitch_m / 2) / stud - 1e-6) * stud
-        return min(pitch_m, max(self.edge.pitch_m, least))
+        return round(min(pitch_m, max(self.edge.pitch_m, least)), 6)
 
     def walls_of(self, part: Polygon) -> tuple[Line, ...]:
         """The cold walls beside a part of the room; all of them where none is near, so that parts lie alike."""

@@ -35,6 +35,15 @@ NO_WAY_THROUGH = frozenset(
 )
 
 
+EDGE_PART = "/edge"
+"""What follows the guid of a room where its edge zone is laid as a room of its own; no GlobalId holds a slash."""
+
+
+def room_of(guid: str) -> str:
+    """The GlobalId of the room that a guid or the guid of its edge zone belongs to."""
+    return guid.removesuffix(EDGE_PART)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Level:
     """One level of a storey.
@@ -66,16 +75,16 @@ class Level:
         return self.layings.get(ifc_guid, PLAIN)
 
     def room(self, ifc_guid: str) -> Room:
-        """The room of a guid."""
-        return next(r for r in self.rooms if r.ifc_guid == ifc_guid)
+        """The room of a guid, or of that of its edge zone."""
+        return next(r for r in self.rooms if r.ifc_guid == room_of(ifc_guid))
 
     def only(self, guids: frozenset[str]) -> Level:
         """The level as far as it belongs to some rooms: their floors and the ways from, to and between them."""
-        floors = {g: floor for g, floor in self.floors.items() if g in guids}
+        floors = {g: floor for g, floor in self.floors.items() if room_of(g) in guids}
         return replace(
             self,
             rooms=tuple(r for r in self.rooms if r.ifc_guid in guids),
-            heated=self.heated & guids,
+            heated=self.heated & floors.keys(),
             floors=floors,
             ground=closed_union(list(floors.values())),
             passages=tuple(p for p in self.passages if guids & set(p.rooms)),
