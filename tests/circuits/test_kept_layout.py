@@ -105,6 +105,39 @@ def test_where_one_room_changes_the_others_stay_and_it_is_laid_round_them(
     assert len(after.manifolds) == 1
 
 
+WIDE = sketch.storey(
+    [
+        sketch.room("H", box(0.02, 0.03, 9.02, 1.63), RoomKind.HALL),
+        *(sketch.room(g, box(x, 1.75, x + 2.9, 5.35)) for g, x in (("A", 0.02), ("B", 3.07), ("C", 6.12))),
+        *(sketch.room(g, box(x, -3.6, x + 4.4, -0.09)) for g, x in (("D", 0.02), ("E", 4.62))),
+    ],
+    [
+        *(
+            sketch.door(box(x, 1.63, x + 0.9, 1.75), sketch.THROUGH_Y, "H", g)
+            for g, x in (("A", 1), ("B", 4), ("C", 7))
+        ),
+        *(sketch.door(box(x, -0.09, x + 0.9, 0.03), sketch.THROUGH_Y, "H", g) for g, x in (("D", 2), ("E", 6.5))),
+    ],
+)
+
+
+@pytest.fixture(scope="module")
+def wide() -> LevelLayout:
+    return laid(WIDE)
+
+
+@pytest.mark.parametrize("anew", [("A", "C"), ("B", "D"), ("A", "B", "E")])
+def test_ports_that_are_free_again_serve_rooms_on_both_sides_of_lanes_that_stay(
+    wide: LevelLayout, anew: tuple[str, ...]
+) -> None:
+    stay = {"H", "A", "B", "C", "D", "E"} - set(anew)
+    wishes = Wishes(kept=kept(wide, stay))
+    after = laid(WIDE, wishes)
+    assert len(after.manifolds) == len(wide.manifolds) == 1 and not after.failed
+    assert sum(any(same(c, old) for old in wide.circuits) for c in of(after, *stay)) == len(of(wide, *stay))
+    assert {c.rooms[0] for c in after.circuits if not c.kept} == set(anew)
+
+
 def test_a_circuit_that_breaks_a_rule_now_is_refused_with_it_and_its_room_laid_anew(before: LevelLayout) -> None:
     wishes = Wishes(kept=kept(before))
     after = laid(COLUMN, wishes)

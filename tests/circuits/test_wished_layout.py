@@ -110,7 +110,7 @@ def test_what_a_place_cannot_take_gets_a_manifold_that_is_told() -> None:
     wishes = Wishes(places=(GivenPlace(name="h", words="", room="H"),))
     layout = laid(wishes, settings)
     assert len(next(m for m in layout.manifolds if m.place == "h").ports) == 3
-    assert any("is added to the places given" in m for m in told(wishes, layout, settings))
+    assert any("is added: those that are given" in m for m in told(wishes, layout, settings))
 
 
 def crosses(layout: LevelLayout, room: str, door: sketch.Passage) -> bool:

@@ -44,7 +44,7 @@ def route_given(search: Search, places: Sequence[Place], wishes: Wishes, setting
     made = _from_staff(search, staffed_sites(places, part, wishes, ()), wishes, lead)
     if not made.missed:
         return made
-    missed = [search.group.index(t) for t in made.missed]
+    missed = [search.group.index(t) for t, why in made.missed.items() if why != NO_WALL]
     again = _from_staff(search, staffed_sites(places, part, wishes, missed), wishes, lead)
     return again if len(again.missed) < len(made.missed) else made
 

@@ -118,7 +118,7 @@ def _prices(place: Place, part: Ground, wishes: Wishes, places: Sequence[Place])
     open_to_all = not place.serves or all(p.serves for p in places)
     asked = [wishes.served_from.get(room, "") for room in part.rooms]
     allowed = np.array([name == place.name if name in names else open_to_all for name in asked])
-    cost = part.maps[:, [s.middle for s in _sites(place, part, 1)]].min(axis=1)
+    cost = part.maps[:, [n for s in _sites(place, part, 1) for n in s.nodes]].min(axis=1)
     return np.where(allowed, np.where(np.isfinite(cost), cost, UNREACHED), NOT_ALLOWED)
 
 

@@ -112,7 +112,8 @@ def place_findings(wishes: Wishes, layouts: Sequence[LevelLayout], settings: Set
             found.append(_not_used(place, layouts, settings))
         elif place.distance_m(manifolds[place.name].position) > MOVED_M:
             found.append(_moved(place, manifolds[place.name]))
-    return found + ([_added(layout, m) for layout, m in added] if wishes.places else [])
+    bound = wishes.places or stayed
+    return found + ([_added(layout, m, given=bool(wishes.places)) for layout, m in added] if bound else [])
 
 
 def _of_room(guid: str, layouts: Sequence[LevelLayout]) -> list[LaidCircuit]:
@@ -185,15 +186,15 @@ def _moved(place: GivenPlace, manifold: Manifold) -> Finding:
     )
 
 
-def _added(layout: LevelLayout, manifold: Manifold) -> Finding:
+def _added(layout: LevelLayout, manifold: Manifold, *, given: bool) -> Finding:
     mine = [c for c in layout.circuits if c.manifold == manifold.name]
     rooms = sorted({layout.level.room(guid).label for c in mine for guid in c.rooms})
     return Finding(
         code="layout.manifold-added",
-        severity=Severity.WARNING,
+        severity=Severity.WARNING if given else Severity.NOTE,
         message=(
-            f"manifold {manifold.name} in {layout.level.room(manifold.room).label} is added to the places given: "
-            f"these have no wall or no way for {', '.join(rooms)}"
+            f"manifold {manifold.name} in {layout.level.room(manifold.room).label} is added: "
+            f"those that are given or stay have no port, no wall or no way for {', '.join(rooms)}"
         ),
         at=manifold.position,
     )
