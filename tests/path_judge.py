@@ -35,6 +35,8 @@ JAMB, BESIDE_DOOR = 0.03, 0.3
 """Clearance between jambs, and how far round a door it stands instead of the clearance of walls [m]."""
 REACH, SEPARATION, OPENING = 0.75, 0.75, 0.6
 """Pitches that a pipe warms; least pitches between runs; run in which a pair opens out to the pitch [m]."""
+PAIR = 0.08
+"""Pipes nearer than that are a pair of tails: their spacing, and the mitre where both turn [m]."""
 INSET, SAMPLE, ALONG = 0.1, 0.03, 0.01
 ON_GRID, FROM_OTHER_GRID = 0.002, 1.5
 """How near to the grid is on it, and how far from its ends a pipe may be off it [m]."""
@@ -99,7 +101,7 @@ def judge(case: RoomCase, corners: Corners, heated: Polygon | None = None, radiu
         line = LineString(corners)
     runs, xy = along(line, ALONG)
     tree = cKDTree(xy)
-    apart, tails = separations(case, corners, runs[::2], xy[::2])
+    apart, tails = separations(case, runs[::2], xy[::2])
     breaks = [
         *_bends(bend, radius, corners),
         *_shape(line),
@@ -153,17 +155,27 @@ def _place(room: Room, line: LineString) -> list[str]:
     return found + ([f"clearance: {1000 * near:.1f} mm nearer than allowed"] if near > 1e-3 else [])
 
 
-def separations(case: RoomCase, corners: Corners, runs: Floats, xy: Floats) -> tuple[float, float]:
+def separations(case: RoomCase, runs: Floats, xy: Floats) -> tuple[float, float]:
     """(least distance between runs of the field, least distance where the pair comes in) [m].
 
     The pair is what both ends have in common, and 0.6 m more in which it opens out; places of the pair are
     only let off against the other pipe of the pair.
     """
     first, other, away = _two_runs(runs, xy, case.pitch_m)
-    ends = min(math.dist(*corners[:2]), math.dist(*corners[-2:])) + OPENING
+    start, end = (run + OPENING for run in pair_runs(runs, xy))
     low, high = np.minimum(runs[first], runs[other]), np.maximum(runs[first], runs[other])
-    pair = (low < ends) & (high > runs[-1] - ends)
+    pair = (low < start) & (high > runs[-1] - end)
     return float(away[~pair].min(initial=1.2 * case.pitch_m)), float(away[pair].min(initial=1.0))
+
+
+def pair_runs(runs: Floats, xy: Floats) -> tuple[float, float]:
+    """How far from its start, and from its end, a pipe stays within `PAIR` of its other half [m]."""
+    half = len(runs) // 2
+    found = []
+    for mine, others in ((xy[:half], xy[half:]), (xy[half:][::-1], xy[:half])):
+        leaves = np.nonzero(cKDTree(others).query(mine)[0] > PAIR)[0]
+        found.append(float(runs[leaves[0] if len(leaves) else half]))
+    return found[0], found[1]
 
 
 def least_distance(runs: Floats, xy: Floats, pitch: float) -> float:

@@ -27,8 +27,6 @@ from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import levels_of
 
 STEP = 0.05
-PAIR = 0.09
-"""Pipes nearer than that are a pair of tails: their spacing, and the mitre where both turn [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,13 +165,8 @@ def _separation(line: LineString, pitch: float) -> float:
     The tails are what begins at the ends and never leaves the pair.
     """
     runs, xy = path_judge.along(line, STEP / 2)
-    half = len(runs) // 2
-    tails = []
-    for mine, others in ((xy[:half], xy[half:]), (xy[half:][::-1], xy[:half])):
-        leaves = np.nonzero(cKDTree(others).query(mine)[0] > PAIR)[0]
-        tails.append(int(leaves[0]) if len(leaves) else half)
-    skip = [t * STEP / 2 + path_judge.OPENING for t in tails]
-    field = (runs > skip[0]) & (runs < runs[-1] - skip[1])
+    start, end = (run + path_judge.OPENING for run in path_judge.pair_runs(runs, xy))
+    field = (runs > start) & (runs < runs[-1] - end)
     return path_judge.least_distance(runs[field], xy[field], pitch) / pitch
 
 
