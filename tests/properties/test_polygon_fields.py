@@ -138,12 +138,12 @@ def test_reachable_floor_is_floor_and_lies_near_where_a_turn_fits(case: RoomCase
         assert open_floor.difference(room.reachable.buffer(1e-6)).is_empty
 
 
-@pytest.mark.xfail(
-    raises=shapely.errors.GEOSException, reason="0.75 x 100 mm is the bend radius: the buffer is invalid"
-)
-@pytest.mark.parametrize("seed", ["tight/8", "tight/44"])
-def test_a_turned_room_at_a_pitch_of_100_mm_is_laid_or_reported(seed: str) -> None:
-    """`heated_floor` buffers arcs by exactly their radius; turned, that is no valid area."""
+@pytest.mark.xfail(raises=(shapely.errors.GEOSException, ZeroDivisionError), reason="known, see below")
+@pytest.mark.parametrize("seed", ["tight/8", "tight/44", "free/68"])
+def test_a_room_at_a_pitch_of_100_mm_is_laid_or_reported(seed: str) -> None:
+    """Found by the bench. tight/8, tight/44: `heated_floor` buffers arcs by exactly their radius (0.75 x 100 mm),
+    which, turned, gives no valid area. free/68: `field_rings._step_inwards` divides by a leg of no length.
+    """
     case = room_cases.random_room(seed)
     laid = lay_field(room_cases.request(case))
     assert isinstance(laid, FieldFailure) or not path_judge.judge(case, laid.corners, laid.heated).breaks
