@@ -6,18 +6,21 @@ import math
 
 import numpy as np
 import shapely
+from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 from shapely.ops import substring
 
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, rounded
 from ufh_core.circuits.field_grid import BEND_SLACK_M
-from ufh_core.circuits.field_pair import pair_legs
+from ufh_core.circuits.field_pair import pair_legs, run_in
 from ufh_core.circuits.field_types import FieldRequest
 
 SLACK = 1e-4
 OPENING_SHARE = 0.5  # least distance of the first runs of the two pipes, in pitches
 STEP_SHARE = 1.42  # pieces nearer along the pipe are those of one step
 JOINT_PIECES = 3  # bend, straight and bend after a tail
+OPENS_WITHIN_M = 0.6
+SAMPLE_M, SAMPLE_SLACK_M = 0.02, 1e-3
 CHORD = 4e-4  # arcs drawn in chords of six degrees
 
 
@@ -34,6 +37,8 @@ def fault(corners: tuple[Point, ...], request: FieldRequest) -> str:
     if outside > SLACK:
         return f"{1000 * outside:.0f} mm of pipe leave the area"
     near = _too_near(axis, 2 * (pair_legs(corners) - 1), request)
+    if not near and not request.on_studs:
+        near = _too_near_with_bends(line, LineString(run_in(corners)).length, request)
     return f"runs {1000 * near:.0f} mm apart" if near else ""
 
 
@@ -76,6 +81,23 @@ def _too_near(axis: PipeAxis, pair: int, request: FieldRequest) -> float:
         if not one_step and gap < _least_at_joint(len(axis.pieces) - 1, pair, number[i], number[j], request):
             worst = gap if not worst else min(worst, gap)
     return worst
+
+
+def _too_near_with_bends(line: LineString, pair_m: float, request: FieldRequest) -> float:
+    """Least distance of places far apart along the pipe that is too small, bends included, 0 if there is none [m].
+
+    On a lattice the bends of neighbours follow from their runs; where runs lie in any direction they
+    may meet a bend's inside. The pair's first `pair_m` and the place where it opens are left out.
+    """
+    opened = pair_m + OPENS_WITHIN_M
+    run = np.arange(opened, line.length - opened, SAMPLE_M)
+    if not len(run):
+        return 0.0
+    places = shapely.get_coordinates(shapely.line_interpolate_point(line, run))
+    least = request.separation_m - SAMPLE_SLACK_M
+    near = cKDTree(places).query_pairs(least, output_type="ndarray")
+    near = near[np.abs(run[near[:, 0]] - run[near[:, 1]]) > max(3 * request.pitch_m, OPENS_WITHIN_M)]
+    return float(np.hypot(*(places[near[:, 0]] - places[near[:, 1]]).T).min()) if len(near) else 0.0
 
 
 def _side_by_side(first: LineString, second: LineString, least: float) -> bool:

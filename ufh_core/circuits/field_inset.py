@@ -12,6 +12,7 @@ from ufh_core.basis.pipe_axis import Point
 
 MITRE = 10.0
 SMALL = 1e-6
+LEAST_EDGE_M = 1e-3
 
 
 def inset(area: Polygon, by: float, pitch: float, radius: float) -> Polygon | None:
@@ -29,11 +30,11 @@ def _sturdy(points: list[Point], reach: float) -> list[Point]:
     while len(points) > 3:
         count = len(points)
         turns = [abs(turn(points[k - 1], points[k], points[(k + 1) % count])) for k in range(count)]
-        lack = [
-            reach * (math.tan(turns[k] / 2) + math.tan(turns[(k + 1) % count] / 2))
-            - math.dist(points[k], points[(k + 1) % count])
+        wanted = [
+            max(LEAST_EDGE_M, reach * (math.tan(turns[k] / 2) + math.tan(turns[(k + 1) % count] / 2)))
             for k in range(count)
         ]
+        lack = [wanted[k] - math.dist(points[k], points[(k + 1) % count]) for k in range(count)]
         worst = max(range(count), key=lambda k: lack[k])
         if lack[worst] <= 0:
             return points

@@ -29,12 +29,13 @@ from ufh_core.circuits.field_rate import Rating
 from ufh_core.circuits.field_straighten import legs_fit
 from ufh_core.circuits.field_types import Approach, FieldRequest, FieldResult
 
-STRETCHED = (0.0, -0.04, 0.04, -0.08, 0.08, -0.12, 0.12)  # shares by which the pitch may differ
-EDGES = (0.0, 0.15, -0.15)  # pitches by which the first run may lie nearer to its wall or farther
-CLOSES = ((0.0, 0.25), (0.87, 1.25))  # half widths of the innermost ring that leave no cold middle [pitches]
-TRIED, ENDINGS, CHECKED = 5, 3, 8
+STRETCHED = tuple(k / 100 for k in range(-12, 13, 2))  # shares by which the pitch may differ
+EDGES = (-0.15, -0.1, -0.05, 0.0, 0.05, 0.1, 0.15)  # pitches by which the first run may lie off half a pitch
+CLOSES = (0.05, 0.15, 0.9, 1.05, 1.2)  # half widths of an innermost ring that leaves no cold middle [pitches]
+ENDINGS, CHECKED = 3, 24
 CHORD_M = 0.01  # curved walls are followed in chords as true as this
 FAR_M = 50.0
+TRUE_M = 2e-5  # corners are found to a micrometre
 
 
 def lay_rings(request: FieldRequest) -> FieldResult | None:
@@ -76,20 +77,19 @@ def ring_loops(request: FieldRequest, approach: Approach) -> Iterator[tuple[Poin
 
 
 def _spacings(area: Polygon, request: FieldRequest) -> list[tuple[float, float]]:
-    """(pitch, first run from the edge of the area) [m], those first that close the middle and differ least."""
+    """(pitch, first run from the edge of the area) [m]: for every way to close the middle, those that differ least."""
     deep = float(shapely.maximum_inscribed_circle(area).length)
     clearance = request.floor.boundary.distance(area)
-    rated = []
+    best: dict[float, tuple[float, float, float]] = {}
     for share, shift in itertools.product(STRETCHED, EDGES):
-        pitch = (1 + share) * request.pitch_m
+        pitch = max((1 + share) * request.pitch_m, 2 * request.least_radius_m + TRUE_M)
         edge = max(0.0, pitch * (0.5 + shift) - clearance)
         left = (deep - edge) / pitch - 0.5
-        if left < 0:
-            continue
-        half = left % 2
-        off = min(max(low - half, half - high, 0.0) for low, high in CLOSES)
-        rated.append((off + abs(share) + abs(shift) / 4, pitch, edge))
-    return [(pitch, edge) for _, pitch, edge in sorted(rated)[:TRIED]]
+        for half in CLOSES if left > 0 else ():
+            off = abs((left - half + 1) % 2 - 1)
+            rated = (off + abs(share) + abs(shift) / 4, pitch, edge)
+            best[half] = min(best.get(half, rated), rated)
+    return list(dict.fromkeys((pitch, edge) for _, pitch, edge in sorted(best.values())))
 
 
 def _loops(

@@ -35,6 +35,7 @@ SMOOTH = 0.1  # pitches that bends in a guide are straightened by
 GAIN = math.radians(20)  # turning that a stretch must save
 LEAST_OFF_M = 0.1  # how far a wall strays from the axes before it counts as oblique
 LEAST_LEG_M = 1e-3
+ROUND = 1e-9
 SMALL = 1e-6
 
 
@@ -206,7 +207,8 @@ def legs_fit(points: Sequence[Point], radius: float) -> bool:
     """Whether every leg between two corners has room for both bends; legs at the ends are looked at with their own."""
     legs = [math.dist(p, q) for p, q in itertools.pairwise(points)]
     return all(
-        leg > a + b - SMALL for leg, (a, b) in zip(legs, itertools.pairwise(_wanted(points, radius)), strict=True)
+        leg > max(a + b, LEAST_LEG_M) - ROUND
+        for leg, (a, b) in zip(legs, itertools.pairwise(_wanted(points, radius)), strict=True)
     )
 
 
@@ -250,7 +252,7 @@ def _conflicts(points: list[Point], owner: list[int], request: FieldRequest) -> 
     legs = [math.dist(p, q) for p, q in itertools.pairwise(points)]
     votes: Counter[int] = Counter()
     for k, leg in enumerate(legs):
-        if leg < max(want[k] + want[k + 1], LEAST_LEG_M) - SMALL:
+        if leg < max(want[k] + want[k + 1], LEAST_LEG_M) - ROUND:
             votes.update({owner[m] for m in (k - 1, k, k + 1) if 0 <= m < len(owner)} - {-1})
     for a, b in _too_near(points, legs, want, request):
         votes.update({owner[a], owner[b]} - {-1})
@@ -264,7 +266,7 @@ def _too_near(
     xy, tangent = np.array(points), np.array(want)
     u = np.diff(xy, axis=0) / np.maximum(legs, SMALL)[:, None]
     runs = shapely.linestrings(np.stack([xy[:-1] + u * tangent[:-1, None], xy[1:] - u * tangent[1:, None]], axis=1))
-    least = request.separation_share * request.pitch_m
+    least = request.separation_m
     near = shapely.STRtree(runs).query(runs, predicate="dwithin", distance=least - 1e-4)
     along = np.concatenate([[0.0], np.cumsum(legs)])
     joint = pair_legs(points) + 2
