@@ -20,7 +20,7 @@ from ufh_core.floor.types import TakeOffLine
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.storey import Brief, design_storey
-from ufh_core.zones.floor_answers import with_floor_answers
+from ufh_core.zones.floor_answers import floor_answers, with_floor_answers
 from ufh_core.zones.given_places import given_places
 from ufh_core.zones.kept_pipes import kept_pipes
 from ufh_core.zones.selection import Selection, indoor_temperature, override_findings, select_rooms
@@ -43,6 +43,7 @@ def design_building(
     settings give as a manifold's place, is not there.
     """
     selection = select_rooms(building, settings)
+    areas = floor_answers(building, selection)
     building, floor_findings = with_floor_answers(building, selection)
     places = given_places(building, selection, settings)
     kept = kept_pipes(building, settings)
@@ -62,7 +63,7 @@ def design_building(
             settings=settings,
             first_manifold=1 + sum(len(s.manifolds) for s in designs),
             tell=partial(_tell, progress, share),
-            wishes=wishes,
+            wishes=replace(wishes, areas=areas),
         )
         outcome = design_storey(brief)
         designs.append(outcome.design)

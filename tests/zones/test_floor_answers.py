@@ -13,7 +13,7 @@ from ufh_core.basis.frame import LocalFrame
 from ufh_core.building.types import Building, Storey
 from ufh_core.settings import RoomOverride, Settings
 from ufh_core.settings.types import RoomSettings
-from ufh_core.zones.floor_answers import with_floor_answers
+from ufh_core.zones.floor_answers import floor_answers, with_floor_answers
 from ufh_core.zones.level_plan import levels_of
 from ufh_core.zones.selection import select_rooms
 
@@ -96,3 +96,16 @@ def test_taking_in_bare_floor_is_told() -> None:
 def test_the_designer_says_to_which_flat_a_room_belongs() -> None:
     _, _, changed = answered(sketch.storey([ROOM]), dwelling="first")
     assert [r.dwelling for r in changed.storeys[0].rooms] == ["first"]
+
+
+def test_what_became_of_areas_is_told_by_room() -> None:
+    stair = sketch.unit_in(box(0, 3.4, 3, 4), kind="stair")
+    rings = {
+        "leave_out": (world((4, -1), (9, -1), (9, 9), (4, 9)),),
+        "take_in": (world((-1, 3), (1, 3), (1, 5), (-1, 5)),),
+    }
+    settings = Settings(rooms=RoomSettings(overrides=(RoomOverride(match="A", **rings),)))
+    whole = building(sketch.storey([ROOM], obstacles=[stair]))
+    out, taken = floor_answers(whole, select_rooms(whole, settings))["A"]
+    assert (out.key, out.areas, out.remark) == ("leave_out", 1, "") and out.square_metres == pytest.approx(4)
+    assert taken.key == "take_in" and "the stair there cannot be heated" in taken.remark

@@ -11,10 +11,12 @@ from ufh_core.circuits.kept_layout import lay_round
 from ufh_core.circuits.types import LaidCircuit, LevelLayout, Manifold
 from ufh_core.design_result import Answer
 from ufh_core.settings.types import Settings
+from ufh_core.zones.floor_answers import FloorAnswer
 from ufh_core.zones.given_places import GivenPlace, unsuited
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.wishes import Wishes
 
+TOLD_BEFORE = frozenset({"leave_out", "take_in"})  # by the reading of the areas, as findings of their own
 THROUGH_M = 0.05  # a pipe that goes through a passage lies in it for at least this
 MOVED_M = 0.10  # a manifold farther from where it was wanted is told
 
@@ -63,6 +65,8 @@ def room_answers(wishes: Wishes, layouts: Sequence[LevelLayout]) -> dict[str, tu
         found.setdefault(guid, []).append(_entry(guid, ways, layouts))
     for guid, name in wishes.served_from.items():
         found.setdefault(guid, []).append(_manifold(guid, name, layouts))
+    for guid, areas in wishes.areas.items():
+        found.setdefault(guid, []).extend(_area(a) for a in areas)
     return {guid: tuple(answers) for guid, answers in found.items()}
 
 
@@ -77,7 +81,7 @@ def answer_findings(rooms: Iterable[Room], answers: Mapping[str, Sequence[Answer
         )
         for room in rooms
         for answer in answers.get(room.ifc_guid, ())
-        if not answer.followed
+        if not answer.followed and answer.key not in TOLD_BEFORE
     ]
 
 
@@ -114,6 +118,11 @@ def place_findings(wishes: Wishes, layouts: Sequence[LevelLayout], settings: Set
             found.append(_moved(place, manifolds[place.name]))
     bound = wishes.places or stayed
     return found + ([_added(layout, m, given=bool(wishes.places)) for layout, m in added] if bound else [])
+
+
+def _area(answer: FloorAnswer) -> Answer:
+    count = f"{answer.areas} area{'s' if answer.areas > 1 else ''}, {answer.square_metres:.2f} m²"
+    return Answer(key=answer.key, asked=count, followed=not answer.remark, remark=answer.remark)
 
 
 def _of_room(guid: str, layouts: Sequence[LevelLayout]) -> list[LaidCircuit]:

@@ -42,6 +42,39 @@ class _Asked:
         return f"{self.room.label}: {self.key} {self.number}"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloorAnswer:
+    """What became of the areas of one room under one `key` of the settings; `remark` says what was not followed."""
+
+    room: str
+    key: str
+    areas: int
+    square_metres: float
+    remark: str = ""
+
+
+def floor_answers(building: Building, selection: Mapping[str, Selection]) -> dict[str, tuple[FloorAnswer, ...]]:
+    """Answers by room (GlobalId), from the building as the model has it."""
+    found: dict[str, tuple[FloorAnswer, ...]] = {}
+    for storey in building.storeys:
+        for room in storey.rooms:
+            asked = [a for a in _asked(room, selection[room.ifc_guid], building) if _inside(a) > LEAST_M2]
+            if asked:
+                found[room.ifc_guid] = tuple(_answer(key, asked, storey) for key in sorted({a.key for a in asked}))
+    return found
+
+
+def _answer(key: str, asked: list[_Asked], storey: Storey) -> FloorAnswer:
+    mine = [a for a in asked if a.key == key]
+    return FloorAnswer(
+        room=mine[0].room.ifc_guid,
+        key=key,
+        areas=len(mine),
+        square_metres=sum(_inside(a) for a in mine),
+        remark="; ".join(f.message for f in _troubles(mine, storey)),
+    )
+
+
 def with_floor_answers(building: Building, selection: Mapping[str, Selection]) -> tuple[Building, tuple[Finding, ...]]:
     """The building with the designer's flats and areas, and what of them could not be followed."""
     findings: list[Finding] = []

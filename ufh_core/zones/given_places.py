@@ -120,10 +120,11 @@ def _thing(place: ManifoldPlace, storey: Storey) -> tuple[Area | None, str]:
     """Outline of the wall or element that a place names, and words for it."""
     if place.wall is not None:
         return next((w.outline for w in storey.walls if w.ifc_guid == place.wall), None), f"wall {place.wall}"
-    outlines: dict[str, Area] = {w.ifc_guid: w.outline for w in storey.walls}
-    outlines |= {o.ifc_guid: o.outline for o in storey.openings} | {c.ifc_guid: c.outline for c in storey.columns}
-    outlines |= {o.ifc_guid: o.outline for o in storey.obstacles}
-    return outlines.get(place.element or ""), f"element {place.element}"
+    for some in (storey.obstacles, storey.columns, storey.openings, storey.walls):
+        for thing in some:
+            if thing.ifc_guid == place.element:
+                return thing.outline, f"element {place.element} {thing.name}".strip()
+    return None, ""
 
 
 def _only(place: ManifoldPlace, found: Sequence[tuple[Storey, GivenPlace]]) -> tuple[Storey, GivenPlace]:

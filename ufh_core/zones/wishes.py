@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Passage, Room, Storey
 from ufh_core.settings.steering import RoomOverride
+from ufh_core.zones.floor_answers import FloorAnswer
 from ufh_core.zones.given_places import GivenPlace, Place, patterns_without_room
 from ufh_core.zones.kept_pipes import KeptPipe
 from ufh_core.zones.selection import Selection, matches
@@ -19,7 +20,8 @@ class Wishes:
 
     `circuits` is the number of circuits, `entries` the passages (GlobalIds) by one of which its pipes
     come in, `served_from` the name of the place of its manifold; `places` are all places for manifolds,
-    `kept` the pipes that stay as they lie, `kept_places` their manifolds.
+    `kept` the pipes that stay as they lie, `kept_places` their manifolds, `areas` what
+    became of floor left out and taken in.
     """
 
     circuits: Mapping[str, int] = field(default_factory=dict)
@@ -28,6 +30,7 @@ class Wishes:
     places: tuple[GivenPlace, ...] = ()
     kept: tuple[KeptPipe, ...] = ()
     kept_places: tuple[Place, ...] = ()
+    areas: Mapping[str, tuple[FloorAnswer, ...]] = field(default_factory=dict)
 
     def without(self, rooms: Collection[str]) -> Wishes:
         """The wishes less those for some rooms."""
