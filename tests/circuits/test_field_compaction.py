@@ -44,6 +44,14 @@ def test_slack_goes_where_a_turn_needs_it() -> None:
     assert sorted({x for x, _ in moved}) == [4, 7, 10, 13]
 
 
+def test_even_a_turn_that_costs_evenness_gets_its_room() -> None:
+    """Runs 2, 3, 2, 3, 2 apart: three turns need a stud each, and there is one; bumps and fingers go instead."""
+    loop = meander([3, 2, 3, 2, 4])
+    moved = next(compacted(loop, studs_of(20, 24), RULES, 2.0))
+    assert legs_fit(moved, RULES)
+    assert len(moved) < len(loop)
+
+
 def test_a_turn_without_room_is_drawn_back() -> None:
     """Between two tails eight studs apart there is room for two runs more, but not for their turn."""
     loop = meander([3, 2, 3])

@@ -6,7 +6,9 @@ from dataclasses import replace
 
 import field_checks
 import field_rooms
+import path_judge
 import pytest
+import room_cases
 
 from ufh_core.circuits.field import lay_field
 from ufh_core.circuits.field_types import FieldResult
@@ -26,6 +28,15 @@ def test_a_random_room_at_a_pitch_tighter_than_a_turn(seed: int) -> None:
     result = lay_field(asked)
     assert isinstance(result, FieldResult), result
     assert field_checks.faults(asked, result) == []
+
+
+@pytest.mark.parametrize("seed", ["tight/3", "tight/8", "tight/19", "tight/36"])
+def test_a_turned_or_angled_room_at_a_pitch_tighter_than_a_turn(seed: str) -> None:
+    """Where 0.75 pitch is the bend radius itself, the floor near a bend ends in a point."""
+    case = replace(room_cases.random_room(seed), pitch_m=0.1)
+    result = lay_field(room_cases.request(case))
+    assert isinstance(result, FieldResult), result
+    assert path_judge.judge(case, result.corners, result.heated).breaks == ()
 
 
 @pytest.mark.parametrize("seed", range(100, 112))

@@ -21,17 +21,23 @@ NEAR_M, RUN_IN = 0.4, 2.0  # a run in of this length is free; cost of each furth
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attempt:
-    """A loop in studs with its rating; `run_in_m` is how far the pair goes on before it opens."""
+    """A loop in studs with its rating.
+
+    `run_in_m` is how far the pair goes on before it opens, `thin` what it costs that there is less pipe than
+    the pitch asks for.
+    """
 
     corners: tuple[Corner, ...]
     approach: int
     rating: Rating
     run_in_m: float
+    thin: float = 0.0
 
     @property
     def cost(self) -> float:
         """The loop's cost, with a little for a later approach and a long run in."""
-        return self.rating.cost + LATER * self.approach + RUN_IN * max(0.0, self.run_in_m - NEAR_M)
+        run_in = RUN_IN * max(0.0, self.run_in_m - NEAR_M)
+        return self.rating.cost + self.thin + LATER * self.approach + run_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

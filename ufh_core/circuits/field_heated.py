@@ -14,6 +14,7 @@ from ufh_core.circuits.field_types import FieldRequest
 REACH = 0.75
 SPOT_M = 0.04  # spots thinner than twice this stay in
 SPOT_M2 = 0.01
+HAIR_M = 1e-4  # between runs 1.5 pitch apart and in bends of 0.75 pitch the reach would end in a line or a point
 SAMPLE_M, INSET_M, SHARE = 0.025, 0.1, 0.98
 FARTHEST = 60
 
@@ -21,7 +22,7 @@ FARTHEST = 60
 def heated_floor(corners: tuple[Point, ...], request: FieldRequest) -> tuple[Polygon, float, float]:
     """(heated floor, its coverage, greatest distance of the whole floor to the pipe [m])."""
     line = rounded(list(corners), request.least_radius_m).line()
-    near = line.buffer(REACH * request.pitch_m)
+    near = reached(line, request.pitch_m)
     cold = request.floor.difference(near)
     heated = request.floor
     for thickness, area in ((SPOT_M, SPOT_M2), (SPOT_M / 2, SPOT_M2 / 2), (0.0, 0.0)):
@@ -30,6 +31,11 @@ def heated_floor(corners: tuple[Point, ...], request: FieldRequest) -> tuple[Pol
         if coverage >= SHARE:
             break
     return heated, coverage, greatest_gap(request.floor, line)
+
+
+def reached(line: LineString, pitch_m: float) -> Polygon:
+    """The floor within 0.75 pitch of a pipe, and a hair more."""
+    return line.buffer(REACH * pitch_m + HAIR_M)
 
 
 def _without(floor: Polygon, cold: shapely.Geometry, thickness: float, area: float) -> Polygon:

@@ -21,15 +21,15 @@ from ufh_core.circuits.field_grid import Bools, Floats, Ints, StudGrid, WallEnds
 WIDEST_GAP = 1.5
 """Two runs 1.5 pitch apart leave no floor between them farther than 0.75 pitch."""
 
-SLACK = (8, 3)
+SLACK = (20, 3)  # a wide gap at least in so many, first for big rooms, then for narrow arms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gaps:
     """Allowed distances between lines, pitch, width of a turn and clearance, all in studs.
 
-    Where a turn is wider than the least distance, lines are drawn with `slack`: in a first set at least every
-    8th gap is as wide as a turn, in a second one every 3rd, for narrow arms of a room.
+    Where a turn is wider than the least distance, lines are drawn with `slack`: sets of lines of which one gap in
+    so many is as wide as a turn.
     """
 
     allowed: tuple[int, ...]

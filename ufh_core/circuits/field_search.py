@@ -38,6 +38,7 @@ from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResul
 
 CHECKED = 16
 ROOM_SOUGHT, NARROW = 8, 0.5  # attempts that are compacted where turns need room, and what each of these turns costs
+THIN = 30.0  # what it costs then that gaps are wide, times the share of the pipe that is missing
 FITS = 3
 ODD = 0.3  # what a run left over costs, as part of the extent
 
@@ -153,14 +154,21 @@ def _rated(on: Territory, corners: tuple[Corner, ...], approach: int, limit: flo
 
 
 def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
-    """The best attempts once their turns have found room, rated anew."""
+    """The best attempts once their turns have found room, rated anew; more where none of these finds it."""
     promising = sorted(attempts, key=lambda a: (a.cost + NARROW * narrow_turns(a.corners, on.rules), a.corners))
-    for attempt in promising[:ROOM_SOUGHT]:
+    area = float(on.floor.sum()) * on.grid.stud_m**2
+    found = False
+    for number, attempt in enumerate(promising):
+        if number >= ROOM_SOUGHT and found:
+            return
         for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch):
-            if legs_fit(corners, on.rules):
-                rating = _rated(on, corners, attempt.approach)
-                if rating is not None:
-                    yield replace(attempt, corners=corners, rating=rating)
+            rating = _rated(on, corners, attempt.approach) if legs_fit(corners, on.rules) else None
+            if rating is not None:
+                found = True
+                thin = max(0.0, 1 - rating.length_m * on.request.pitch_m / area)
+                yield replace(attempt, corners=corners, rating=rating, thin=THIN * thin)
+                if rating.missed == 0:
+                    break  # bumps would only cost bends
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

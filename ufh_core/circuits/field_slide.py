@@ -32,12 +32,14 @@ def slid(points: Floats, grid: StudGrid, rules: Rules, pitch: float) -> Floats:
     Distances that keep `rules` still do; those that do not are no smaller than before.
     """
     views = _Area.along_x(grid), _Area.along_y(grid)
-    for _ in range(ROUNDS):
-        before = points
-        points = _slid(points, views[0], rules, pitch)
-        points = _slid(points[:, ::-1], views[1], rules, pitch)[:, ::-1]
-        if np.array_equal(points, before):
+    moved = -1
+    for turn in range(2 * ROUNDS):
+        if turn - moved >= 2 and turn >= 2:  # neither axis has moved since it was last looked at
             break
+        before, axis = points, turn % 2
+        seen = _slid(points[:, ::-1] if axis else points, views[axis], rules, pitch)
+        points = seen[:, ::-1] if axis else seen
+        moved = moved if np.array_equal(points, before) else turn
     return points
 
 
@@ -193,8 +195,8 @@ class _Programme:
     def walls(self, runs: _Runs, room: _Room, pitch: float) -> None:
         """Runs beside a wall keep half a pitch from it."""
         every, origin = np.arange(self.count), np.full(self.count, -1)
-        for share, weight in ((0.5, 1.0), (NEAREST_WALL, COLD)):
-            most = max(1, math.floor(share * pitch + 1e-9))
+        half, cold = (max(1, math.floor(share * pitch + 1e-9)) for share in (0.5, NEAREST_WALL))
+        for most, weight in {half: 1.0, cold: COLD}.items():
             low, high = runs.at - room.down - 1 + most, runs.at + room.up + 1 - most
             for studs, a, b, least in ((room.wall_down, every, origin, -low), (room.wall_up, origin, every, high)):
                 beside = studs > 0
@@ -215,35 +217,35 @@ class _Programme:
         self.add(a[joined], b[joined], float(rules.leg), SHORT)
         facing = (apart < 0) & (away <= NEIGHBOURS * pitch + 1e-9) & _seen(runs, a, b)
         a, b, length = a[facing], b[facing], -apart[facing]
-        self.add(b, a, -pitch, length)
+        self.add(b, a, -float(round(pitch)), length)
         if pitch > rules.apart:
-            self.add(a, b, pitch, length)
-        self.add(b, a, -math.floor(WIDEST * pitch + 1e-9), COLD * length)
+            self.add(a, b, float(round(pitch)), length)
+        self.add(b, a, -float(math.floor(WIDEST * pitch + 1e-9)), COLD * length)
 
     def solved(self, at: Floats, room: _Room) -> Floats:
-        """The places of least cost; `at` where the solver fails."""
+        """The places of least cost; `at` where there is nothing to decide or the solver fails."""
         if not self.rows:
             return at
         a, b, least, cost = (np.concatenate(parts) for parts in zip(*self.rows, strict=True))
         soft = np.isfinite(cost)
+        slacks = int(soft.sum())
+        found = optimize.milp(
+            np.concatenate([np.zeros(self.count), cost[soft]]),
+            constraints=optimize.LinearConstraint(self._matrix(a, b, soft), lb=least),
+            bounds=optimize.Bounds(
+                np.concatenate([at - room.down, np.zeros(slacks)]),
+                np.concatenate([at + room.up, np.full(slacks, np.inf)]),
+            ),
+        )
+        return at if found.x is None else np.where(room.down + room.up > 0, np.rint(found.x[: self.count]), at)
+
+    def _matrix(self, a: Ints, b: Ints, soft: Bools) -> sparse.csc_array:
+        """One row a constraint: -1 at a, 1 at b and, where it is soft, 1 at a slack of its own."""
         rows, slack = np.arange(len(a)), self.count + np.cumsum(soft) - 1
         i = np.concatenate([rows[a >= 0], rows[b >= 0], rows[soft]])
         j = np.concatenate([a[a >= 0], b[b >= 0], slack[soft]])
-        v = np.concatenate([np.ones((a >= 0).sum()), -np.ones((b >= 0).sum()), -np.ones(soft.sum())])
-        size = self.count + int(soft.sum())
-        found = optimize.linprog(
-            np.concatenate([np.zeros(self.count), cost[soft]]),
-            A_ub=sparse.csr_array((v, (i, j)), shape=(len(a), size)),
-            b_ub=-least,
-            bounds=np.column_stack(
-                [
-                    np.concatenate([at - room.down, np.zeros(soft.sum())]),
-                    np.concatenate([at + room.up, np.full(soft.sum(), np.inf)]),
-                ]
-            ),
-            method="highs",
-        )
-        return np.where(room.down + room.up > 0, np.rint(found.x[: self.count]), at) if found.x is not None else at
+        v = np.concatenate([-np.ones((a >= 0).sum()), np.ones((b >= 0).sum() + soft.sum())])
+        return sparse.csc_array((v, (i, j)), shape=(len(a), self.count + int(soft.sum())))
 
 
 def _seen(runs: _Runs, a: Ints, b: Ints) -> Bools:
