@@ -9,6 +9,7 @@ import layout_checks
 import numpy as np
 import plan_sketch as sketch
 import pytest
+import shapely
 from shapely.geometry import box
 
 from ufh_core.basis.pipe_axis import rounded
@@ -221,3 +222,20 @@ def test_a_drawn_pipe_that_breaks_a_rule_is_refused_with_it(points: list[tuple[f
     (finding,) = kept_findings(wishes, [layout])
     assert words in finding.message and finding.message.startswith("circuits.keep: drawn 1 cannot stay")
     assert {c.rooms[0] for c in layout.circuits} == {"H", "A", "B"}
+
+
+def test_a_new_circuit_keeps_its_pitch_from_one_that_stays_in_the_same_room() -> None:
+    first = laid(DWELLING, Wishes(circuits={"B": 2}))
+    gone = of(first, "B")[0]
+    stay = tuple(p for p in kept(first) if p.label != f"old {gone.number}")
+    after = laid(DWELLING, Wishes(circuits={"B": 2}, kept=stay))
+    (old,), (new,) = ([c for c in of(after, "B") if bool(c.kept) is stays] for stays in (True, False))
+    runs = [c.axis.line().intersection(shapely.union_all([f.outline for f in c.fields])) for c in (old, new)]
+    assert runs[0].distance(runs[1]) > 0.75 * 0.2 - 0.001
+    assert new.heated_area_m2 > 0.8 * gone.heated_area_m2
+    assert (
+        not shapely.union_all([f.outline for f in old.fields])
+        .intersection(shapely.union_all([f.outline for f in new.fields]))
+        .area
+        > 0.01
+    )
