@@ -200,6 +200,26 @@ def test_left_out_floor_is_hatched_and_fields_are_not(design, plan):
     assert len(patterns) >= 6
 
 
+def test_an_edge_zone_is_tinted_explained_and_its_pitch_told(design, plan):
+    storey = design.storeys[0]
+    last = storey.circuits[-1]
+    (field,) = last.laid.fields
+    west, _, east, north = field.outline.bounds
+    strip = box(west, north - 1, east, north)
+    fields = (
+        dataclasses.replace(field, outline=field.outline.difference(strip)),
+        dataclasses.replace(field, outline=field.outline.intersection(strip), edge=True, pitch_m=0.15),
+    )
+    circuits = (*storey.circuits[:-1], dataclasses.replace(last, laid=dataclasses.replace(last.laid, fields=fields)))
+    with_edge = drawn_plan(design, dataclasses.replace(storey, circuits=circuits))
+    words = "edge zone along an outer wall"
+    assert not any(words in text for text in texts(plan))
+    assert any(words in text for text in texts(with_edge))
+    assert any("pitch 200/150" in text for text in texts(with_edge))
+    tints = {h.rgb for h in on(with_edge, "HATCH", "FIELD")} - {h.rgb for h in on(plan, "HATCH", "FIELD")}
+    assert len(tints) == 1
+
+
 def test_no_floor_with_a_pipe_near_it_is_shown_as_free_of_pipe(design):
     """Tails outside all fields lie on clear ground: a screw may go where the hatch is."""
     bare = left_out(storey_view(design, design.storeys[0]))

@@ -253,6 +253,29 @@ def test_zones_have_outline_body_and_room(written: Written) -> None:
         assert [e.is_a() for r in zone.ReferencesElements for e in r.RelatedElements] == ["IfcSpace"]
 
 
+def test_an_edge_zone_is_told_with_its_own_pitch(tmp_path: Path) -> None:
+    place = next(iter(house.PLACES.values()))
+    architect, design = pair.make_pair(place, tmp_path)
+    storey = design.storeys[0]
+    first = storey.circuits[0]
+    (field,) = first.laid.fields
+    west, _, east, north = field.outline.bounds
+    strip = shapely.box(west, north - 1, east, north)
+    parts = (
+        replace(field, outline=field.outline.difference(strip)),
+        replace(field, outline=field.outline.intersection(strip), edge=True, pitch_m=0.1),
+    )
+    circuits = (replace(first, laid=replace(first.laid, fields=parts)), *storey.circuits[1:])
+    write_heating_model(
+        replace(design, storeys=(replace(storey, circuits=circuits),)), architect, tmp_path / "heating.ifc"
+    )
+    model = ifcopenshell.open(str(tmp_path / "heating.ifc"))
+    scale = ifc_unit.calculate_unit_scale(model)
+    told = [ifc_element.get_pset(z, "UFH_HeatedField") for z in model.by_type("IfcSpatialZone")]
+    pitches = sorted((row["EdgeZone"], round(row["Pitch"] * scale, 6)) for row in told)
+    assert pitches == [(False, first.laid.pitch_m), (False, circuits[1].laid.pitch_m), (True, 0.1)]
+
+
 def test_screed_is_written_as_its_schema_has_it(written: Written) -> None:
     screeds = [c for c in written.model.by_type("IfcCovering") if c.Name.startswith("Screed")]
     expected = ("USERDEFINED", "SCREED") if written.model.schema == "IFC4" else ("TOPPING", None)
