@@ -13,9 +13,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
+from shapely.geometry import Polygon
 
 from ufh_core.building.types import Area
-from ufh_core.circuits.even_lengths import ALIKE, Evener, LaidRoom, corrected, foretold, spread
+from ufh_core.circuits.even_lengths import ALIKE, Evener, LaidRoom, corrected, foretold
 from ufh_core.circuits.lane_types import LevelLanes
 from ufh_core.circuits.level_lanes import route_lanes
 from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, shared_rooms, with_rooms
@@ -23,16 +24,19 @@ from ufh_core.circuits.numbering import numbered, riser_length
 from ufh_core.circuits.siting import Site
 from ufh_core.circuits.territory_fields import FieldLayer, FieldScene, field_scene, territory_fields
 from ufh_core.circuits.types import LevelLayout
+from ufh_core.circuits.wedges import cold_wedges, wedge_territories, with_wedges
 from ufh_core.settings.types import Settings
 from ufh_core.zones.divisions import Division, cuts_of
 from ufh_core.zones.level_plan import Level, axis_area
 from ufh_core.zones.territories import Territory, first_division, territories
 from ufh_core.zones.wishes import NO_WISHES, Wishes
 
+NOTHING: Mapping[str, Sequence[Polygon]] = {}
 FIRST_FILL = 0.92
 MOST_ROUNDS = 6
 BALANCE_ROUNDS = 1
 FORETOLD_ROUNDS = 2
+WEDGE_ROUNDS = 2
 FAR_CUT_M = 0.3  # cuts that shall move further than this ask for lanes led anew
 MOST_TAILS = 0.6  # share of a circuit's limit that tails may take before another manifold is placed
 DERIVED_PITCH_M = 0.20
@@ -104,10 +108,11 @@ def lay_level(
                 divisions.pop(guid, None)
             best = None
             continue
-        if any(spread(ls) > ALIKE for ls in made.lengths.values()) and balanced < BALANCE_ROUNDS:
+        if made.unlike and balanced < BALANCE_ROUNDS:
             balanced += 1
             divisions |= _wished(work, made)
             continue
+        best = _with_cold_wedges(work, best, counts)
         layer.thorough = True
         best = _finished(work, best)
         return numbered(level, best.lanes, best.joined, best.failed, settings, first_manifold)
@@ -126,12 +131,37 @@ def _for_level(level: Level, pitches: Mapping[str, float], settings: Settings) -
     return replace(settings, layout=layout, manifold=manifold), narrow
 
 
-def _lay_once(work: _Work, counts: dict[str, int], divisions: Mapping[str, Division], places: Sequence[Site]) -> Round:
-    """One whole layout, its rooms evened out one by one."""
-    parts, lanes, used = _led(work, counts, divisions, places)
+def _with_cold_wedges(work: _Work, best: Round, counts: dict[str, int]) -> Round:
+    """A round with circuits of their own for wedges that none fills, where that warms more floor.
+
+    Where tails led anew bring two circuits of a room into one wedge, that room gets none.
+    """
+    extra = cold_wedges(work.level, best.parts, best.lanes, work.settings)
+    extra = {guid: wedges for guid, wedges in extra.items() if guid not in work.wishes.circuits}
+    for _ in range(WEDGE_ROUNDS):
+        if not extra:
+            break
+        made = _lay_once(work, dict(counts), best.divisions, best.lanes.sites, extra)
+        clashing = extra.keys() - made.wedged
+        if not clashing:
+            return min(best, made, key=lambda r: r.badness(work.limit_m))
+        extra = {guid: wedges for guid, wedges in extra.items() if guid not in clashing}
+    return best
+
+
+def _lay_once(
+    work: _Work,
+    counts: dict[str, int],
+    divisions: Mapping[str, Division],
+    places: Sequence[Site],
+    extra: Mapping[str, Sequence[Polygon]] = NOTHING,
+) -> Round:
+    """One whole layout, its rooms evened out one by one; `extra` wedges have circuits of their own."""
+    parts, lanes, used = _led(work, counts, divisions, places, extra)
+    parts, wedged = with_wedges(work.level, parts, lanes, work.limit_m - riser_length(work.settings))
     joined, failed = territory_fields(work.scene, parts, lanes)
     lengths = lengths_of(joined, work.settings)
-    made = Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=lengths, divisions=used)
+    made = Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=lengths, divisions=used, wedged=wedged)
     better: list[LaidRoom] = []
     for room, laid in laid_rooms(work.level, made):
         if sum(lengths[room.room]) <= work.limit_m * len(room.parts):
@@ -160,7 +190,11 @@ def _wished(work: _Work, made: Round) -> dict[str, Division]:
 
 
 def _led(
-    work: _Work, counts: dict[str, int], divisions: Mapping[str, Division], places: Sequence[Site]
+    work: _Work,
+    counts: dict[str, int],
+    divisions: Mapping[str, Division],
+    places: Sequence[Site],
+    extra: Mapping[str, Sequence[Polygon]],
 ) -> tuple[tuple[Territory, ...], LevelLanes, dict[str, Division]]:
     """Territories and lanes; a room whose circuits would plainly be too long gets one more at once.
 
@@ -171,7 +205,7 @@ def _led(
     for _ in range(MOST_ROUNDS):
         for guid in sorted(level.heated - used.keys()):
             used[guid] = first_division(level, guid, counts[guid], work.pitches[guid], settings)
-        parts = territories(level, counts, work.pitches, settings, used)
+        parts = wedge_territories(territories(level, counts, work.pitches, settings, used), extra)
         lanes = route_lanes(level, parts, settings, places, more, work.wishes)
         longer, far = _too_long(work, parts, lanes)
         if far:

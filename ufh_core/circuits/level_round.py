@@ -12,14 +12,16 @@ from ufh_core.circuits.numbering import riser_length
 from ufh_core.circuits.territory_fields import Joined
 from ufh_core.circuits.types import FailedRoom
 from ufh_core.settings.types import Settings
-from ufh_core.zones.divisions import Division
+from ufh_core.zones.divisions import Division, leaves
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
+
+UNLIKE_M2 = 20.0  # cold floor that counts as much as circuits of one room twice as long as one another
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Round:
-    """One whole layout of a level."""
+    """One whole layout of a level. Circuits of `wedged` rooms fill the pieces that tails leave of their floors."""
 
     parts: tuple[Territory, ...]
     lanes: LevelLanes
@@ -27,12 +29,18 @@ class Round:
     failed: list[FailedRoom]
     lengths: dict[str, tuple[float, ...]]
     divisions: dict[str, Division]
+    wedged: frozenset[str]
 
     def badness(self, limit_m: float) -> tuple[int, float, float]:
-        """Failed territories, metres over the limit, and how unlike the circuits of one room are."""
+        """Failed territories, metres over the limit, and floor left cold with what unlike circuits count for [m²]."""
         over = sum(max(0.0, length - limit_m) for ls in self.lengths.values() for length in ls)
-        unlike = sum(max(0.0, spread(ls) - ALIKE) for ls in self.lengths.values())
-        return len(self.failed), over, unlike
+        unlike = sum(max(0.0, spread(self.lengths[guid]) - ALIKE) for guid in self.unlike)
+        return len(self.failed), over, UNLIKE_M2 * unlike - sum(one.heated.area for one in self.joined)
+
+    @property
+    def unlike(self) -> list[str]:
+        """Rooms whose circuits should be alike and are not; where tails cut a room into wedges they cannot be."""
+        return [guid for guid, ls in self.lengths.items() if guid not in self.wedged and spread(ls) > ALIKE]
 
 
 def shared_rooms(
@@ -43,7 +51,8 @@ def shared_rooms(
     found = []
     for guid, division in sorted(divisions.items()):
         mine = [t for t, part in enumerate(parts) if part.room == guid]
-        if len(mine) < 2 or any(t not in by_territory for t in mine):
+        divided = len(mine) == sum(map(leaves, division)) > 1
+        if not divided or any(not parts[t].shared or t not in by_territory for t in mine):
             continue
         room = RoomLanes(
             room=guid,
