@@ -108,7 +108,11 @@ def _with_number(search: Search, settings: Settings, places: Sequence[Site], cou
     sites = candidate_sites(search.level, ground.grid, max(counts), settings)
     if len(sites) < number:
         return None
-    by_areas = lead_by_areas(search, sites, counts) if number > 1 else None
+
+    def sites_for(count: int) -> list[Site]:
+        return candidate_sites(search.level, ground.grid, count, settings)
+
+    by_areas = lead_by_areas(search, sites, counts, sites_for=sites_for) if number > 1 else None
     if by_areas is not None and (not by_areas.missed or number > MOST_AT_ONCE):
         return by_areas
     distances = ground.distances(search.group, [s.middle for s in sites])

@@ -9,7 +9,7 @@ before. Areas that miss a territory, or whose floor others cut off, are led agai
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
@@ -24,7 +24,7 @@ from ufh_core.circuits.siting import Site, best_sites, prices
 
 FIRST_MARGIN_M, MARGIN_M = 4.0, 10.0  # round an area, at the first try and when it is led again
 MENDINGS = 2
-NEIGHBOURS = 3
+NEIGHBOURS = 2
 PRICED_NODES = 40_000
 FRONT = 3  # nodes from each port outwards that must be free
 MOST_OFFERED = 400
@@ -66,10 +66,17 @@ class _Plan:
 Made = tuple[Routed | None, ...]
 
 
-def lead_by_areas(search: Search, sites: Sequence[Site], counts: Sequence[int], *, fixed: bool = False) -> Routed:
+def lead_by_areas(
+    search: Search,
+    sites: Sequence[Site],
+    counts: Sequence[int],
+    *,
+    fixed: bool = False,
+    sites_for: Callable[[int], Sequence[Site]] | None = None,
+) -> Routed:
     """Lanes from as many manifolds as there are `counts`; with `fixed`, from the sites given, one each.
 
-    What is missed in the end gets one manifold more, unless the sites are fixed.
+    What is missed in the end gets one manifold more, with as many ports as it takes, from `sites_for` them.
     """
     offer = _offer(search, sites)
     price = prices(sites, offer.distances)
@@ -83,8 +90,8 @@ def lead_by_areas(search: Search, sites: Sequence[Site], counts: Sequence[int], 
             if _faults(plan, made, m):
                 made = _mended(plan, made, m)
     missed = {t for one in made if one is not None for t in one.missed}
-    if missed and not fixed:
-        plan, made = _with_one_more(plan, made, missed)
+    if missed and sites_for is not None:
+        plan, made = _with_one_more(plan, made, missed, sites_for(len(missed)))
     return _together(plan, made)
 
 
@@ -121,11 +128,13 @@ def _middle(plan: _Plan, m: int) -> tuple[float, float]:
     return (left + right) / 2, (low + high) / 2
 
 
-def _with_one_more(plan: _Plan, made: Made, missed: set[int]) -> tuple[_Plan, Made]:
+def _with_one_more(plan: _Plan, made: Made, missed: set[int], sites: Sequence[Site]) -> tuple[_Plan, Made]:
     """A manifold more for what is missed, where that reaches any of it."""
     members = tuple(tuple(k for k in mine if plan.search.group[k] not in missed) for mine in plan.members)
     extra = tuple(k for k, t in enumerate(plan.search.group) if t in missed)
-    more = replace(plan, members=(*members, extra))
+    if not sites:
+        return plan, made
+    more = replace(plan, members=(*members, extra), offer=_offer(plan.search, sites))
     one = _led(more, (*made, None), len(members), MARGIN_M)
     if len(one.missed) == len(extra):
         return plan, made
