@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import RoomKind
 from ufh_core.circuits.lane_flow import LaneFlow, route_flow
 from ufh_core.circuits.lane_grid import LaneGrid
 from ufh_core.circuits.lane_ground import LaneGround, cut_off, left_over
@@ -19,6 +18,7 @@ from ufh_core.zones.level_plan import Level
 
 LEADS = 4
 MOST_TRIALS = 3
+NEAR_A_WAY_M = 0.2  # a least cut fans out before a passage, half as deep as that is wide
 
 
 def best_of(search: Search, choices: Sequence[list[Site]], counts: list[int]) -> Routed | None:
@@ -102,7 +102,7 @@ def _bend(
         corners = _corners(grid, path, sites[manifold])
         lanes.append(Lane(territory=group[k], manifold=search.first + manifold, port=port, corners=corners))
     for k in set(range(len(group))) - set(reached):
-        missed[group[k]] = _bottleneck(grid, search.level, flow.cut)
+        missed[group[k]] = _bottleneck(grid, search.level, flow.cut, len(group) - len(reached))
     return Routed(sites=sites, lanes=lanes, missed=missed)
 
 
@@ -120,12 +120,19 @@ def _corners(grid: LaneGrid, path: Sequence[int], site: Site) -> tuple[Point, ..
     return (start, *points[1:])
 
 
-def _bottleneck(grid: LaneGrid, level: Level, cut: Sequence[int]) -> str:
-    """Words for where the lanes do not fit."""
-    for passage in level.passages:
-        inside = grid.inside(passage.outline.buffer(grid.step))
-        if any(inside[n] for n in cut):
-            names = " and ".join(r.label for r in level.rooms if r.ifc_guid in passage.rooms)
-            return f"not all tails fit through the passage between {names}"
-    halls = [r.label for r in level.rooms if r.kind is RoomKind.HALL and any(grid.inside(r.outline)[list(cut)])]
-    return f"not all tails fit through {halls[0]}" if halls else "not all tails fit"
+def _bottleneck(grid: LaneGrid, level: Level, cut: Sequence[int], missing: int) -> str:
+    """Words for how many lanes fit and where; `cut` are the nodes of the least cut, each of which holds one."""
+    if not cut:
+        return "no way is left for its tails among the others"
+    fit = f"only {len(cut)} of {len(cut) + missing} circuits fit"
+    held = [
+        (int(np.isin(cut, grid.within(p.outline.buffer(p.width_m / 2 + NEAR_A_WAY_M))).sum()), p)
+        for p in level.passages
+    ]
+    most, narrow = max(held, key=lambda h: h[0], default=(0, None))
+    if narrow is not None and most == len(cut):
+        names = " and ".join(r.label for r in level.rooms if r.ifc_guid in narrow.rooms)
+        return f"{fit} through the {'door' if narrow.kind == 'door' else 'passage'} between {names}"
+    rooms = [(int(np.isin(cut, grid.within(r.outline)).sum()), r.label) for r in level.rooms]
+    inside, label = max(rooms, key=lambda r: r[0], default=(0, ""))
+    return f"{fit} side by side through {label}" if inside else fit

@@ -24,11 +24,15 @@ class Lane:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelLanes:
-    """All lanes of a level. `unreached` are territories with the reason why no lane leads to them."""
+    """All lanes of a level. `unreached` are territories with the reason why no lane leads to them.
+
+    `notes` say where the tool had to do otherwise than planned, and why.
+    """
 
     sites: tuple[Site, ...]
     lanes: tuple[Lane, ...]
     unreached: dict[int, str]
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,3 +57,4 @@ class Routed:
     sites: list[Site]
     lanes: list[Lane]
     missed: dict[int, str]
+    notes: tuple[str, ...] = ()

@@ -37,6 +37,7 @@ def route_lanes(
     """
     sites: list[Site] = []
     lanes: list[Lane] = []
+    notes: list[str] = []
     searches, unreached = _searches(level, territories, settings, wishes)
     wanted = (*wishes.kept_places, *wishes.places)
     given = homes([s for s, _ in searches], wanted, settings) if wanted else [[] for _ in searches]
@@ -49,9 +50,10 @@ def route_lanes(
         else:
             made = _route_group(search, settings, places, more)
         sites += made.sites
+        notes += made.notes
         lanes += [replace(lane, territory=members[lane.territory]) for lane in made.lanes]
         unreached |= {members[k]: why for k, why in made.missed.items()}
-    return LevelLanes(sites=tuple(sites), lanes=tuple(lanes), unreached=unreached)
+    return LevelLanes(sites=tuple(sites), lanes=tuple(lanes), unreached=unreached, notes=tuple(notes))
 
 
 def _searches(
@@ -87,14 +89,20 @@ def _route_group(search: Search, settings: Settings, places: Sequence[Site], mor
     fewest = min(len(group), math.ceil(len(group) / settings.manifold.most_ports) + more)
     words = f"no free wall for a manifold with {len(group)} circuits"
     best = Routed(sites=[], lanes=[], missed=dict.fromkeys(group, words))
+    why = ""
     for number in range(fewest, min(fewest + MORE_MANIFOLDS, len(group)) + 1):
         counts = [len(group) // number + (k < len(group) % number) for k in range(number)]
         made = _with_number(search, settings, places, counts)
         if made is not None and len(made.missed) < len(best.missed):
-            best = made
+            best = replace(made, notes=(_instead(len(made.sites), fewest, why),) if why else made.notes)
         if not best.missed:
             break
+        why = why or min(best.missed.values())
     return best
+
+
+def _instead(number: int, planned: int, why: str) -> str:
+    return f"with {planned} manifold{'s' * (planned > 1)}, {why}; {number} manifolds are placed instead"
 
 
 def _with_number(search: Search, settings: Settings, places: Sequence[Site], counts: list[int]) -> Routed | None:

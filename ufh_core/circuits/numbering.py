@@ -43,7 +43,9 @@ def numbered(
             ports = [_port(k + 1, j, settings) for k, j in enumerate(mine)]
             manifolds.append(_manifold(name, level, site, ports, settings))
             circuits += [_circuit(name, k + 1, j, level, settings) for k, j in enumerate(mine)]
-    return LevelLayout(level=level, manifolds=tuple(manifolds), circuits=tuple(circuits), failed=tuple(failed))
+    return LevelLayout(
+        level=level, manifolds=tuple(manifolds), circuits=tuple(circuits), failed=tuple(failed), notes=lanes.notes
+    )
 
 
 def _faults(joined: Sequence[Joined], settings: Settings) -> dict[int, str]:

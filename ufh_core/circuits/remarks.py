@@ -16,6 +16,7 @@ def layout_findings(layouts: Iterable[LevelLayout]) -> list[Finding]:
     for layout in layouts:
         found += [_not_laid(layout, *failure) for failure in sorted({(f.room, f.reason) for f in layout.failed})]
         found += _left_out(layout)
+        found += [_done_otherwise(layout, note) for note in layout.notes]
         found += [_sleeved(c) for c in layout.circuits if c.sleeves]
     return found
 
@@ -27,6 +28,15 @@ def _not_laid(layout: LevelLayout, guid: str, reason: str) -> Finding:
         severity=Severity.ERROR,
         message=f"{room.label}: a circuit could not be laid, {reason}",
         ifc_guids=(room.ifc_guid,),
+    )
+
+
+def _done_otherwise(layout: LevelLayout, note: str) -> Finding:
+    return Finding(
+        code="layout.more-manifolds",
+        severity=Severity.NOTE,
+        message=f"{layout.level.storey.name}: {note}",
+        ifc_guids=(layout.level.storey.ifc_guid,),
     )
 
 

@@ -138,6 +138,8 @@ def _with_one_more(plan: _Plan, made: Made, missed: set[int], sites: Sequence[Si
     one = _led(more, (*made, None), len(members), MARGIN_M)
     if len(one.missed) == len(extra):
         return plan, made
+    why = min(w for r in made if r is not None for w in r.missed.values())
+    one = replace(one, notes=(f"{why}; a manifold more is placed",))
     told = tuple(replace(r, missed={}) if r is not None else None for r in made)
     return more, (*told, one)
 
@@ -243,9 +245,11 @@ def _together(plan: _Plan, made: Made) -> Routed:
     sites: list[Site] = []
     lanes: list[Lane] = []
     missed: dict[int, str] = {}
+    notes: list[str] = []
     for one in made:
         if one is not None:
             lanes += [replace(lane, manifold=plan.search.first + len(sites)) for lane in one.lanes]
             sites += one.sites
             missed |= one.missed
-    return Routed(sites=sites, lanes=lanes, missed=missed)
+            notes += one.notes
+    return Routed(sites=sites, lanes=lanes, missed=missed, notes=tuple(notes))

@@ -129,4 +129,5 @@ class LevelLayout:
     circuits: tuple[LaidCircuit, ...]
     failed: tuple[FailedRoom, ...]
     rounds: tuple[LayoutRound, ...] = ()
+    notes: tuple[str, ...] = ()
     refused: tuple[RefusedPipe, ...] = ()
