@@ -9,7 +9,7 @@ import shapely
 
 from ufh_core.basis.findings import Finding
 from ufh_core.basis.pipe_axis import Arc
-from ufh_core.building.types import Room, Storey
+from ufh_core.building.types import Area, Room, Storey
 from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
 from ufh_core.design_result import CircuitDesign, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
@@ -21,6 +21,7 @@ from ufh_core.hydraulics.types import CircuitFlow
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
 from ufh_core.storeys.tail_heat import tail_heat
+from ufh_core.storeys.tail_remarks import tail_findings
 from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
 from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
 from ufh_core.zones.laying import layings
@@ -78,6 +79,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         *laid.outputs.findings,
         *flow_findings({c.laid.number: c.flow for c in laid.circuits}, settings),
         *layout_findings(laid.layouts),
+        *tail_findings(requests, _outlines(levels), [c.laid for c in laid.circuits], laid.outputs.flow_c, settings),
         *answer_findings(brief.storey.rooms, answers),
         *place_findings(brief.wishes, laid.layouts, settings),
         *kept_findings(brief.wishes, laid.layouts),
@@ -152,7 +154,7 @@ def _lay(
         for c in circuits
         for f in c.fields
     ]
-    outlines = {r.ifc_guid: r.outline for level in levels for r in level.rooms}
+    outlines = _outlines(levels)
     seen = [_as_laid(r, fields, outlines[r.room].area) for r in requests]
     flow_c, governing = laid_flow_temperature(seen, fields, settings)
     for _ in range(TAIL_ROUNDS):
@@ -169,6 +171,10 @@ def _lay(
         circuits=tuple(designs),
         manifolds=tuple(manifolds),
     )
+
+
+def _outlines(levels: Iterable[Level]) -> dict[str, Area]:
+    return {r.ifc_guid: r.outline for level in levels for r in level.rooms}
 
 
 def _build_ups(heated: list[Room], brief: Brief) -> dict[str, BuildUp]:
