@@ -30,6 +30,15 @@ def test_a_random_room_at_a_pitch_tighter_than_a_turn(seed: int) -> None:
     assert field_checks.faults(asked, result) == []
 
 
+@pytest.mark.parametrize("seed", (600, 601, 604))
+@pytest.mark.parametrize("pitch", [0.1, 0.125])
+def test_a_random_room_on_studs_twice_as_close(seed: int, pitch: float) -> None:
+    asked = replace(field_rooms.random_request(seed), pitch_m=pitch, stud_pitch_m=0.025)
+    result = lay_field(asked)
+    assert isinstance(result, FieldResult), result
+    assert field_checks.faults(asked, result) == []
+
+
 @pytest.mark.parametrize("seed", ["tight/3", "tight/8", "tight/19", "tight/36"])
 def test_a_turned_or_angled_room_at_a_pitch_tighter_than_a_turn(seed: str) -> None:
     """Where 0.75 pitch is the bend radius itself, the floor near a bend ends in a point."""

@@ -37,7 +37,8 @@ from ufh_core.circuits.field_rate import REACH, Rating, rate
 from ufh_core.circuits.field_types import FieldFailure, FieldRequest, FieldResult
 
 CHECKED = 16
-ROOM_SOUGHT, NARROW = 8, 0.5  # attempts that are compacted where turns need room, and what each of these turns costs
+ROOM_SOUGHT, QUICKLY = 8, 4  # attempts that are compacted where turns need room, thorough or not
+NARROW = 0.5  # what each turn costs that needs it
 THIN = 30.0  # what it costs then that gaps are wide, times the share of the pipe that is missing
 FITS = 3
 ODD = 0.3  # what a run left over costs, as part of the extent
@@ -157,9 +158,10 @@ def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
     """The best attempts once their turns have found room, rated anew; more where none of these finds it."""
     promising = sorted(attempts, key=lambda a: (a.cost + NARROW * narrow_turns(a.corners, on.rules), a.corners))
     area = float(on.floor.sum()) * on.grid.stud_m**2
+    sought = ROOM_SOUGHT if on.request.thorough else QUICKLY
     found = False
     for number, attempt in enumerate(promising):
-        if number >= ROOM_SOUGHT and found:
+        if number >= sought and found:
             return
         for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch):
             rating = _rated(on, corners, attempt.approach) if legs_fit(corners, on.rules) else None
