@@ -82,6 +82,14 @@ def test_flow_and_return_lie_side_by_side_in_rings() -> None:
     assert laid(free("round end", 0.2)).unevenness < 0.1
 
 
+def test_a_round_room_is_filled_to_its_middle() -> None:
+    """Regression: no corner is sharp enough to step inwards round; a third of the last ring was left out."""
+    asked = replace(room_cases.request(room_cases.random_room("q-65")), on_studs=False)
+    result = laid(asked)
+    assert result.heated.area > 0.99 * asked.floor.area
+    assert result.bends / LineString(result.corners).length < 0.6
+
+
 def test_the_first_pipe_goes_to_the_outer_walls_first() -> None:
     asked = free("round end", 0.2)
     corners = laid(asked).corners

@@ -26,6 +26,7 @@ from ufh_core.circuits.field_cost import rating
 from ufh_core.circuits.field_heated import heated_floor
 from ufh_core.circuits.field_inset import MITRE, SMALL, inset, turn
 from ufh_core.circuits.field_rate import Rating
+from ufh_core.circuits.field_steps import step_inwards, towards
 from ufh_core.circuits.field_straighten import legs_fit
 from ufh_core.circuits.field_types import Approach, FieldRequest, FieldResult
 
@@ -122,16 +123,24 @@ def _spines(
     start = _met_edge(outer, approach)
     if not rings or start is None:
         return []
-    ring = _from_corner(rings[0], start)
+    first = _from_corner(rings[0], start)
+    ways = [_wound(first, rings[1:], pitch, aslant) for aslant in (False, True)]
+    return [ending for way in ways for ending in _endings(*way, pitch)]
+
+
+def _wound(
+    ring: list[Point], inner: Sequence[Sequence[Point]], pitch: float, aslant: bool
+) -> tuple[list[Point], list[Point]]:
+    """The spine from the first ring to the corner where the last one begins, and that ring."""
     spine = [ring[0]]
-    for inner in rings[1:]:
-        joint = _step_inwards(ring, inner, pitch)
+    for following in inner:
+        joint = step_inwards(ring, following, pitch, aslant)
         if joint is None:
             break
         spine += [*_along(ring, joint[0])[1:], joint[0]]
         ring = joint[1]
         spine.append(ring[0])
-    return _endings(spine, ring, pitch)
+    return spine, ring
 
 
 def _met_edge(outer: Polygon, approach: Approach) -> tuple[Point, Point] | None:
@@ -166,41 +175,14 @@ def _along(ring: Sequence[Point], end: Point) -> list[Point]:
     return [p for p, r in zip(ring, run, strict=True) if r < way - SMALL]
 
 
-def _step_inwards(ring: Sequence[Point], inner: Sequence[Point], pitch: float) -> tuple[Point, list[Point]] | None:
-    """Where the way leaves a ring just before its start, and the next ring from the corner that it meets there."""
-    line = LineString([*ring, ring[0]])
-    first = LineString(ring[:2])
-    best: tuple[float, Point, int] | None = None
-    for k, corner in enumerate(inner):
-        after = inner[(k + 1) % len(inner)]
-        length = math.dist(corner, after)
-        back = [c - FAR_M * (a - c) / length for c, a in zip(corner, after, strict=True)]
-        met = [p for p in shapely.get_parts(LineString([corner, back]).intersection(line)) if isinstance(p, Place)]
-        leave = min(met, key=lambda p: p.distance(Place(corner)), default=None)
-        if leave is None or first.distance(LineString([leave.coords[0], corner])) < 1.75 * pitch:
-            continue
-        left = line.length - line.project(leave)
-        if best is None or left < best[0]:
-            best = (left, (leave.x, leave.y), k)
-    if best is None:
-        return None
-    return best[1], [*inner[best[2] :], *inner[: best[2]]]
-
-
 def _endings(spine: list[Point], ring: Sequence[Point], pitch: float) -> list[list[Point]]:
     """The spine led on round its last ring, until it would come too near to itself or to one of the last corners."""
     end = _end(spine, ring, pitch)
     corners = [*spine[:-1], *_along(ring, end)]
-    ends = [[*corners, end], [*corners, _towards(end, corners[-1], pitch / 2)]]
+    ends = [[*corners, end], [*corners, towards(end, corners[-1], pitch / 2)]]
     for cut in range(1, min(ENDINGS, len(corners) - len(spine) + 1)):
-        ends.append([*corners[:-cut], _towards(corners[-cut], corners[-cut - 1], -pitch / 2)])
+        ends.append([*corners[:-cut], towards(corners[-cut], corners[-cut - 1], -pitch / 2)])
     return ends
-
-
-def _towards(start: Point, goal: Point, way: float) -> Point:
-    """The point `way` from start towards goal [m]."""
-    share = way / max(math.dist(start, goal), SMALL)
-    return start[0] + share * (goal[0] - start[0]), start[1] + share * (goal[1] - start[1])
 
 
 def _end(spine: list[Point], ring: Sequence[Point], pitch: float) -> Point:
