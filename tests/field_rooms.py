@@ -11,7 +11,7 @@ from shapely.affinity import rotate, translate
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.ops import unary_union
 
-from ufh_core.circuits.field_types import Approach, FieldRequest
+from ufh_core.fields.types import Approach, FieldRequest
 
 WALL, CLEARANCE, PITCHES = 0.12, 0.05, (0.15, 0.20, 0.25, 0.30)
 

@@ -12,7 +12,7 @@ import numpy as np
 from shapely.geometry import Polygon, box
 
 from ufh_core.building.types import Obstacle, Opening, Passage, Room, RoomKind, Storey
-from ufh_core.circuits.lane_grid import LaneGrid
+from ufh_core.lanes.grid import LaneGrid
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level, levels_of
 

@@ -18,7 +18,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.polygon import orient
 from shapely.ops import unary_union
 
-from ufh_core.circuits.field_types import Approach, FieldRequest
+from ufh_core.fields.types import Approach, FieldRequest
 
 Vector = tuple[float, float]
 WALL, CLEARANCE, STUD, TAILS, RADIUS = 0.12, 0.05, 0.05, 0.05, 0.075

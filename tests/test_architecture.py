@@ -13,12 +13,14 @@ CORE = ROOT / "ufh_core"
 # A room may import itself and what stands before it in this list.
 ROOMS = [
     "basis",
+    "fields",
     "settings",
     "building",
     "heat_demand",
     "floor",
     "thermal_output",
     "zones",
+    "lanes",
     "circuits",
     "hydraulics",
     "design_result",

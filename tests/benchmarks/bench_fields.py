@@ -18,8 +18,8 @@ sys.path[:0] = [str(Path(__file__).resolve().parents[n]) for n in (1, 2)]
 import field_checks  # noqa: E402
 import field_rooms  # noqa: E402
 
-from ufh_core.circuits.field import lay_field  # noqa: E402
-from ufh_core.circuits.field_types import FieldFailure  # noqa: E402
+from ufh_core.fields.lay import lay_field  # noqa: E402
+from ufh_core.fields.types import FieldFailure  # noqa: E402
 
 
 def table(rooms: int, oblique: bool) -> None:

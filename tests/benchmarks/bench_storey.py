@@ -23,8 +23,8 @@ import shapely
 from shapely.geometry import box
 
 from ufh_core.building.types import Passage, Room, RoomKind, Storey
-from ufh_core.circuits.level_lanes import route_lanes
 from ufh_core.circuits.level_layout import lay_level
+from ufh_core.lanes.level import route_lanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.territories import territories
 

@@ -19,10 +19,10 @@ import room_cases
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 
-from ufh_core.circuits.field import lay_field
-from ufh_core.circuits.field_types import FieldFailure
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.types import LevelLayout
+from ufh_core.fields.lay import lay_field
+from ufh_core.fields.types import FieldFailure
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import levels_of
 

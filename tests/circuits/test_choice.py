@@ -9,10 +9,10 @@ import pytest
 from shapely.geometry import box
 from shapely.ops import unary_union
 
-from ufh_core.circuits.choice import LAID, candidates
 from ufh_core.circuits.choice_limits import limits_of, out_of_reach_m2
-from ufh_core.circuits.field import lay_field
-from ufh_core.circuits.field_types import FieldResult
+from ufh_core.fields.choice import LAID, candidates
+from ufh_core.fields.lay import lay_field
+from ufh_core.fields.types import FieldResult
 from ufh_core.zones.territories import Territory
 
 SOUTH = (0, 1)

@@ -12,7 +12,7 @@ from shapely.geometry import LineString, box
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.circuits.joining import approaches, lane_strip, side_line, strips, whole_pipe
-from ufh_core.circuits.lane_types import Lane
+from ufh_core.lanes.types import Lane
 
 WAY = [(0.0, 0.0), (0.0, 1.0), (2.0, 1.0), (2.0, 3.0)]
 

@@ -8,8 +8,8 @@ import shapely
 from shapely.geometry import box
 
 from ufh_core.building.types import RoomKind
-from ufh_core.circuits.lane_types import Lane, LevelLanes
 from ufh_core.circuits.wedges import cold_wedges, wedge_territories, with_wedges
+from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.settings.types import ManifoldSettings, Settings
 from ufh_core.zones.territories import Territory, territories
 

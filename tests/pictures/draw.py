@@ -29,9 +29,9 @@ from shapely.geometry import Point, Polygon, box
 from shapely.ops import unary_union
 
 from ufh_core.building.types import RoomKind
-from ufh_core.circuits.field import lay_field
-from ufh_core.circuits.field_types import FieldFailure
 from ufh_core.circuits.level_layout import lay_level
+from ufh_core.fields.lay import lay_field
+from ufh_core.fields.types import FieldFailure
 from ufh_core.settings.types import Settings
 
 Vector = tuple[float, float]

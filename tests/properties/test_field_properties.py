@@ -10,8 +10,8 @@ import path_judge
 import pytest
 import room_cases
 
-from ufh_core.circuits.field import lay_field
-from ufh_core.circuits.field_types import FieldResult
+from ufh_core.fields.lay import lay_field
+from ufh_core.fields.types import FieldResult
 
 
 @pytest.mark.parametrize("seed", range(24))

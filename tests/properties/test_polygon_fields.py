@@ -19,8 +19,8 @@ from shapely.affinity import rotate
 from shapely.geometry import Point, Polygon, box
 from shapely.geometry.polygon import orient
 
-from ufh_core.circuits.field import lay_field
-from ufh_core.circuits.field_types import FieldFailure, FieldResult
+from ufh_core.fields.lay import lay_field
+from ufh_core.fields.types import FieldFailure, FieldResult
 
 LEGAL = settings(
     max_examples=20,

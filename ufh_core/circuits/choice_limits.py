@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shapely
 
-from ufh_core.circuits.field_types import FieldRequest, FieldResult
+from ufh_core.fields.types import FieldRequest, FieldResult
 from ufh_core.zones.territories import Territory
 
 REACH = 0.75

@@ -12,8 +12,8 @@ from shapely.ops import unary_union
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Area
-from ufh_core.circuits.field_types import Approach
-from ufh_core.circuits.lane_types import Lane
+from ufh_core.fields.types import Approach
+from ufh_core.lanes.types import Lane
 from ufh_core.zones.level_plan import areas_only
 
 STRIP_EDGE_M = 0.045  # a lane's strip reaches this far beyond its pipes

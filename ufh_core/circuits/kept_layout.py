@@ -18,10 +18,10 @@ from shapely.ops import unary_union
 from ufh_core.building.types import Area
 from ufh_core.circuits.drawn_pipes import drawn_field, own_gap_m
 from ufh_core.circuits.kept_merge import Kept, put_together
-from ufh_core.circuits.kept_places import KeptPlace, kept_places
 from ufh_core.circuits.numbering import riser_length
 from ufh_core.circuits.rules import faults_of, pair_faults
 from ufh_core.circuits.types import LevelLayout, RefusedPipe
+from ufh_core.lanes.kept_places import KeptPlace, kept_places
 from ufh_core.settings.types import Settings
 from ufh_core.zones.kept_pipes import KeptPipe
 from ufh_core.zones.level_plan import Level, areas_only, polygons

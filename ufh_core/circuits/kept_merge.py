@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
-from ufh_core.circuits.kept_places import KeptPlace
 from ufh_core.circuits.numbering import LEAST_FIELD_M2, riser_length, sleeves_of
 from ufh_core.circuits.rules import pair_faults
 from ufh_core.circuits.types import FailedRoom, HeatedField, LaidCircuit, LevelLayout, Manifold, Port
+from ufh_core.lanes.kept_places import KeptPlace
 from ufh_core.settings.types import Settings
 from ufh_core.zones.kept_pipes import KeptPipe
 from ufh_core.zones.level_plan import Level

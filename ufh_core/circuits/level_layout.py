@@ -17,14 +17,14 @@ from shapely.geometry import Polygon
 
 from ufh_core.building.types import Area
 from ufh_core.circuits.even_lengths import ALIKE, Evener, LaidRoom, corrected, foretold
-from ufh_core.circuits.lane_types import LevelLanes
-from ufh_core.circuits.level_lanes import route_lanes
 from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, shared_rooms, with_rooms
 from ufh_core.circuits.numbering import numbered, riser_length
-from ufh_core.circuits.siting import Site
 from ufh_core.circuits.territory_fields import FieldLayer, FieldScene, field_scene, territory_fields
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.circuits.wedges import cold_wedges, wedge_territories, with_wedges
+from ufh_core.lanes.level import route_lanes
+from ufh_core.lanes.siting import Site
+from ufh_core.lanes.types import LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.divisions import Division, cuts_of
 from ufh_core.zones.level_plan import Level, axis_area

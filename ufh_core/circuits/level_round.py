@@ -7,10 +7,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ufh_core.circuits.even_lengths import ALIKE, LaidRoom, RoomLanes, laid_room, spread
-from ufh_core.circuits.lane_types import LevelLanes
 from ufh_core.circuits.numbering import riser_length
 from ufh_core.circuits.territory_fields import Joined
 from ufh_core.circuits.types import FailedRoom
+from ufh_core.lanes.types import LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.divisions import Division, leaves
 from ufh_core.zones.level_plan import Level

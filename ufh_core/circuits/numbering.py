@@ -11,11 +11,11 @@ from shapely.ops import unary_union
 from ufh_core.basis.pipe_axis import PipeAxis
 from ufh_core.building.types import Area
 from ufh_core.circuits.joining import side_line
-from ufh_core.circuits.lane_types import Lane, LevelLanes
 from ufh_core.circuits.rules import pair_faults
-from ufh_core.circuits.siting import Site
 from ufh_core.circuits.territory_fields import Joined
 from ufh_core.circuits.types import FailedRoom, HeatedField, LaidCircuit, LevelLayout, Manifold, Port
+from ufh_core.lanes.siting import Site
+from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level, areas_only, polygons
 

@@ -12,15 +12,15 @@ from shapely.ops import unary_union
 
 from ufh_core.basis.pipe_axis import PipeAxis, Point, rounded
 from ufh_core.building.types import Area
-from ufh_core.circuits.choice import CircuitChoice, Refusal
 from ufh_core.circuits.choice_limits import limits_of
-from ufh_core.circuits.field import lay_field
-from ufh_core.circuits.field_pair import run_in
-from ufh_core.circuits.field_types import NO_AREA, Approach, FieldFailure, FieldRequest, FieldResult, Pattern
 from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, at_threshold, strips, whole_pipe
-from ufh_core.circuits.lane_types import Lane, LevelLanes
 from ufh_core.circuits.rules import faults_of
 from ufh_core.circuits.types import FailedRoom
+from ufh_core.fields.choice import CircuitChoice, Refusal
+from ufh_core.fields.lay import lay_field
+from ufh_core.fields.pair import run_in
+from ufh_core.fields.types import NO_AREA, Approach, FieldFailure, FieldRequest, FieldResult, Pattern
+from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level, areas_only, pipe_area, polygons
 from ufh_core.zones.territories import Territory

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from shapely.geometry import Polygon
 
 from ufh_core.basis.pipe_axis import PipeAxis, Point
-from ufh_core.circuits.choice import CircuitChoice, LayoutRound
+from ufh_core.fields.choice import CircuitChoice, LayoutRound
 from ufh_core.zones.level_plan import Level
 
 

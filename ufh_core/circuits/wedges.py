@@ -16,7 +16,7 @@ from shapely.geometry import LineString, Point, Polygon
 from ufh_core.basis.pipe_axis import Point as Place
 from ufh_core.building.types import Area
 from ufh_core.circuits.joining import STRIP_EDGE_M, strips
-from ufh_core.circuits.lane_types import Lane, LevelLanes
+from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.divisions import LEAST_PART_M2
 from ufh_core.zones.level_plan import Level, areas_only, polygons

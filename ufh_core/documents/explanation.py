@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ufh_core.circuits.choice import Candidate, CircuitChoice
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.design_result import Design, RoomDesign, RoomStatus, StoreyDesign
+from ufh_core.fields.choice import Candidate, CircuitChoice
 
 HEAD = "    cost   floor missed   farthest, pitches   unevenness   bends per m"
 

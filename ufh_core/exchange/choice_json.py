@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
-from ufh_core.circuits.choice import CircuitChoice
 from ufh_core.circuits.types import LaidCircuit
+from ufh_core.fields.choice import CircuitChoice
 
 
 def room_choices(room: str, circuits: list[LaidCircuit]) -> list[dict[str, Any]]:

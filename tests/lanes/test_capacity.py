@@ -1,0 +1,74 @@
+"""Where tails do not fit: how many of how many, and where; and what was done instead is said."""
+
+from __future__ import annotations
+
+import plan_sketch as sketch
+import pytest
+from shapely.geometry import box
+
+from ufh_core.building.types import RoomKind
+from ufh_core.circuits.remarks import layout_findings
+from ufh_core.circuits.types import LevelLayout
+from ufh_core.lanes.ground import connected_parts, lane_ground
+from ufh_core.lanes.leading import lead_from
+from ufh_core.lanes.level import route_lanes
+from ufh_core.lanes.siting import candidate_sites
+from ufh_core.lanes.types import Routed, Search
+from ufh_core.settings.types import Settings
+from ufh_core.zones.territories import territories
+
+PLAIN = Settings()
+
+
+def through_a_door(circuits: int, kind: str = "door", clear_m: float = 0.61) -> Routed:
+    """Circuits of a bedroom, led from a manifold in the hall through one door."""
+    rooms = [
+        sketch.room("Hall", box(0.0, 0.0, 6.0, 3.0), RoomKind.HALL),
+        sketch.room("Bedroom", box(0.0, 3.12, 6.0, 9.0)),
+    ]
+    way = sketch.door(box(2.0, 3.0, 2.0 + clear_m, 3.12), sketch.THROUGH_Y, "Hall", "Bedroom", kind=kind)
+    level = sketch.level(sketch.storey(rooms, [way]))
+    parts = territories(level, {"Hall": 1, "Bedroom": circuits}, {"Hall": 0.2, "Bedroom": 0.2}, PLAIN)
+    ((area, _),) = connected_parts(level, parts, PLAIN)
+    ground = lane_ground(level, parts, PLAIN, area)
+    group = [t for t, part in enumerate(parts) if part.room == "Bedroom"]
+    search = Search(level=level, ground=ground, territories=parts, group=group, first=0)
+    sites = [s for s in candidate_sites(level, ground.grid, circuits, PLAIN) if s.stretch.room == "Hall"]
+    return lead_from(search, [max(sites, key=lambda s: -s.stretch.at)], [circuits])
+
+
+@pytest.mark.parametrize("kind", ["door", "passage"])
+def test_the_words_tell_how_many_of_how_many_fit_and_where(kind: str) -> None:
+    """A way 610 mm wide leaves (610 - 2 * 30 - 50) mm for the middles of pairs 100 mm apart: five."""
+    made = through_a_door(8, kind)
+    assert f"only 5 of 8 circuits fit through the {kind} between Hall and Bedroom" in made.missed.values()
+    assert len(made.missed) >= 3 and len(made.lanes) + len(made.missed) == 8
+
+
+def test_nothing_is_missed_where_the_door_is_wide_enough() -> None:
+    made = through_a_door(8, clear_m=1.2)
+    assert len(made.lanes) == 8 and not made.missed
+
+
+def between_windows() -> tuple[sketch.Level, int]:
+    """A room with a window in each wall, so that only short pieces of wall are left beside them."""
+    outline = box(0.0, 0.0, 3.2, 3.2)
+    windows = [box(1.2, -0.3, 2.0, 0.0), box(1.2, 3.2, 2.0, 3.5), box(-0.3, 1.2, 0.0, 2.0), box(3.2, 1.2, 3.5, 2.0)]
+    return sketch.one_room(outline, openings=[sketch.window(w) for w in windows]), 9
+
+
+def test_a_second_manifold_is_placed_where_one_finds_no_wall_and_it_is_said() -> None:
+    level, circuits = between_windows()
+    lanes = route_lanes(level, territories(level, {"A": circuits}, {"A": 0.2}, PLAIN), PLAIN)
+    assert len(lanes.sites) == 2
+    (note,) = lanes.notes
+    assert note == "with 1 manifold, no free wall for a manifold with 9 circuits; 2 manifolds are placed instead"
+    layout = LevelLayout(level=level, manifolds=(), circuits=(), failed=(), notes=lanes.notes)
+    said = [f for f in layout_findings([layout]) if f.code == "layout.more-manifolds"]
+    assert [f.message for f in said] == [f"Ground: {note}"]
+
+
+def test_nothing_is_said_where_one_manifold_does() -> None:
+    level, _ = between_windows()
+    lanes = route_lanes(level, territories(level, {"A": 2}, {"A": 0.2}, PLAIN), PLAIN)
+    assert len(lanes.sites) == 1 and lanes.notes == ()

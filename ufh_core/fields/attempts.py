@@ -1,0 +1,105 @@
+"""Loops that were found for a territory, and what becomes of them: results, checked and given their floor."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.fields.chamfer import chamfered, right_angles
+from ufh_core.fields.check import fault
+from ufh_core.fields.edges import edge_floor
+from ufh_core.fields.heated import heated_floor
+from ufh_core.fields.joint import Corner
+from ufh_core.fields.rate import Rating
+from ufh_core.fields.types import FieldRequest, FieldResult
+
+LATER = 0.02  # what an approach less wished for costs
+OTHERS, DEARER, UNLIKE_M = 5, 1.5, 0.4  # so many further loops, so much dearer at most, so unlike in length
+LOST = 0.003  # share of the floor that steps at 45 degrees may cost
+NEAR_M, RUN_IN = 0.4, 2.0  # a run in of this length is free; cost of each further metre
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attempt:
+    """A loop in studs with its rating.
+
+    `run_in_m` is how far the pair goes on before it opens, `thin` what it costs that there is less pipe than
+    the pitch asks for.
+    """
+
+    corners: tuple[Corner, ...]
+    approach: int
+    rating: Rating
+    run_in_m: float
+    thin: float = 0.0
+
+    @property
+    def cost(self) -> float:
+        """The loop's cost, with a little for a later approach and a long run in."""
+        run_in = RUN_IN * max(0.0, self.run_in_m - NEAR_M)
+        return self.rating.cost + self.thin + LATER * self.approach + run_in
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Search:
+    """One round of the search, and the best loop's cost and missed share from which it is worth while.
+
+    It looks at so many approaches, rows to open the pair at, rounds of noise, and walks so many plans.
+    """
+
+    approaches: int
+    rows: int
+    noisy: int
+    plans: int
+    from_cost: float = 0.0
+    from_missed: float = 0.0
+
+    def worth_it(self, best: Attempt) -> bool:
+        """Whether a better loop than this may be found."""
+        return best.rating.missed >= self.from_missed and best.cost >= self.from_cost
+
+
+SEARCHES = (
+    Search(approaches=99, rows=1, noisy=0, plans=24),
+    Search(approaches=1, rows=1, noisy=2, plans=24, from_cost=6.5),
+    Search(approaches=99, rows=3, noisy=2, plans=72, from_missed=0.03),
+)
+
+
+def other_results(request: FieldRequest, attempts: list[Attempt]) -> tuple[FieldResult, ...]:
+    """Legal loops little dearer than the first one, of lengths that differ."""
+    lengths, found = [attempts[0].rating.length_m], list[FieldResult]()
+    for attempt in attempts[1:]:
+        if len(found) == OTHERS or attempt.cost > attempts[0].cost + DEARER:
+            break
+        length, corners = attempt.rating.length_m, metres(attempt, request)
+        if min(abs(length - other) for other in lengths) >= UNLIKE_M and not fault(corners, request):
+            lengths.append(length)
+            found.append(result_of(request, corners, attempt))
+    return tuple(found)
+
+
+def metres(attempt: Attempt, request: FieldRequest) -> tuple[Point, ...]:
+    """The corners of an attempt [m]."""
+    return tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.corners)
+
+
+def result_of(request: FieldRequest, corners: tuple[Point, ...], attempt: Attempt) -> FieldResult:
+    """The result with what it heats; steps at 45 degrees where that heats as much."""
+    heated, coverage, gap = heated_floor(corners, request)
+    diagonal = chamfered(corners, request)
+    if diagonal != corners and not fault(diagonal, request):
+        with_steps = heated_floor(diagonal, request)
+        if with_steps[0].area >= heated.area - LOST * request.floor.area:
+            corners, (heated, coverage, gap) = diagonal, with_steps
+    return FieldResult(
+        corners=corners,
+        approach=attempt.approach,
+        heated=heated,
+        coverage=coverage,
+        greatest_gap_m=gap,
+        unevenness=attempt.rating.unevenness,
+        bends=right_angles(corners),
+        edge_floor=edge_floor(corners, request, heated),
+        poor=any(search.worth_it(attempt) for search in SEARCHES[1:]),
+    )

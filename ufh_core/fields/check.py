@@ -1,0 +1,118 @@
+"""The last word on a loop, on its rounded axis and independent of how it was made."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+from scipy.spatial import cKDTree
+from shapely.geometry import LineString
+from shapely.ops import substring
+
+from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, rounded
+from ufh_core.fields.grid import BEND_SLACK_M
+from ufh_core.fields.pair import pair_legs, run_in
+from ufh_core.fields.types import FieldRequest
+
+SLACK = 1e-4
+OPENING_SHARE = 0.5  # least distance of the first runs of the two pipes, in pitches
+STEP_SHARE = 1.42  # pieces nearer along the pipe are those of one step
+JOINT_PIECES = 3  # bend, straight and bend after a tail
+OPENS_WITHIN_M = 0.6
+SAMPLE_M, SAMPLE_SLACK_M = 0.02, 1e-3
+CHORD = 4e-4  # arcs drawn in chords of six degrees
+
+
+def fault(corners: tuple[Point, ...], request: FieldRequest) -> str:
+    """What is wrong with a loop, in words; empty when it is legal."""
+    axis = rounded(list(corners), request.least_radius_m)
+    tightest = min((p.radius_m for p in axis.pieces if isinstance(p, Arc)), default=1.0)
+    if tightest < request.least_radius_m - 1e-6:
+        return f"a bend of {1000 * tightest:.0f} mm"
+    line = axis.line()
+    if not line.is_simple:
+        return "the pipe meets itself"
+    outside = _outside(corners, axis, request)
+    if outside > SLACK:
+        return f"{1000 * outside:.0f} mm of pipe leave the area"
+    near = _too_near(axis, 2 * (pair_legs(corners) - 1), request)
+    if not near and not request.on_studs:
+        near = _too_near_with_bends(line, LineString(run_in(corners)).length, request)
+    return f"runs {1000 * near:.0f} mm apart" if near else ""
+
+
+def _outside(corners: tuple[Point, ...], axis: PipeAxis, request: FieldRequest) -> float:
+    """Length outside the axis area, or at the joint outside the lane area as well [m].
+
+    Bends may cut `BEND_SLACK_M` into the clearance at re-entrant corners.
+    """
+    count = 1 + pair_legs(corners)
+    legs = shapely.union_all([LineString(corners[:count]), LineString(corners[-count:])])
+    joint = legs.buffer(request.least_radius_m + SLACK)
+    stray = 0.0
+    for bends, slack in ((False, SLACK), (True, BEND_SLACK_M + CHORD)):
+        pieces = PipeAxis(tuple(p for p in axis.pieces if isinstance(p, Arc) == bends))
+        lines = shapely.multilinestrings([PipeAxis((p,)).line() for p in pieces.pieces])
+        field = lines.difference(request.axis_area.buffer(slack, join_style="mitre"))
+        stray += field.difference(joint).length
+        beside = field.intersection(joint)
+        if not beside.is_empty:
+            stray += beside.difference(request.lane_area.buffer(slack, join_style="mitre")).length
+    return float(stray)
+
+
+def _too_near(axis: PipeAxis, pair: int, request: FieldRequest) -> float:
+    """Least distance between two runs that is too small, 0 if there is none [m].
+
+    The pair's own pieces are 0 to `pair`, from either end.
+    """
+    least = request.separation_m
+    pieces = [shapely.LineString([p.start, p.end]) for p in axis.pieces if not isinstance(p, Arc)]
+    number = [n for n, p in enumerate(axis.pieces) if not isinstance(p, Arc)]
+    tree = shapely.STRtree(pieces)
+    a, b = tree.query(pieces, predicate="dwithin", distance=least - SLACK)
+    run = np.concatenate([[0.0], np.cumsum([p.length_m for p in axis.pieces])])
+    worst = 0.0
+    for i, j in sorted((i, j) for i, j in zip(a.tolist(), b.tolist(), strict=True) if i < j):
+        gap = float(pieces[i].distance(pieces[j]))
+        one_step = run[number[j]] - run[number[i] + 1] <= STEP_SHARE * least
+        one_step = one_step and not _side_by_side(pieces[i], pieces[j], least)
+        if not one_step and gap < _least_at_joint(len(axis.pieces) - 1, pair, number[i], number[j], request):
+            worst = gap if not worst else min(worst, gap)
+    return worst
+
+
+def _too_near_with_bends(line: LineString, pair_m: float, request: FieldRequest) -> float:
+    """Least distance of places far apart along the pipe that is too small, bends included, 0 if there is none [m].
+
+    On a lattice the bends of neighbours follow from their runs; where runs lie in any direction they
+    may meet a bend's inside. The pair's first `pair_m` and the place where it opens are left out.
+    """
+    opened = pair_m + OPENS_WITHIN_M
+    run = np.arange(opened, line.length - opened, SAMPLE_M)
+    if not len(run):
+        return 0.0
+    places = shapely.get_coordinates(shapely.line_interpolate_point(line, run))
+    least = request.separation_m - SAMPLE_SLACK_M
+    near = cKDTree(places).query_pairs(least, output_type="ndarray")
+    near = near[np.abs(run[near[:, 0]] - run[near[:, 1]]) > max(3 * request.pitch_m, OPENS_WITHIN_M)]
+    return float(np.hypot(*(places[near[:, 0]] - places[near[:, 1]]).T).min()) if len(near) else 0.0
+
+
+def _side_by_side(first: LineString, second: LineString, least: float) -> bool:
+    """Whether two runs joined by a turn-round stay too near beyond it."""
+    if min(first.length, second.length) <= 2 * least:
+        return False
+    beyond = substring(first, 0.0, first.length - least).distance(substring(second, least, second.length))
+    return float(beyond) < least - SLACK
+
+
+def _least_at_joint(last: int, pair: int, first: int, other: int, request: FieldRequest) -> float:
+    """Least distance of two pieces by number, 0..last, where the pair opens out; no limit elsewhere [m]."""
+    opened = pair + JOINT_PIECES
+    if (first <= pair and other >= last - opened) or (first <= opened and other >= last - pair):
+        return request.tail_spacing_m - SLACK
+    if first <= opened and other >= last - opened:
+        return OPENING_SHARE * request.pitch_m - SLACK
+    return math.inf

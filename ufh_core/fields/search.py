@@ -1,0 +1,237 @@
+"""The search for one loop that fills a territory: a portfolio of lattices, walked, rated, checked."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.fields.attempts import LATER, SEARCHES, Attempt, Search, metres, other_results, result_of
+from ufh_core.fields.check import fault
+from ufh_core.fields.choice import candidates
+from ufh_core.fields.compaction import compacted, narrow_turns
+from ufh_core.fields.edges import Edges, edge_fills, edges_of, rated_with_edges, with_edges
+from ufh_core.fields.grid import Bools, StudGrid, reachable, stud_grid
+from ufh_core.fields.joint import Corner, Lane, Rules, legs_fit, mirror_image, roots, walked
+from ufh_core.fields.lane import lane_of
+from ufh_core.fields.lattice import (
+    WIDEST_GAP,
+    AxisCosts,
+    Gaps,
+    Lines,
+    axis_costs,
+    back,
+    fit_lines,
+    gaps_for,
+    lattice,
+    parity_wishes,
+    seen_along,
+    signs,
+)
+from ufh_core.fields.meander import rated_as_asked, ways_to_fill
+from ufh_core.fields.rate import REACH, Rating, rate
+from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
+
+CHECKED = 16
+ROOM_SOUGHT, QUICKLY = 8, 4  # attempts that are compacted where turns need room, thorough or not
+NARROW = 0.5  # what each turn costs that needs it
+THIN = 30.0  # what it costs then that gaps are wide, times the share of the pipe that is missing
+FITS = 3
+ODD = 0.3  # what a run left over costs, as part of the extent
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Territory:
+    """What all attempts share."""
+
+    request: FieldRequest
+    grid: StudGrid
+    floor: Bools
+    gaps: Gaps
+    rules: Rules
+    costs_x: AxisCosts
+    costs_y: AxisCosts
+    edges: Edges | None
+
+
+def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
+    """The best legal loop found along the axes of the frame, or why there is none."""
+    if request.axis_area.is_empty or request.floor.is_empty:
+        return FieldFailure(reason="no floor is left for pipes inside the clearances")
+    if 2 * request.least_radius_m > WIDEST_GAP * request.pitch_m + 1e-9:
+        turn, pitch = (round(1000 * m) for m in (2 * request.least_radius_m, request.pitch_m))
+        return FieldFailure(reason=f"a turn {turn} mm wide does not fit a pitch of {pitch} mm")
+    on = _territory(request)
+    lanes = {n: lane for n, a in enumerate(request.approaches) if (lane := lane_of(a, request)) is not None}
+    if not lanes:
+        return FieldFailure(reason="the pair of tails does not arrive on the stud grid")
+    reason = "no loop fits between the walls where the pair of tails arrives"
+    best: tuple[Point, ...] = ()
+    attempts: list[Attempt] = []
+    for search in SEARCHES:
+        if (attempts and not search.worth_it(attempts[0])) or (search is not SEARCHES[0] and not request.thorough):
+            continue
+        found = _attempts(on, dict(list(lanes.items())[: search.approaches]), search)
+        attempts += found if on.rules.lattice_leg is None else _with_room(on, found)
+        attempts.sort(key=lambda a: (a.cost, a.corners))
+    refused: dict[int, str] = {}
+    for number, attempt in enumerate(attempts[:CHECKED]):
+        corners = metres(attempt, request)
+        reason, best = fault(corners, request), corners
+        if not reason:
+            shown = candidates([(a.cost, a.rating) for a in attempts], refused, number)
+            others = other_results(request, attempts[number:]) if request.with_others else ()
+            made = result_of(request, corners, attempt)
+            return replace(made, drawn=len(attempts), candidates=shown, others=others)
+        refused[number] = reason
+    return FieldFailure(reason=reason, best=best)
+
+
+def _territory(request: FieldRequest) -> Territory:
+    """The grid and the costs of the lines."""
+    grid = stud_grid(request)
+    stud = request.stud_pitch_m
+    gaps = gaps_for(request.pitch_m, stud, request.least_radius_m, request.separation_m)
+    floor = reachable(grid, max(gaps.turn, gaps.least), REACH * gaps.pitch, request)
+    edges = edges_of(request, grid, floor)
+    costs_x = axis_costs(grid.node, grid.ends_x, gaps, stud)
+    costs_y = axis_costs(grid.node.T, grid.ends_y, gaps, stud)
+    if edges is not None:
+        costs_x = with_edges(costs_x, grid.node, edges.for_axis(0), edges.pitch)
+        costs_y = with_edges(costs_y, grid.node.T, edges.for_axis(1).T, edges.pitch)
+    return Territory(
+        request=request,
+        grid=grid,
+        floor=floor,
+        gaps=gaps,
+        rules=Rules(
+            leg=gaps.turn,
+            lattice_leg=gaps.least if gaps.least < gaps.turn else None,
+            end_leg=request.least_radius_m / stud,
+            apart=math.ceil(request.separation_share * request.pitch_m / stud - 1e-6),
+        ),
+        costs_x=costs_x,
+        costs_y=costs_y,
+        edges=edges,
+    )
+
+
+def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator[Attempt]:
+    """Loops from the most promising lattices, over approaches, hands and roots."""
+    seen: set[tuple[Corner, ...]] = set()
+    limit = math.inf
+    for plan in sorted(_plans(on, lanes, search.noisy), key=lambda p: p.cost)[: search.plans]:
+        lane, heading = lanes[plan.approach], on.request.approaches[plan.approach].heading
+        lines = lattice(on.grid, plan.xs, plan.ys)
+        for mirrored in (False, True):
+            view, mine = seen_along(lines, heading, mirrored), mirror_image(lane) if mirrored else lane
+            fills = ways_to_fill(on.request, heading, mirrored)
+            fills += edge_fills(on.edges, view, on.grid, heading, mirrored)
+            for fill, root in itertools.product(fills, roots(view, mine, on.rules, search.rows)):
+                loop = walked(view, mine, on.rules, root, fill)
+                corners = tuple(back(u, v, heading, mirrored) for u, v in loop or ())
+                if not corners or corners in seen:
+                    continue
+                seen.add(corners)
+                rating = _rated(on, corners, plan.approach, limit)
+                if rating is not None:
+                    limit = min(limit, rating.cost + 1)
+                    run_in = on.grid.stud_m * (view.vs[root.row] - mine.end)
+                    yield Attempt(corners=corners, approach=plan.approach, rating=rating, run_in_m=run_in)
+
+
+def _rated(on: Territory, corners: tuple[Corner, ...], approach: int, limit: float = math.inf) -> Rating | None:
+    """The rating of a loop by what is asked of it; None as soon as its cost must be above `limit`."""
+    rating = rate(corners, on.grid, on.floor, on.request.pitch_m, limit)
+    if rating is None:
+        return None
+    heading = on.request.approaches[approach].heading
+    rating = rated_as_asked(rating, corners, heading, on.request)
+    return rated_with_edges(rating, corners, heading, on.edges, on.grid)
+
+
+def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
+    """The best attempts once their turns have found room, rated anew; more where none of these finds it."""
+    promising = sorted(attempts, key=lambda a: (a.cost + NARROW * narrow_turns(a.corners, on.rules), a.corners))
+    area = float(on.floor.sum()) * on.grid.stud_m**2
+    sought = ROOM_SOUGHT if on.request.thorough else QUICKLY
+    found = False
+    for number, attempt in enumerate(promising):
+        if number >= sought and found:
+            return
+        for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch):
+            rating = _rated(on, corners, attempt.approach) if legs_fit(corners, on.rules) else None
+            if rating is not None:
+                found = True
+                thin = max(0.0, 1 - rating.length_m * on.request.pitch_m / area)
+                yield replace(attempt, corners=corners, rating=rating, thin=THIN * thin)
+                if rating.missed == 0:
+                    break  # bumps would only cost bends
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """Lines to walk on and the approach to come by; `cost` is a guess from the fit alone."""
+
+    xs: tuple[int, ...]
+    ys: tuple[int, ...]
+    approach: int
+    cost: float
+
+
+def _plans(on: Territory, lanes: dict[int, Lane], noisy: int) -> Iterator[Plan]:
+    """Pairs of line sets for every approach: free ones, and ones with a line through a pipe of the pair."""
+    rng = np.random.default_rng(1)
+    free: dict[str, list[Lines]] = {}
+    for number, lane in lanes.items():
+        heading = on.request.approaches[number].heading
+        axes = ("y", "x") if heading[0] else ("x", "y")
+        for axis in axes:
+            if axis not in free:
+                free[axis] = _fits(on, axis, None, noisy, rng)
+        through = [_fits(on, axes[0], at, noisy, rng) for at in _pipes_at(on, lane, heading)]
+        for across in [free[axes[0]], *through]:
+            for u, v in itertools.product(across[: FITS * (1 + noisy)], free[axes[1]][: FITS * (1 + noisy)]):
+                xs, ys = (v.at, u.at) if heading[0] else (u.at, v.at)
+                yield Plan(xs=xs, ys=ys, approach=number, cost=u.cost + v.cost + LATER * number)
+
+
+def _pipes_at(on: Territory, lane: Lane, heading: tuple[int, int]) -> list[int]:
+    """Grid indices across the lane of its two pipes."""
+    u_sign, _ = signs(heading, False)
+    offset = on.grid.origin[1] if heading[0] else on.grid.origin[0]
+    size = on.grid.node.shape[1 if heading[0] else 0]
+    return [a for a in (u_sign * lane.left - offset, u_sign * lane.right - offset) if 0 <= a < size]
+
+
+def _fits(on: Territory, axis: str, forced: int | None, noisy: int, rng: np.random.Generator) -> list[Lines]:
+    """Line sets of one axis by rising cost, those with a line left over between two walls later.
+
+    What more slack costs is not counted against a set: only compaction tells whether it is needed.
+    """
+    fits: dict[tuple[int, ...], float] = {}
+    for slack in on.gaps.slack:
+        found = _fits_with(slack, on, axis, forced, noisy, rng)
+        more = min(found.values(), default=0.0) - min(fits.values(), default=0.0) if fits else 0.0
+        fits |= {at: cost - more for at, cost in found.items() if at not in fits}
+    return sorted((Lines(at=at, cost=cost) for at, cost in fits.items()), key=lambda n: (n.cost, n.at))
+
+
+def _fits_with(
+    slack: int, on: Territory, axis: str, forced: int | None, noisy: int, rng: np.random.Generator
+) -> dict[tuple[int, ...], float]:
+    """Line sets of one axis with one measure of slack, and their costs."""
+    costs, ends = (on.costs_x, on.grid.ends_x) if axis == "x" else (on.costs_y, on.grid.ends_y)
+    found: dict[tuple[int, ...], float] = {}
+    for round_ in range(1 + noisy):
+        for wish in parity_wishes(ends):
+            noise = 1 + 0.9 * rng.random(costs.step.shape) if round_ else None
+            lines = fit_lines(costs, wish, forced, noise, slack)
+            if lines is not None and lines.at not in found:
+                odd = sum(o for _, o in wish) / len(wish)
+                found[lines.at] = (lines.cost + ODD * odd * costs.extent) / costs.extent
+    return found

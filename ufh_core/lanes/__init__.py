@@ -1,0 +1,1 @@
+"""Places for manifolds, and the tails of a level from their ports to the territories."""

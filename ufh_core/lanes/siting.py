@@ -1,0 +1,219 @@
+"""Choosing manifold places: every wall position priced by the tails that it would need.
+
+One flood a territory over the tails' lattice prices all places at once; several manifolds
+are placed greedily and then moved one by one while that helps (a capacitated p-median heuristic).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import linear_sum_assignment
+
+from ufh_core.lanes.grid import DIRECTIONS, LaneGrid
+from ufh_core.lanes.kernel import UNIT, in_units, kernel, moves_of, nodes_array
+from ufh_core.settings.types import Settings
+from ufh_core.zones.level_plan import Level
+from ufh_core.zones.manifold_sites import WallStretch, service_rows, wall_stretches
+
+PORT_OUT_M = 0.06
+ROW_REACH_M = 0.26
+AHEAD_NODES = 2  # that must be open in front of a port
+TRIAL_LENGTHS = 3
+MOST_CANDIDATES = 400
+COARSE = 40
+ALL_NODES = 2**62
+UNREACHED = 1e6
+APART_M = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """A manifold place: nodes of its ports in order along the wall, and the direction away from it.
+
+    `place` is the designer's name for it, "" where he gave none.
+    """
+
+    stretch: WallStretch
+    nodes: tuple[int, ...]
+    direction: int
+    low: float
+    high: float
+    station_first: bool
+    place: str = ""
+
+    @property
+    def middle(self) -> int:
+        """The node in front of the middle port."""
+        return self.nodes[len(self.nodes) // 2]
+
+    def clear_of(self, other: Site) -> bool:
+        """Whether two sites do not stand in each other's way on one wall."""
+        same = self.direction == other.direction and abs(self.stretch.at - other.stretch.at) < 1.0
+        return not same or self.low > other.high + APART_M or self.high < other.low - APART_M
+
+
+def distances_at(
+    grid: LaneGrid,
+    cost: NDArray[np.float64],
+    arrivals: Sequence[NDArray[np.int64]],
+    nodes: Sequence[int] | NDArray[np.int64],
+    most: int = ALL_NODES,
+) -> NDArray[np.float64]:
+    """Least cost from some nodes to every territory, shape (territories, nodes); infinite where there is no way.
+
+    Only the `most` nodes nearest to each territory are priced; those farther off count twice the last price.
+    """
+    moves, price = moves_of(grid), np.where(grid.free, in_units(cost), 0)
+    away, picked = np.empty(grid.size, dtype=np.int64), nodes_array(nodes)
+    found = np.empty((len(arrivals), len(picked)))
+    for row, places in zip(found, arrivals, strict=True):
+        done = kernel.spread(grid.rows, moves, price, nodes_array(places), most, away)
+        beyond = np.inf if done < most else 2.0 * away.max() / UNIT
+        row[:] = np.where(away[picked] >= 0, away[picked] / UNIT, beyond)
+    return found
+
+
+def candidate_sites(level: Level, grid: LaneGrid, count: int, settings: Settings) -> list[Site]:
+    """Every place for a manifold of `count` ports."""
+    found: list[Site] = []
+    for stretch in wall_stretches(level, settings):
+        found += sites_on(stretch, level, grid, count, settings)
+    return found
+
+
+def sites_on(stretch: WallStretch, level: Level, grid: LaneGrid, count: int, settings: Settings) -> list[Site]:
+    """Every place for a manifold of `count` ports on one stretch of wall."""
+    direction = DIRECTIONS.index(stretch.normal)
+    station, base = settings.manifold.mixing_station_m, grid.x0 if stretch.along == 0 else grid.y0
+    sites = []
+    for low, high in service_rows(level, stretch, settings.manifold.service_depth_m):
+        row = _row(stretch, grid, (low + high) / 2, direction)
+        nodes = np.zeros(0, dtype=np.int64) if row is None else row_nodes(grid, stretch, row, low, high)
+        for first in _runs(open_ahead(grid, nodes, direction), count):
+            i, j = divmod(int(nodes[first]), grid.rows)
+            spot = base + ((i, j)[stretch.along] - 0.5) * grid.step
+            end = spot + count * grid.step
+            for station_first in (False, True):
+                a, b = (spot - station, end) if station_first else (spot, end + station)
+                if a >= low - 1e-6 and b <= high + 1e-6:
+                    sites.append(
+                        Site(
+                            stretch=stretch,
+                            nodes=tuple(nodes[first : first + count].tolist()),
+                            direction=direction,
+                            low=a,
+                            high=b,
+                            station_first=station_first,
+                        )
+                    )
+    return sites
+
+
+def port_rows(stretch: WallStretch, grid: LaneGrid, direction: int) -> list[int]:
+    """Lattice indices across the wall of the rows on which ports may stand, the nearest to it first."""
+    sign = sum(DIRECTIONS[direction])
+    base, limit = (grid.y0, grid.rows) if stretch.along == 0 else (grid.x0, grid.columns)
+    first = math.ceil((stretch.at + sign * PORT_OUT_M - base) / grid.step * sign - 1e-9) * sign
+    rows: list[int] = []
+    while abs(base + first * grid.step - stretch.at) < ROW_REACH_M and 0 <= first < limit:
+        rows.append(first)
+        first += sign
+    return rows
+
+
+def _row(stretch: WallStretch, grid: LaneGrid, middle: float, direction: int) -> int | None:
+    """The first free row off a wall, as seen at `middle` along it."""
+    along = round((middle - (grid.x0 if stretch.along == 0 else grid.y0)) / grid.step)
+    for k in port_rows(stretch, grid, direction):
+        node = grid.node(along, k) if stretch.along == 0 else grid.node(k, along)
+        if 0 <= node < grid.size and grid.free[node]:
+            return k
+    return None
+
+
+def row_nodes(grid: LaneGrid, stretch: WallStretch, row: int, low: float, high: float) -> NDArray[np.int64]:
+    """Nodes of a row along a wall between two coordinates."""
+    base, limit = (grid.x0, grid.columns) if stretch.along == 0 else (grid.y0, grid.rows)
+    first, last = math.ceil((low - base) / grid.step), math.floor((high - base) / grid.step)
+    steps = np.arange(max(0, first), min(limit, last + 1), dtype=np.int64)
+    return steps * grid.rows + row if stretch.along == 0 else row * grid.rows + steps
+
+
+def open_ahead(grid: LaneGrid, nodes: NDArray[np.int64], direction: int, ahead: int = AHEAD_NODES) -> NDArray[np.bool_]:
+    """Whether each node and those ahead of it are open to a lane that is not bound to a passage."""
+    places = nodes[:, None] + np.arange(1 + ahead) * grid.step_of(direction)
+    inside = (places >= 0) & (places < grid.size)
+    places = np.where(inside, places, 0)
+    return np.asarray((inside & grid.free[places] & (grid.lock[places] == 0)).all(axis=1))
+
+
+def _runs(good: NDArray[np.bool_], count: int) -> list[int]:
+    """Where runs of `count` that are all good begin."""
+    ahead = np.concatenate([[0], np.cumsum(good)])
+    return np.flatnonzero(ahead[count:] - ahead[:-count] == count).tolist() if len(good) >= count else []
+
+
+def best_sites(sites: Sequence[Site], distances: NDArray[np.float64], counts: Sequence[int]) -> list[list[Site]]:
+    """Sets of sites, one a manifold with `counts` ports, the cheapest set first.
+
+    `distances` are the costs of the tails from every site to every territory, shape (territories, sites). With
+    one manifold, the few best places far enough apart to differ; with several, one set.
+    """
+    price = prices(sites, distances)
+    if len(counts) == 1:
+        order = np.argsort(price.sum(axis=1), kind="stable")
+        return [[sites[k]] for k in _different(sites, order, price)]
+    chosen = _several(price, counts)
+    return [[sites[k] for k in chosen]]
+
+
+def prices(sites: Sequence[Site], distances: NDArray[np.float64]) -> NDArray[np.float64]:
+    """What the tails of every territory from every site count, shape (sites, territories)."""
+    raw = np.where(np.isfinite(distances), distances, UNREACHED).T
+    return np.asarray((raw + 2.0) * np.array([s.stretch.factor for s in sites])[:, None])
+
+
+def _different(sites: Sequence[Site], order: NDArray[np.int64], price: NDArray[np.float64], most: int = 4) -> list[int]:
+    picked: list[int] = []
+    for k in order:
+        if price[k].max() >= UNREACHED:
+            break
+        mine = (sites[k].stretch.room, sites[k].stretch.normal)
+        near = [p for p in picked if (sites[p].stretch.room, sites[p].stretch.normal) == mine]
+        if all(abs(sites[p].low - sites[k].low) > 0.8 for p in near):
+            picked.append(int(k))
+        if len(picked) == most:
+            break
+    return picked
+
+
+def _several(price: NDArray[np.float64], counts: Sequence[int]) -> list[int]:
+    """Places one by one where they help most, then each moved while that helps (a p-median heuristic)."""
+    thin = np.argsort(price.min(axis=1), kind="stable")
+    pool = thin[:: max(1, len(thin) // MOST_CANDIDATES)]
+    offered = price[pool]
+    chosen: list[int] = []
+    nearest = np.full(price.shape[1], np.inf)
+    for _ in counts:
+        chosen.append(int(pool[np.argmin(np.minimum(offered, nearest).sum(axis=1))]))
+        nearest = np.minimum(nearest, price[chosen[-1]])
+    for _round in range(2):
+        for k in range(len(chosen)):
+            rest = price[[c for j, c in enumerate(chosen) if j != k]].min(axis=0)
+            coarse = pool[np.argsort(np.minimum(offered, rest).sum(axis=1), kind="stable")[:COARSE]]
+            chosen[k] = int(
+                min(coarse, key=lambda c: _assigned([*chosen[:k], int(c), *chosen[k + 1 :]], price, counts))
+            )
+    return chosen
+
+
+def _assigned(chosen: Sequence[int], price: NDArray[np.float64], counts: Sequence[int]) -> float:
+    """Cost of the best assignment of territories to ports."""
+    rows = np.concatenate([np.repeat(price[[c]], n, axis=0) for c, n in zip(chosen, counts, strict=True)])
+    i, j = linear_sum_assignment(rows)
+    return float(rows[i, j].sum())

@@ -1,0 +1,60 @@
+"""Lanes of a level, and what the search for them hands from step to step."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.lanes.ground import LaneGround
+from ufh_core.lanes.siting import Site
+from ufh_core.zones.level_plan import Level
+from ufh_core.zones.territories import Territory
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lane:
+    """A pair of tails: the middle line's corners from the manifold to the territory (`territory` index)."""
+
+    territory: int
+    manifold: int
+    port: int
+    corners: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LevelLanes:
+    """All lanes of a level. `unreached` are territories with the reason why no lane leads to them.
+
+    `notes` say where the tool had to do otherwise than planned, and why.
+    """
+
+    sites: tuple[Site, ...]
+    lanes: tuple[Lane, ...]
+    unreached: dict[int, str]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Search:
+    """One connected part of a level: its territories (`group`), and the number of its first manifold.
+
+    `others` are lanes already led (their corners), to which the ground is closed.
+    """
+
+    level: Level
+    ground: LaneGround
+    territories: Sequence[Territory]
+    group: list[int]
+    first: int
+    others: tuple[tuple[Point, ...], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Routed:
+    """Manifold places, lanes, and territories without a lane with the reason."""
+
+    sites: list[Site]
+    lanes: list[Lane]
+    missed: dict[int, str]
+    notes: tuple[str, ...] = ()
