@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -85,6 +86,14 @@ class PipeAxis:
         return shapely.LineString(self.points())
 
 
+def lines_of(pieces: Sequence[Straight | Arc]) -> NDArray[np.object_]:
+    """Each piece as a line of its own, arcs in chords of 6 degrees or less."""
+    points = [PipeAxis((piece,)).points() if isinstance(piece, Arc) else (piece.start, piece.end) for piece in pieces]
+    owner = np.repeat(np.arange(len(points)), [len(p) for p in points])
+    flat = np.concatenate([np.asarray(p) for p in points]) if points else np.empty((0, 2))
+    return np.asarray(shapely.linestrings(flat, indices=owner))
+
+
 def rounded(corners: list[Point], radius_m: float) -> PipeAxis:
     """The open polyline `corners` with every corner rounded to `radius_m`, or less where legs are short.
 
@@ -141,20 +150,24 @@ def _without_idle_points(corners: list[Point]) -> list[Point]:
 
 def _fillet(before: Point, corner: Point, after: Point, radius: float, reach: float) -> Arc:
     """The arc of at most `radius` tangent to both legs, within `reach` of the corner."""
-    u = np.subtract(before, corner) / math.dist(before, corner)
-    v = np.subtract(after, corner) / math.dist(after, corner)
-    between = math.acos(max(-1.0, min(1.0, float(u @ v))))
+    u, v = _unit(corner, before), _unit(corner, after)
+    between = math.acos(max(-1.0, min(1.0, u[0] * v[0] + u[1] * v[1])))
     tangent = min(reach, radius / math.tan(between / 2))
     radius = tangent * math.tan(between / 2)
-    start, end = np.add(corner, u * tangent), np.add(corner, v * tangent)
-    bisector = (u + v) / np.linalg.norm(u + v)
-    centre = np.add(corner, bisector * math.hypot(tangent, radius))
-    middle = centre - bisector * radius
+    inwards = _unit((0.0, 0.0), (u[0] + v[0], u[1] + v[1]))
+    centre = _along(corner, inwards, math.hypot(tangent, radius))
     turn = math.pi - between
-    anticlockwise = u[0] * v[1] - u[1] * v[0] < 0
-    sweep = turn if anticlockwise else -turn
-    return Arc(_as_point(start), _as_point(middle), _as_point(end), _as_point(centre), sweep)
+    sweep = turn if u[0] * v[1] - u[1] * v[0] < 0 else -turn
+    middle = _along(centre, inwards, -radius)
+    return Arc(_along(corner, u, tangent), middle, _along(corner, v, tangent), centre, sweep)
 
 
-def _as_point(xy: NDArray[np.float64]) -> Point:
-    return (float(xy[0]), float(xy[1]))
+def _unit(start: Point, goal: Point) -> Point:
+    """The direction from one point to another."""
+    length = math.dist(start, goal)
+    return (goal[0] - start[0]) / length, (goal[1] - start[1]) / length
+
+
+def _along(start: Point, direction: Point, way: float) -> Point:
+    """The point so far along a direction [m]."""
+    return start[0] + way * direction[0], start[1] + way * direction[1]

@@ -4,12 +4,25 @@ from __future__ import annotations
 
 import shapely
 
+from ufh_core.circuits.territory_fields import Joined
+from ufh_core.fields.choice import CircuitChoice
 from ufh_core.fields.types import FieldRequest, FieldResult
 from ufh_core.zones.territories import Territory
 
 REACH = 0.75
 WORTH_SAYING_M2 = 0.05
 MANY_BENDS = 0.5  # right angles a metre: what a large plain room needs
+
+
+def choice_of(joined: Joined) -> CircuitChoice:
+    """How the field of a circuit was chosen."""
+    return CircuitChoice(
+        asked_pitch_m=joined.refusals[0].pitch_m if joined.refusals else joined.pitch_m,
+        drawn=joined.result.drawn,
+        candidates=joined.result.candidates,
+        refusals=joined.refusals,
+        limits=limits_of(joined.territory, joined.request, joined.result),
+    )
 
 
 def limits_of(territory: Territory, request: FieldRequest, result: FieldResult) -> tuple[str, ...]:

@@ -31,8 +31,9 @@ ALIKE = 0.03  # circuits of one room within this share of their mean are taken a
 ENOUGH = 0.02  # the search goes on to this, for the last search of fields changes lengths a little
 LEAST_SHARE = 0.3  # of the mean part that a part keeps at least
 STEPS = 5
+PICKS = 2  # sets of loops worked out, of those that should make a room's circuits alike
 SHIFTS = (1, -1, 2, -2)
-MOST_LAID = 60  # fields laid anew in one room
+MOST_LAID = 16  # fields laid anew in one room
 BEND_COST = 0.05  # what a bend a metre costs, against floor left cold
 LANE_END_M = 0.1  # a lane ends at least this far inside its territory
 LEAST_LEG_M = 0.1
@@ -168,18 +169,28 @@ def laid_room(
     division: Division, parts: tuple[Territory, ...], lanes: tuple[Lane, ...], joined: Sequence[Joined]
 ) -> LaidRoom:
     """A room with that one of the loops of each circuit which makes lengths most alike for little floor."""
-    options = [(one, *(replace(x, others=()) for x in one.others)) for one in joined]
-    figures = [[_figures(one) for one in some] for some in options]
 
-    def picked(picks: Sequence[int]) -> LaidRoom:
-        circuits = tuple(some[k] for some, k in zip(options, picks, strict=True))
-        theirs = tuple(some[k] for some, k in zip(figures, picks, strict=True))
-        return LaidRoom(division=division, parts=parts, lanes=lanes, joined=circuits, figures=theirs)
+    def laid(circuits: Sequence[Joined]) -> LaidRoom:
+        figures = tuple(_figures(one) for one in circuits)
+        return LaidRoom(division=division, parts=parts, lanes=lanes, joined=tuple(circuits), figures=figures)
 
-    lengths = [[f.length_m for f in some] for some in figures]
+    best = laid(joined)
+    if best.spread <= ENOUGH:
+        return best
+    for picks in _likely(joined)[:PICKS]:
+        spares = [one.others[k - 1].made() if k else one for one, k in zip(joined, picks, strict=True)]
+        circuits = [one for one in spares if one is not None]
+        if len(circuits) == len(joined):
+            best = min(best, laid(circuits), key=lambda room: room.cost)
+    return best
+
+
+def _likely(joined: Sequence[Joined]) -> list[tuple[int, ...]]:
+    """Which loop of each circuit (0 the one laid, k the k-th spare) should make lengths alike, most alike first."""
+    lengths = [[one.axis.length_m + by for by in (0.0, *(o.longer_m for o in one.others))] for one in joined]
     wished = sorted({length for some in lengths for length in some})
-    rooms = [picked([_nearest(some, length) for some in lengths]) for length in wished]
-    return min([picked([0] * len(joined)), *rooms], key=lambda m: m.cost)
+    picks = {tuple(_nearest(some, length) for some in lengths) for length in wished} - {(0,) * len(joined)}
+    return sorted(picks, key=lambda p: (spread([some[k] for some, k in zip(lengths, p, strict=True)]), p))
 
 
 def _nearest(lengths: Sequence[float], wished: float) -> int:

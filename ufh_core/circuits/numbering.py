@@ -10,6 +10,7 @@ from shapely.ops import unary_union
 
 from ufh_core.basis.pipe_axis import PipeAxis
 from ufh_core.building.types import Area
+from ufh_core.circuits.choice_limits import choice_of
 from ufh_core.circuits.joining import side_line
 from ufh_core.circuits.rules import pair_faults
 from ufh_core.circuits.territory_fields import Joined
@@ -119,7 +120,7 @@ def _circuit(name: str, number: int, joined: Joined, level: Level, settings: Set
         tail_length_m=joined.axis.length_m - inside,
         riser_length_m=riser_length(settings),
         sleeves=sleeves_of(joined.axis, level),
-        choice=joined.choice,
+        choice=choice_of(joined),
     )
 
 

@@ -12,14 +12,13 @@ from shapely.ops import unary_union
 
 from ufh_core.basis.pipe_axis import PipeAxis, Point, rounded
 from ufh_core.building.types import Area
-from ufh_core.circuits.choice_limits import limits_of
 from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, at_threshold, strips, whole_pipe
 from ufh_core.circuits.rules import faults_of
 from ufh_core.circuits.types import FailedRoom
-from ufh_core.fields.choice import CircuitChoice, Refusal
+from ufh_core.fields.choice import Refusal
 from ufh_core.fields.lay import lay_field
 from ufh_core.fields.pair import run_in
-from ufh_core.fields.types import NO_AREA, Approach, FieldFailure, FieldRequest, FieldResult, Pattern
+from ufh_core.fields.types import NO_AREA, Approach, FieldFailure, FieldRequest, FieldResult, Pattern, Spare
 from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level, areas_only, pipe_area, polygons
@@ -41,8 +40,10 @@ class Joined:
     pitch_m: float
     edge: Area
     edge_pitch_m: float
-    choice: CircuitChoice
-    others: tuple[Joined, ...] = ()
+    request: FieldRequest
+    result: FieldResult
+    refusals: tuple[Refusal, ...] = ()
+    others: tuple[Spare[Joined], ...] = ()
 
 
 class FieldLayer:
@@ -115,8 +116,7 @@ def join(
     for pitch in [asked, *(p for p in pitches if p != asked)]:
         made = _join_at(scene, replace(territory, pitch_m=pitch), lane, foreign)
         if isinstance(made, Joined):
-            choice = replace(made.choice, asked_pitch_m=asked, refusals=(*refusals, *made.choice.refusals))
-            return replace(made, choice=choice)
+            return replace(made, refusals=(*refusals, *made.refusals))
         refusals += made
     return FailedRoom(room=territory.room, reason=refusals[0].reason if refusals else "no pitch to lay it at")
 
@@ -133,7 +133,7 @@ def _join_at(
     for place, (approach, kept) in enumerate(places):
         made = _join_from(scene, territory, lane, foreign, approach, kept)
         if isinstance(made, Joined):
-            return replace(made, choice=replace(made.choice, refusals=tuple(refused)))
+            return replace(made, refusals=tuple(refused))
         refused.append(Refusal(pitch_m=territory.pitch_m, place=place, reason=made))
     return refused or [Refusal(pitch_m=territory.pitch_m, place=0, reason="no field fits")]
 
@@ -156,8 +156,12 @@ def _join_from(
     made = _joined(scene, territory, lane, foreign, request, kept, result)
     if isinstance(made, str):
         return made
-    others = [_joined(scene, territory, lane, foreign, request, kept, other) for other in result.others]
-    return replace(made, others=tuple(one for one in others if isinstance(one, Joined)))
+
+    def joined(other: FieldResult) -> Joined | None:
+        one = _joined(scene, territory, lane, foreign, request, kept, other)
+        return one if isinstance(one, Joined) else None
+
+    return replace(made, others=tuple(other.then(joined) for other in result.others))
 
 
 def _joined(
@@ -176,13 +180,6 @@ def _joined(
     if faults := faults_of(axis, scene.level, settings):
         return faults[0]
     heated = _heated(result, (*kept[:-1], *run_in(result.corners)), foreign, pitch, scene)
-    choice = CircuitChoice(
-        asked_pitch_m=pitch,
-        drawn=result.drawn,
-        candidates=result.candidates,
-        refusals=(),
-        limits=limits_of(territory, request, result),
-    )
     return Joined(
         lane=lane,
         territory=territory,
@@ -192,7 +189,8 @@ def _joined(
         pitch_m=pitch,
         edge=areas_only(shapely.intersection(result.edge_floor, heated)),
         edge_pitch_m=request.edge_pitch_m,
-        choice=choice,
+        request=request,
+        result=result,
     )
 
 

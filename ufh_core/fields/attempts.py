@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.chamfer import chamfered, right_angles
@@ -11,7 +13,7 @@ from ufh_core.fields.edges import edge_floor
 from ufh_core.fields.heated import heated_floor
 from ufh_core.fields.joint import Corner
 from ufh_core.fields.rate import Rating
-from ufh_core.fields.types import FieldRequest, FieldResult
+from ufh_core.fields.types import FieldRequest, FieldResult, Spare
 
 LATER = 0.02  # what an approach less wished for costs
 OTHERS, DEARER, UNLIKE_M = 5, 1.5, 0.4  # so many further loops, so much dearer at most, so unlike in length
@@ -66,17 +68,26 @@ SEARCHES = (
 )
 
 
-def other_results(request: FieldRequest, attempts: list[Attempt]) -> tuple[FieldResult, ...]:
-    """Legal loops little dearer than the first one, of lengths that differ."""
-    lengths, found = [attempts[0].rating.length_m], list[FieldResult]()
+def other_results(request: FieldRequest, attempts: list[Attempt]) -> tuple[Spare[FieldResult], ...]:
+    """Loops little dearer than the first one, of lengths that differ; whether they are legal is seen when wanted."""
+    chosen, found = attempts[0].rating.length_m, list[Spare[FieldResult]]()
     for attempt in attempts[1:]:
         if len(found) == OTHERS or attempt.cost > attempts[0].cost + DEARER:
             break
-        length, corners = attempt.rating.length_m, metres(attempt, request)
-        if min(abs(length - other) for other in lengths) >= UNLIKE_M and not fault(corners, request):
-            lengths.append(length)
-            found.append(result_of(request, corners, attempt))
+        longer = attempt.rating.length_m - chosen
+        if min(abs(longer - other) for other in (0.0, *(spare.longer_m for spare in found))) >= UNLIKE_M:
+            found.append(Spare(longer, cache(_legal_result(request, attempt))))
     return tuple(found)
+
+
+def _legal_result(request: FieldRequest, attempt: Attempt) -> Callable[[], FieldResult | None]:
+    """What makes the result of an attempt, None where it breaks a rule."""
+
+    def made() -> FieldResult | None:
+        corners = metres(attempt, request)
+        return None if fault(corners, request) else result_of(request, corners, attempt)
+
+    return made
 
 
 def metres(attempt: Attempt, request: FieldRequest) -> tuple[Point, ...]:

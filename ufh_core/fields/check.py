@@ -10,7 +10,7 @@ from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 from shapely.ops import substring
 
-from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, rounded
+from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, lines_of, rounded
 from ufh_core.fields.grid import BEND_SLACK_M
 from ufh_core.fields.pair import pair_legs, run_in
 from ufh_core.fields.types import FieldRequest
@@ -52,8 +52,8 @@ def _outside(corners: tuple[Point, ...], axis: PipeAxis, request: FieldRequest) 
     joint = legs.buffer(request.least_radius_m + SLACK)
     stray = 0.0
     for bends, slack in ((False, SLACK), (True, BEND_SLACK_M + CHORD)):
-        pieces = PipeAxis(tuple(p for p in axis.pieces if isinstance(p, Arc) == bends))
-        lines = shapely.multilinestrings([PipeAxis((p,)).line() for p in pieces.pieces])
+        pieces = [p for p in axis.pieces if isinstance(p, Arc) == bends]
+        lines = shapely.multilinestrings(lines_of(pieces))
         field = lines.difference(request.axis_area.buffer(slack, join_style="mitre"))
         stray += field.difference(joint).length
         beside = field.intersection(joint)

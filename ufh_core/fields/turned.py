@@ -22,7 +22,7 @@ from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.check import fault
 from ufh_core.fields.edges import edge_floor
 from ufh_core.fields.heated import heated_floor
-from ufh_core.fields.types import Approach, FieldFailure, FieldRequest, FieldResult
+from ufh_core.fields.types import Approach, FieldFailure, FieldRequest, FieldResult, Spare
 
 Search = Callable[[FieldRequest], FieldResult | FieldFailure]
 AXES = ((1, 0), (0, 1), (-1, 0), (0, -1))
@@ -107,11 +107,14 @@ def lay_turned(request: FieldRequest, angle: float, search: Search) -> FieldResu
     return max(laid, key=lambda r: r.heated.area) if laid else failure
 
 
-def _others(made: FieldResult, request: FieldRequest, bend: Bend, angle: float) -> tuple[FieldResult, ...]:
+def _others(made: FieldResult, request: FieldRequest, bend: Bend, angle: float) -> tuple[Spare[FieldResult], ...]:
     """The loops of other lengths, in the level's frame."""
-    turned = [(other, _with_bend(_spun(other.corners, angle), request, bend)) for other in made.others]
-    legal = [(other, corners) for other, corners in turned if not fault(corners, request)]
-    return tuple(_as_laid(other, corners, request, bend.approach, angle) for other, corners in legal)
+
+    def spun(other: FieldResult) -> FieldResult | None:
+        corners = _with_bend(_spun(other.corners, angle), request, bend)
+        return None if fault(corners, request) else _as_laid(other, corners, request, bend.approach, angle)
+
+    return tuple(other.then(spun) for other in made.others)
 
 
 def _bends(request: FieldRequest, angle: float) -> Iterator[Bend]:

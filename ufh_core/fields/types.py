@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TypeAlias
+from functools import cache
+from typing import Generic, TypeAlias, TypeVar
 
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
@@ -13,6 +15,23 @@ from ufh_core.fields.choice import Candidate
 
 Area: TypeAlias = Polygon | MultiPolygon
 NO_AREA = Polygon()
+Found = TypeVar("Found")
+Other = TypeVar("Other")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Spare(Generic[Found]):
+    """A loop nearly as good as the one that was chosen, about so much `longer_m`.
+
+    `made` works it out when it is wanted, once; None where it breaks a rule.
+    """
+
+    longer_m: float
+    made: Callable[[], Found | None]
+
+    def then(self, further: Callable[[Found], Other | None]) -> Spare[Other]:
+        """The same loop with one more step of work, done when it is wanted."""
+        return Spare(self.longer_m, cache(lambda: None if (found := self.made()) is None else further(found)))
 
 
 class Pattern(StrEnum):
@@ -107,7 +126,7 @@ class FieldResult:
     drawn: int = 0
     candidates: tuple[Candidate, ...] = ()
     turned_rad: float = 0.0
-    others: tuple[FieldResult, ...] = ()
+    others: tuple[Spare[FieldResult], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
