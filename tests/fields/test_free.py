@@ -9,6 +9,7 @@ from itertools import pairwise
 import field_checks
 import field_rooms
 import layout_checks
+import path_judge
 import plan_sketch as sketch
 import pytest
 import room_cases
@@ -144,6 +145,31 @@ def test_the_last_check_measures_bends_too_where_runs_lie_in_any_direction() -> 
     line = field_checks.drawn(result.corners, asked.least_radius_m)
     assert _too_near_with_bends(line, 0.1, asked) == 0
     assert _too_near_with_bends(line, 0.1, replace(asked, pitch_m=0.3)) == pytest.approx(0.2, abs=0.03)
+
+
+@pytest.mark.parametrize("seed", ["harbour/13"])
+def test_no_run_comes_too_near_to_the_bends_of_another(seed: str) -> None:
+    """Regression: 177 mm where 187.5 are asked, at the inside of a turn."""
+    case = room_cases.random_room(seed)
+    result = laid(room_cases.request(case))
+    assert path_judge.judge(case, result.corners, result.heated).breaks == ()
+
+
+@pytest.mark.parametrize("on_studs", [True, False])
+def test_the_last_check_sees_a_sharp_bend_that_comes_too_near_to_a_run(on_studs: bool) -> None:
+    """The straights of the spike end 46 mm farther from the run than its bend does."""
+    floor = box(0, -1.5, 5, 6)
+    asked = replace(field_rooms.request(floor, (1.0, -1.5), SOUTH, 0.25), on_studs=on_studs)
+
+    def spiked(away: float) -> str:
+        tip = 0.3 + away - asked.least_radius_m * (1 / math.sin(math.radians(22.5)) - 1)
+        rise = (4 - tip) * math.tan(math.radians(22.5))
+        pair = ((0.975, -1.5), (0.975, -1.0)), ((1.025, -1.0), (1.025, -1.5))
+        ring = ((0.3, -1.0), (0.3, 5.0), (4.0, 5.0), (4.0, 2 + rise), (tip, 2.0), (4.0, 2 - rise), (4.0, -1.0))
+        return fault((*pair[0], *ring, *pair[1]), asked)
+
+    assert spiked(0.19) == ""
+    assert spiked(0.17) == "runs 170 mm apart"
 
 
 def test_a_level_without_studs_is_laid_in_rings_from_its_doors() -> None:

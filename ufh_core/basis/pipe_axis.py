@@ -94,6 +94,16 @@ def lines_of(pieces: Sequence[Straight | Arc]) -> NDArray[np.object_]:
     return np.asarray(shapely.linestrings(flat, indices=owner))
 
 
+def sampled(corners: NDArray[np.float64], step_m: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """(runs (n,) [m], points (n, 2) [m]) every `step_m` along the polyline through `corners` (m, 2), from its start.
+
+    In one sweep, where a geometry library looks for each place anew.
+    """
+    ends = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(corners, axis=0).T))])
+    run = np.arange(0.0, ends[-1], step_m)
+    return run, np.column_stack([np.interp(run, ends, corners[:, k]) for k in (0, 1)])
+
+
 def rounded(corners: list[Point], radius_m: float) -> PipeAxis:
     """The open polyline `corners` with every corner rounded to `radius_m`, or less where legs are short.
 

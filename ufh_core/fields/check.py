@@ -10,7 +10,7 @@ from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 from shapely.ops import substring
 
-from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, lines_of, rounded
+from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, lines_of, rounded, sampled
 from ufh_core.fields.grid import BEND_SLACK_M
 from ufh_core.fields.pair import pair_legs, run_in
 from ufh_core.fields.types import FieldRequest
@@ -20,6 +20,7 @@ OPENING_SHARE = 0.5  # least distance of the first runs of the two pipes, in pit
 STEP_SHARE = 1.42  # pieces nearer along the pipe are those of one step
 JOINT_PIECES = 3  # bend, straight and bend after a tail
 OPENS_WITHIN_M = 0.6
+TURN_SHARE = 2.5  # longest way round one turn, in least distances of runs
 SAMPLE_M, SAMPLE_SLACK_M = 0.02, 1e-3
 CHORD = 4e-4  # arcs drawn in chords of six degrees
 
@@ -37,7 +38,7 @@ def fault(corners: tuple[Point, ...], request: FieldRequest) -> str:
     if outside > SLACK:
         return f"{1000 * outside:.0f} mm of pipe leave the area"
     near = _too_near(axis, 2 * (pair_legs(corners) - 1), request)
-    if not near and not request.on_studs:
+    if not near:
         near = _too_near_with_bends(line, LineString(run_in(corners)).length, request)
     return f"runs {1000 * near:.0f} mm apart" if near else ""
 
@@ -84,19 +85,18 @@ def _too_near(axis: PipeAxis, pair: int, request: FieldRequest) -> float:
 
 
 def _too_near_with_bends(line: LineString, pair_m: float, request: FieldRequest) -> float:
-    """Least distance of places far apart along the pipe that is too small, bends included, 0 if there is none [m].
+    """Least distance of two runs that is too small, bends included, 0 if there is none [m].
 
-    On a lattice the bends of neighbours follow from their runs; where runs lie in any direction they
-    may meet a bend's inside. The pair's first `pair_m` and the place where it opens are left out.
+    Sampled, since a run may meet a bend's inside. Two places are on two runs where the pipe between them is
+    longer than a turn. Where the pair runs, and a little on while it opens out, its two pipes may be
+    their own spacing apart, but no other run may come that near to them.
     """
+    run, places = sampled(shapely.get_coordinates(line), SAMPLE_M)
+    near = cKDTree(places).query_pairs(request.separation_m - SAMPLE_SLACK_M, output_type="ndarray")
+    first, last = run[near.min(axis=1)], run[near.max(axis=1)]
+    turn = max(TURN_SHARE * request.separation_m, 2 * math.pi * request.least_radius_m)
     opened = pair_m + OPENS_WITHIN_M
-    run = np.arange(opened, line.length - opened, SAMPLE_M)
-    if not len(run):
-        return 0.0
-    places = shapely.get_coordinates(shapely.line_interpolate_point(line, run))
-    least = request.separation_m - SAMPLE_SLACK_M
-    near = cKDTree(places).query_pairs(least, output_type="ndarray")
-    near = near[np.abs(run[near[:, 0]] - run[near[:, 1]]) > max(3 * request.pitch_m, OPENS_WITHIN_M)]
+    near = near[(last - first > turn) & ~((first < opened) & (last > line.length - opened))]
     return float(np.hypot(*(places[near[:, 0]] - places[near[:, 1]]).T).min()) if len(near) else 0.0
 
 

@@ -10,7 +10,7 @@ import shapely
 from scipy import ndimage
 from shapely.geometry import LineString
 
-from ufh_core.basis.pipe_axis import Point
+from ufh_core.basis.pipe_axis import Point, sampled
 from ufh_core.fields.chamfer import right_angles
 from ufh_core.fields.rate import REACH, Rating, unevenness
 from ufh_core.fields.types import FieldRequest, FieldResult
@@ -30,9 +30,7 @@ def rating(corners: Sequence[Point], request: FieldRequest) -> Rating:
     west, south, east, north = request.floor.bounds
     x, y = np.arange(west, east + CELL_M, CELL_M), np.arange(south, north + CELL_M, CELL_M)
     floor = shapely.contains_xy(inner, *np.meshgrid(x, y, indexing="ij"))
-    line = LineString(corners)
-    way = np.arange(0.0, line.length, CELL_M / 2)
-    at = shapely.get_coordinates(shapely.line_interpolate_point(line, way))
+    _, at = sampled(np.array(corners), CELL_M / 2)
     cells = np.rint((at - (west, south)) / CELL_M).astype(int)
     inside = ((cells >= 0) & (cells < floor.shape)).all(axis=1)
     run = np.full(floor.shape, -1, np.int32)
@@ -45,5 +43,5 @@ def rating(corners: Sequence[Point], request: FieldRequest) -> Rating:
         gap=math.sqrt(float(on_floor.max(initial=0))) / pitch,
         unevenness=unevenness(run, away, floor, pitch),
         bends=right_angles(tuple(corners)),
-        length_m=line.length,
+        length_m=LineString(corners).length,
     )

@@ -13,13 +13,14 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 
+import numpy as np
 import shapely
+from scipy.spatial import cKDTree
 from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.geometry import Point as Place
 from shapely.geometry.polygon import orient
-from shapely.ops import substring
 
-from ufh_core.basis.pipe_axis import Point
+from ufh_core.basis.pipe_axis import Point, sampled
 from ufh_core.fields.check import fault
 from ufh_core.fields.choice import candidates
 from ufh_core.fields.cost import rating
@@ -189,19 +190,18 @@ def _end(spine: list[Point], ring: Sequence[Point], pitch: float) -> Point:
     """How far a last ring can be followed; in a narrow one only out, not back."""
     if float(shapely.maximum_inscribed_circle(Polygon(ring)).length) < 0.75 * pitch:
         return max(ring, key=lambda p: math.dist(p, ring[0]))
-    line = LineString([*ring, ring[0]])
-    laid = LineString(spine) if len(spine) > 1 else None
     step = pitch / 10
-    way = step
-    while way + step < line.length:
-        ahead = line.interpolate(way + step)
-        behind = substring(line, 0.0, max(0.0, way - 3 * pitch))
-        near_spine = laid is not None and laid.distance(ahead) < 1.5 * pitch and way > 2 * pitch
-        if near_spine or (behind.length > 0 and behind.distance(ahead) < 1.5 * pitch):
-            break
-        way += step
-    end = line.interpolate(way)
-    return (end.x, end.y)
+    way, places = sampled(np.array([*ring, ring[0]]), step)
+    near = np.zeros(len(way), bool)  # places where a spine led on so far would come too near to itself
+    if len(spine) > 1:
+        away = shapely.distance(LineString(spine), shapely.points(places))
+        near = (away < 1.5 * pitch) & (way > 2 * pitch + step)
+    pairs = cKDTree(places).query_pairs(1.5 * pitch, output_type="ndarray")
+    pairs = pairs[np.abs(pairs[:, 1] - pairs[:, 0]) > 30]
+    near[pairs.max(axis=1)] = True
+    last = int(np.argmax(near)) - 1 if near.any() else len(way) - 1
+    x, y = places[max(1, last)]
+    return float(x), float(y)
 
 
 def _ribbon(spine: Sequence[Point], outer: Polygon, pitch: float) -> Polygon | None:
