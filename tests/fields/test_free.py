@@ -141,7 +141,8 @@ def test_odd_rooms_without_studs_are_legal(seed: str) -> None:
 def test_the_last_check_measures_bends_too_where_runs_lie_in_any_direction() -> None:
     """What is far enough apart at one pitch is too near at a wider one."""
     asked = free("rectangle", 0.2)
-    result = laid(asked)
+    result = lay_rings(asked)
+    assert result is not None
     line = field_checks.drawn(result.corners, asked.least_radius_m)
     assert _too_near_with_bends(line, 0.1, asked) == 0
     assert _too_near_with_bends(line, 0.1, replace(asked, pitch_m=0.3)) == pytest.approx(0.2, abs=0.03)
@@ -188,3 +189,12 @@ def test_a_level_without_studs_is_laid_in_rings_from_its_doors() -> None:
 
 def _way(a: tuple[float, float], b: tuple[float, float]) -> float:
     return math.atan2(b[1] - a[1], b[0] - a[0])
+
+
+def test_rings_are_not_looked_for_where_a_lattice_along_the_walls_is_good(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[FieldRequest] = []
+    monkeypatch.setattr("ufh_core.fields.lay.lay_rings", asked.append)
+    lay_field(free("L", 0.2))
+    assert not asked
+    lay_field(free("no two walls parallel", 0.2))
+    assert asked

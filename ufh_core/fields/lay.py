@@ -5,12 +5,14 @@ from __future__ import annotations
 from ufh_core.fields.cost import field_cost
 from ufh_core.fields.rings import lay_rings
 from ufh_core.fields.search import search_field
-from ufh_core.fields.straighten import with_straight_runs
+from ufh_core.fields.straighten import oblique, with_straight_runs
 from ufh_core.fields.turned import frames, lay_turned
 from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult, Pattern
 
 GOOD = 5.0
 """A cost below which rings are laid without looking for a better field on a lattice."""
+SQUARE = 7.0
+"""A cost below which a lattice's loop is laid without looking for rings, where all walls are along the frame."""
 
 
 def lay_field(request: FieldRequest) -> FieldResult | FieldFailure:
@@ -21,14 +23,34 @@ def lay_field(request: FieldRequest) -> FieldResult | FieldFailure:
     """
     if request.on_studs or not request.edge_floor.is_empty:  # a zone of its own pitch needs the lattice
         return _on_lattice(request)
-    rings = lay_rings(request) if request.pattern is Pattern.COUNTERFLOW else None
+    if not oblique(
+        request.axis_area, 0.0
+    ):  # walls along the frame: the lattice is the quicker way, and mostly the better
+        lattice = _on_lattice(request)
+        if isinstance(lattice, FieldResult) and field_cost(lattice, request) < SQUARE:
+            return lattice
+        return _better(_rings(request), lattice, request)
+    rings = _rings(request)
     if rings is not None and field_cost(rings, request) < GOOD:
         return rings
     lattice = _on_lattice(request)
-    if isinstance(lattice, FieldFailure):
+    return _better(
+        rings, lattice if isinstance(lattice, FieldFailure) else with_straight_runs(lattice, request), request
+    )
+
+
+def _rings(request: FieldRequest) -> FieldResult | None:
+    """Rings parallel to the walls, for a field that is laid in counterflow."""
+    return lay_rings(request) if request.pattern is Pattern.COUNTERFLOW else None
+
+
+def _better(
+    rings: FieldResult | None, lattice: FieldResult | FieldFailure, request: FieldRequest
+) -> FieldResult | FieldFailure:
+    """The field of less cost."""
+    if rings is None or isinstance(lattice, FieldFailure):
         return rings or lattice
-    straight = with_straight_runs(lattice, request)
-    return min((r for r in (rings, straight) if r is not None), key=lambda r: field_cost(r, request))
+    return min(rings, lattice, key=lambda r: field_cost(r, request))
 
 
 def _on_lattice(request: FieldRequest) -> FieldResult | FieldFailure:

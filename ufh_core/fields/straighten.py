@@ -51,7 +51,7 @@ class Stretch:
 
 def with_straight_runs(result: FieldResult, request: FieldRequest) -> FieldResult:
     """The field with its runs along the walls, where that is legal and better."""
-    if not _oblique(request.axis_area, result.turned_rad):
+    if not oblique(request.axis_area, result.turned_rad):
         return result
     corners = straightened(result.corners, request)
     if corners == result.corners or fault(corners, request):
@@ -70,7 +70,7 @@ def with_straight_runs(result: FieldResult, request: FieldRequest) -> FieldResul
     return straight if rated.cost < field_cost(result, request) else result
 
 
-def _oblique(area: Area, frame: float) -> bool:
+def oblique(area: Area, frame: float) -> bool:
     """Whether some wall is not along the axes of a frame [rad]."""
     for ring in shapely.get_parts(shapely.boundary(area)):
         ways = np.diff(shapely.get_coordinates(ring.simplify(5e-3)), axis=0)
