@@ -85,3 +85,11 @@ def test_the_loop_that_is_laid_is_the_cheapest_that_keeps_the_rules() -> None:
     laid = [c for c in result.candidates if c.verdict == LAID]
     assert len(laid) == 1 and laid[0].unevenness == pytest.approx(result.unevenness)
     assert all(c.verdict.startswith("breaks a rule") for c in result.candidates if c.cost < laid[0].cost)
+
+
+def test_a_reach_as_wide_as_a_bend_is_measured_with_a_hair_more() -> None:
+    """At 100 mm the reach equals the least radius; rounding by one and growing by the other must not coincide."""
+    asked = field_rooms.request(box(0, 0, 4, 3), (2, 0), SOUTH, 0.1)
+    plain = asked.axis_area.buffer(-asked.least_radius_m).buffer(asked.least_radius_m)
+    exact = asked.floor.difference(plain.buffer(0.075)).area
+    assert out_of_reach_m2(asked) < exact

@@ -90,3 +90,13 @@ def test_what_keeps_the_rules_goes_on_keeping_them(seed: int, pitch: float) -> N
         corners = tuple((x * stud, y * stud) for x, y in moved)
         words = field_checks.faults(asked, replace(result, corners=corners))
         assert not [w for w in words if "heated" not in w]
+
+
+@pytest.mark.parametrize(("length", "width"), [(3.7, 0.9), (5.6, 0.9)])
+def test_a_corridor_without_room_for_both_turns_gets_fewer_runs_not_a_cold_middle(length: float, width: float) -> None:
+    """Eight runs 100 mm apart leave one stud for two turns that need one each; six runs reach all of the floor."""
+    asked = field_rooms.request(box(0, 0, length, width), (0, width / 2), (1, 0), 0.1)
+    result = search_field(asked)
+    assert isinstance(result, FieldResult)
+    assert result.heated.area > 0.97 * asked.floor.area
+    assert not field_checks.faults(asked, result)

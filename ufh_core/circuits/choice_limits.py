@@ -6,10 +6,10 @@ import shapely
 
 from ufh_core.circuits.territory_fields import Joined
 from ufh_core.fields.choice import CircuitChoice
+from ufh_core.fields.heated import HAIR_M, REACH
 from ufh_core.fields.types import FieldRequest, FieldResult
 from ufh_core.zones.territories import Territory
 
-REACH = 0.75
 WORTH_SAYING_M2 = 0.05
 MANY_BENDS = 0.5  # right angles a metre: what a large plain room needs
 
@@ -47,7 +47,7 @@ def limits_of(territory: Territory, request: FieldRequest, result: FieldResult) 
 
 
 def out_of_reach_m2(request: FieldRequest) -> float:
-    """Floor [m²] farther than 0.75 pitch from every place where a pipe can turn round."""
+    """Floor [m²] farther than 0.75 pitch, and a hair, from every place where a pipe can turn round."""
     radius = request.least_radius_m
     wide = request.axis_area.buffer(-radius).buffer(radius)
-    return float(shapely.difference(request.floor, wide.buffer(REACH * request.pitch_m)).area)
+    return float(shapely.difference(request.floor, wide.buffer(REACH * request.pitch_m + HAIR_M)).area)

@@ -15,6 +15,7 @@ from ufh_core.fields.joint import Corner, Rules, without_straights
 from ufh_core.fields.slide import slid
 
 RETRACTIONS = 3
+HOOK = 0.5  # what a turn that is drawn back leaves beside it is less deep than so much of it
 
 
 def compacted(corners: tuple[Corner, ...], grid: StudGrid, rules: Rules, pitch: float) -> Iterator[tuple[Corner, ...]]:
@@ -33,7 +34,7 @@ def _with_room(points: Floats, grid: StudGrid, rules: Rules, pitch: float) -> tu
     """The loop with its runs moved, and narrow turns drawn back until all have room."""
     points = slid(points, grid, rules, pitch)
     for _ in range(RETRACTIONS):
-        shorter = _retracted(points, grid, rules.leg - 1, np.inf)
+        shorter = _retracted(points, grid, rules.leg - 1, np.inf, again=False)
         if len(shorter) == len(points):
             break
         points = slid(shorter, grid, rules, pitch)
@@ -44,17 +45,23 @@ def _as_corners(points: Floats) -> tuple[Corner, ...]:
     return tuple((float(x), float(y)) for x, y in points)
 
 
-def _retracted(points: Floats, grid: StudGrid, widest: float, deepest: float) -> Floats:
-    """The loop without turn-rounds up to `widest` wide and `deepest` deep, where the floor between is free."""
-    k = 2
+def _retracted(points: Floats, grid: StudGrid, widest: float, deepest: float, *, again: bool = True) -> Floats:
+    """The loop without turn-rounds up to `widest` wide and `deepest` deep, where the floor between is free.
+
+    Not `again`: of what stands beside one that was drawn back, only the hook that it leaves goes too. A deep
+    turn stays, since its runs may now move into the room beside them.
+    """
+    k, beside, most = 2, -1, deepest
     while k < len(points) - 3:
         before, turn, after = (points[n + 1] - points[n] for n in (k - 1, k, k + 1))
         depth = min(np.abs(before).sum(), np.abs(after).sum())
         cap = points[k : k + 2] - np.sign(before) * depth
-        narrow = np.abs(turn).sum() <= widest and before @ after < 0 and depth <= deepest
+        narrow = np.abs(turn).sum() <= widest and before @ after < 0 and depth <= (most if k <= beside else deepest)
         if narrow and _inside(cap, grid):
             points = np.concatenate([points[:k], cap, points[k + 2 :]])
             points = np.array(without_straights(list(_as_corners(points))), float)
+            if not again:
+                beside, most = k + 1, min(HOOK * depth, most if k <= beside else deepest)
             k = max(2, k - 3)
         else:
             k += 1

@@ -21,7 +21,7 @@ from ufh_core.fields.joint import Rules
 
 ROUNDS = 3
 MOVE = 1.2  # pitches that a run may move at once
-NEIGHBOURS = 2.0  # pitches up to which two runs facing each other draw together
+NEIGHBOURS = 3.5  # pitches up to which two runs facing each other draw together
 WIDEST, NEAREST_WALL = 1.5, 0.75  # pitches from which on the floor between two runs, or to a wall, is cold
 COLD, SHORT = 4.0, 400.0  # what a stud of cold floor and what a stud of a missing leg cost, in studs of odd gap
 
@@ -195,10 +195,12 @@ class _Programme:
     def walls(self, runs: _Runs, room: _Room, pitch: float) -> None:
         """Runs beside a wall keep half a pitch from it."""
         every, origin = np.arange(self.count), np.full(self.count, -1)
+        wall_down = np.maximum(0.0, room.wall_down - _between(runs, runs.at - room.down - 1, runs.at))
+        wall_up = np.maximum(0.0, room.wall_up - _between(runs, runs.at, runs.at + room.up + 1))
         half, cold = (max(1, math.floor(share * pitch + 1e-9)) for share in (0.5, NEAREST_WALL))
         for most, weight in {half: 1.0, cold: COLD}.items():
             low, high = runs.at - room.down - 1 + most, runs.at + room.up + 1 - most
-            for studs, a, b, least in ((room.wall_down, every, origin, -low), (room.wall_up, origin, every, high)):
+            for studs, a, b, least in ((wall_down, every, origin, -low), (wall_up, origin, every, high)):
                 beside = studs > 0
                 self.add(a[beside], b[beside], least[beside], weight * studs[beside])
 
@@ -226,7 +228,9 @@ class _Programme:
         """The places of least cost; `at` where there is nothing to decide or the solver fails."""
         if not self.rows:
             return at
-        a, b, least, cost = (np.concatenate(parts) for parts in zip(*self.rows, strict=True))
+        a, b, least, cost = self._rows_that_bind(at - room.down, at + room.up)
+        if not len(a):
+            return at
         soft = np.isfinite(cost)
         slacks = int(soft.sum())
         found = optimize.milp(
@@ -239,6 +243,12 @@ class _Programme:
         )
         return at if found.x is None else np.where(room.down + room.up > 0, np.rint(found.x[: self.count]), at)
 
+    def _rows_that_bind(self, low: Floats, high: Floats) -> tuple[Ints, Ints, Floats, Floats]:
+        """The rows that some places between `low` and `high` would break; most never can be."""
+        a, b, least, cost = (np.concatenate(parts) for parts in zip(*self.rows, strict=True))
+        binds = np.append(low, 0.0)[b] - np.append(high, 0.0)[a] < least
+        return a[binds], b[binds], least[binds], cost[binds]
+
     def _matrix(self, a: Ints, b: Ints, soft: Bools) -> sparse.csc_array:
         """One row a constraint: -1 at a, 1 at b and, where it is soft, 1 at a slack of its own."""
         rows, slack = np.arange(len(a)), self.count + np.cumsum(soft) - 1
@@ -246,6 +256,14 @@ class _Programme:
         j = np.concatenate([a[a >= 0], b[b >= 0], slack[soft]])
         v = np.concatenate([-np.ones((a >= 0).sum()), np.ones((b >= 0).sum() + soft.sum())])
         return sparse.csc_array((v, (i, j)), shape=(len(a), self.count + int(soft.sum())))
+
+
+def _between(runs: _Runs, above: Floats, below: Floats) -> Floats:
+    """For every run, the studs beside which another run lies between two places: there it sees no wall."""
+    overlap = np.minimum(runs.high[:, None], runs.high) - np.maximum(runs.low[:, None], runs.low)
+    inside = (runs.at > above[:, None] + 1e-9) & (runs.at < below[:, None] - 1e-9)
+    hidden: Floats = np.where(inside, np.maximum(overlap, 0.0), 0.0).sum(axis=1)
+    return hidden
 
 
 def _seen(runs: _Runs, a: Ints, b: Ints) -> Bools:
