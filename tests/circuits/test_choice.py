@@ -92,4 +92,4 @@ def test_a_reach_as_wide_as_a_bend_is_measured_with_a_hair_more() -> None:
     asked = field_rooms.request(box(0, 0, 4, 3), (2, 0), SOUTH, 0.1)
     plain = asked.axis_area.buffer(-asked.least_radius_m).buffer(asked.least_radius_m)
     exact = asked.floor.difference(plain.buffer(0.075)).area
-    assert out_of_reach_m2(asked) < exact
+    assert out_of_reach_m2(asked) < exact - 1e-5
