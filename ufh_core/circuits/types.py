@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from shapely.geometry import Polygon
 
 from ufh_core.basis.pipe_axis import PipeAxis, Point
-from ufh_core.fields.choice import CircuitChoice, LayoutRound
+from ufh_core.fields.choice import CircuitChoice
 from ufh_core.zones.level_plan import Level
 
 
@@ -122,12 +122,11 @@ class RefusedPipe:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelLayout:
-    """What was laid on a level, and the whole layouts that were tried for it."""
+    """What was laid on a level."""
 
     level: Level
     manifolds: tuple[Manifold, ...]
     circuits: tuple[LaidCircuit, ...]
     failed: tuple[FailedRoom, ...]
-    rounds: tuple[LayoutRound, ...] = ()
     notes: tuple[str, ...] = ()
     refused: tuple[RefusedPipe, ...] = ()

@@ -56,22 +56,6 @@ class CircuitChoice:
     limits: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LayoutRound:
-    """A whole layout of a level that was tried.
-
-    `circuits` in all, `failed` parts without a field, `over_m` metres over the length limit, `unlike` how
-    much longer than the mean of its room the longest circuit is than the shortest, at worst; `kept` marks
-    the one that is built.
-    """
-
-    circuits: int
-    failed: int
-    over_m: float
-    unlike: float
-    kept: bool
-
-
 class Rated(Protocol):
     """What a candidate is made from."""
 
