@@ -10,7 +10,7 @@ from shapely.geometry import box
 from shapely.ops import unary_union
 
 from ufh_core.circuits.choice_limits import limits_of, out_of_reach_m2
-from ufh_core.fields.choice import LAID, candidates
+from ufh_core.fields.choice import LAID, OTHER_LENGTH, candidates
 from ufh_core.fields.lay import lay_field
 from ufh_core.fields.types import FieldResult
 from ufh_core.zones.territories import Territory
@@ -48,6 +48,20 @@ def test_a_dearer_loop_is_told_by_the_figures_in_which_it_is_worse(worse: Figure
 def test_a_cheaper_loop_that_breaks_a_rule_is_told_before_the_laid_one() -> None:
     told = candidates([(4.0, PLAIN), (5.0, PLAIN), (5.001, PLAIN)], {0: "the pipe meets itself"}, 1)
     assert [c.verdict for c in told] == ["breaks a rule: the pipe meets itself", LAID]
+
+
+def test_a_cheaper_loop_of_another_length_is_told_as_such() -> None:
+    told = candidates([(4.0, PLAIN), (5.0, PLAIN), (6.0, replace(PLAIN, bends=20))], {}, 1)
+    assert [c.verdict for c in told] == [OTHER_LENGTH, LAID, "has more bends"]
+
+
+def test_a_spare_tells_what_was_drawn_and_that_it_is_laid_itself() -> None:
+    asked = replace(field_rooms.request(box(0, 0, 4.3, 5.2), (2.0, 0.0), SOUTH, 0.2), with_others=True)
+    result = lay_field(asked)
+    assert isinstance(result, FieldResult) and result.others
+    for spare in result.others:
+        made = spare.made()
+        assert made is None or ([c.verdict for c in made.candidates].count(LAID) == 1 and made.drawn == result.drawn)
 
 
 def test_the_laid_loop_is_told_however_many_are_refused() -> None:

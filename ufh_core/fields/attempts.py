@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.chamfer import chamfered, right_angles
 from ufh_core.fields.check import fault
+from ufh_core.fields.choice import candidates
 from ufh_core.fields.edges import edge_floor
 from ufh_core.fields.heated import heated_floor
 from ufh_core.fields.joint import Corner
@@ -68,26 +69,38 @@ SEARCHES = (
 )
 
 
-def other_results(request: FieldRequest, attempts: list[Attempt]) -> tuple[Spare[FieldResult], ...]:
-    """Loops little dearer than the first one, of lengths that differ; whether they are legal is seen when wanted."""
-    chosen, found = attempts[0].rating.length_m, list[Spare[FieldResult]]()
-    for attempt in attempts[1:]:
-        if len(found) == OTHERS or attempt.cost > attempts[0].cost + DEARER:
+def other_results(
+    request: FieldRequest, attempts: list[Attempt], laid: int, refused: dict[int, str]
+) -> tuple[Spare[FieldResult], ...]:
+    """Loops little dearer than the laid one, of lengths that differ; whether they are legal is seen when wanted."""
+    chosen, found = attempts[laid], list[Spare[FieldResult]]()
+    for number in range(laid + 1, len(attempts)):
+        if len(found) == OTHERS or attempts[number].cost > chosen.cost + DEARER:
             break
-        longer = attempt.rating.length_m - chosen
+        longer = attempts[number].rating.length_m - chosen.rating.length_m
         if min(abs(longer - other) for other in (0.0, *(spare.longer_m for spare in found))) >= UNLIKE_M:
-            found.append(Spare(longer, cache(_legal_result(request, attempt))))
+            found.append(Spare(longer, cache(_legal_result(request, attempts, number, refused))))
     return tuple(found)
 
 
-def _legal_result(request: FieldRequest, attempt: Attempt) -> Callable[[], FieldResult | None]:
+def _legal_result(
+    request: FieldRequest, attempts: list[Attempt], number: int, refused: dict[int, str]
+) -> Callable[[], FieldResult | None]:
     """What makes the result of an attempt, None where it breaks a rule."""
 
     def made() -> FieldResult | None:
-        corners = metres(attempt, request)
-        return None if fault(corners, request) else result_of(request, corners, attempt)
+        corners = metres(attempts[number], request)
+        return None if fault(corners, request) else told_result(request, corners, attempts, number, refused)
 
     return made
+
+
+def told_result(
+    request: FieldRequest, corners: tuple[Point, ...], attempts: list[Attempt], number: int, refused: dict[int, str]
+) -> FieldResult:
+    """The result of an attempt, with what was drawn beside it."""
+    shown = candidates([(a.cost, a.rating) for a in attempts], refused, number)
+    return replace(result_of(request, corners, attempts[number]), drawn=len(attempts), candidates=shown)
 
 
 def metres(attempt: Attempt, request: FieldRequest) -> tuple[Point, ...]:

@@ -9,6 +9,7 @@ from typing import Protocol
 SHOWN = 5
 SAME_COST = 0.005  # loops that differ by less are shown once
 LAID = "laid"
+OTHER_LENGTH = "has a length less like that of the room's other circuits"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +94,9 @@ def candidates(rated: Sequence[tuple[float, Rated]], refused: Mapping[int, str],
 def _verdict(k: int, rated: Sequence[tuple[float, Rated]], refused: Mapping[int, str], laid: int) -> str:
     if k == laid:
         return LAID
-    return f"breaks a rule: {refused[k]}" if k in refused else _why_dearer(rated[k][1], rated[laid][1])
+    if k in refused:
+        return f"breaks a rule: {refused[k]}"
+    return _why_dearer(rated[k][1], rated[laid][1]) if k > laid else OTHER_LENGTH
 
 
 def _candidate(cost: float, of: Rated, verdict: str) -> Candidate:

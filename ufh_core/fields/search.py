@@ -10,9 +10,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.fields.attempts import LATER, SEARCHES, Attempt, Search, metres, other_results, result_of
+from ufh_core.fields.attempts import LATER, SEARCHES, Attempt, Search, metres, other_results, told_result
 from ufh_core.fields.check import fault
-from ufh_core.fields.choice import candidates
 from ufh_core.fields.compaction import compacted, narrow_turns
 from ufh_core.fields.edges import Edges, edge_fills, edges_of, rated_with_edges, with_edges
 from ufh_core.fields.grid import Bools, StudGrid, reachable, stud_grid
@@ -83,10 +82,8 @@ def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
         corners = metres(attempt, request)
         reason, best = fault(corners, request), corners
         if not reason:
-            shown = candidates([(a.cost, a.rating) for a in attempts], refused, number)
-            others = other_results(request, attempts[number:]) if request.with_others else ()
-            made = result_of(request, corners, attempt)
-            return replace(made, drawn=len(attempts), candidates=shown, others=others)
+            others = other_results(request, attempts, number, refused) if request.with_others else ()
+            return replace(told_result(request, corners, attempts, number, refused), others=others)
         refused[number] = reason
     return FieldFailure(reason=reason, best=best)
 
