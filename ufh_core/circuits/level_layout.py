@@ -134,7 +134,8 @@ def _for_level(level: Level, pitches: Mapping[str, float], settings: Settings) -
 def _with_cold_wedges(work: _Work, best: Round, counts: dict[str, int]) -> Round:
     """A round with circuits of their own for wedges that none fills, where that warms more floor.
 
-    Where tails led anew bring two circuits of a room into one wedge, that room gets none.
+    Where tails led anew bring two circuits of a room into one wedge, that room gets none. A circuit that takes
+    another's way to the manifold that the designer wished for it is not worth it.
     """
     extra = cold_wedges(work.level, best.parts, best.lanes, work.settings)
     extra = {guid: wedges for guid, wedges in extra.items() if guid not in work.wishes.circuits}
@@ -144,9 +145,16 @@ def _with_cold_wedges(work: _Work, best: Round, counts: dict[str, int]) -> Round
         made = _lay_once(work, dict(counts), best.divisions, best.lanes.sites, extra)
         clashing = extra.keys() - made.wedged
         if not clashing:
-            return min(best, made, key=lambda r: r.badness(work.limit_m))
+            return min(best, made, key=lambda r: (_unfollowed(work, r), r.badness(work.limit_m)))
         extra = {guid: wedges for guid, wedges in extra.items() if guid not in clashing}
     return best
+
+
+def _unfollowed(work: _Work, made: Round) -> int:
+    """Circuits that hang on another manifold than the designer wished."""
+    asked = work.wishes.served_from
+    served = [(made.parts[lane.territory].room, made.lanes.sites[lane.manifold].place) for lane in made.lanes.lanes]
+    return sum(room in asked and asked[room] != place for room, place in served)
 
 
 def _lay_once(
