@@ -8,7 +8,7 @@ import numpy as np
 import plan_sketch as sketch
 import pytest
 
-from ufh_core.lanes import kernel_plain as lane_kernel_plain
+from ufh_core.lanes import kernel_plain
 from ufh_core.lanes.grid import HORIZONTAL, VERTICAL
 from ufh_core.lanes.kernel import NO_LIMIT, moves_of
 
@@ -38,7 +38,7 @@ def test_distances(seed: int) -> None:
     for most in (0, 1, 40, len(cost)):
         one, other = np.empty_like(cost), np.empty_like(cost)
         done = compiled.spread(rows, moves, cost, goals, most, one)
-        assert done == lane_kernel_plain.spread(rows, moves, cost, goals, most, other)
+        assert done == kernel_plain.spread(rows, moves, cost, goals, most, other)
         assert (one == other).all() and min(most, 1) <= (one >= 0).sum()
 
 
@@ -51,7 +51,7 @@ def test_one_lane(seed: int, leg: int) -> None:
         goals, source = np.array(draw.sample(free, 3)), 4 * draw.choice(free) + draw.randrange(4)
         for limit in (NO_LIMIT, 40):
             args = (rows, moves, cost, goals, source, leg, 8, limit)
-            assert compiled.lead(*args) == lane_kernel_plain.lead(*args)
+            assert compiled.lead(*args) == kernel_plain.lead(*args)
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -64,7 +64,7 @@ def test_all_lanes_at_once(seed: int) -> None:
     first = np.cumsum([0, *map(len, places)])
     flat = np.array([n for nodes in places for n in nodes], dtype=np.int64)
     args = (rows, moves, cost, 1, 0, ports, first, flat)
-    assert compiled.flow(*args) == lane_kernel_plain.flow(*args)
+    assert compiled.flow(*args) == kernel_plain.flow(*args)
 
 
 def test_the_cases_hold_lanes_and_refusals() -> None:

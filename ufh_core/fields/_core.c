@@ -1,7 +1,7 @@
 /* The inner loops of the search for a field: fitting lines, walking faces, measuring a loop.
 
    Plain C99 on the stable interface of Python, buffers in and out. Every function has a twin in Python
-   that gives the very same figures (field_lattice.py, field_walk.py, field_rate.py): integers
+   that gives the very same figures (lattice.py, walk.py, rate.py): integers
    throughout, and for the fit of lines additions of doubles in the same order. */
 
 #ifndef Py_LIMITED_API

@@ -1,7 +1,7 @@
 """Compaction: a loop whose turns are too narrow, or whose gaps are uneven, made right without a new search.
 
 Small bumps of the loop are taken back, its runs slide to where turns have room and gaps are even
-(`field_slide.py`), turns that still have no room are drawn back to where their passage is wider.
+(`slide.py`), turns that still have no room are drawn back to where their passage is wider.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 /* Inner loops of the search for lanes, on a lattice of nodes: plain C99, whole numbers only.
 
-   lane_kernel_plain.py says what each function does and gives the very same results without a
+   kernel_plain.py says what each function does and gives the very same results without a
    compiler: queues are emptied in the order (key, number), so nothing is left to chance.
    Distances are stored plus one in memory that calloc hands out empty, so that a search costs
    what it touches and not what the lattice holds. */
@@ -495,9 +495,9 @@ static PyObject *flow(PyObject *self, PyObject *args)
 }
 
 static PyMethodDef methods[] = {
-    {"spread", spread, METH_VARARGS, "Least costs to the nearest goal; see lane_kernel_plain."},
-    {"lead", lead, METH_VARARGS, "States of the cheapest legal lane; see lane_kernel_plain."},
-    {"flow", flow, METH_VARARGS, "Lanes of least cost and the least cut; see lane_kernel_plain."},
+    {"spread", spread, METH_VARARGS, "Least costs to the nearest goal; see kernel_plain."},
+    {"lead", lead, METH_VARARGS, "States of the cheapest legal lane; see kernel_plain."},
+    {"flow", flow, METH_VARARGS, "Lanes of least cost and the least cut; see kernel_plain."},
     {NULL, NULL, 0, NULL}};
 
 static struct PyModuleDef module = {PyModuleDef_HEAD_INIT, "_kernel", NULL, -1, methods, NULL, NULL, NULL, NULL};

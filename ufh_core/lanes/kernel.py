@@ -1,6 +1,6 @@
 """The inner loops of the search for lanes: compiled where they were built, else in Python, to the same results.
 
-With `WARMLOOM_PURE_PYTHON` set in the environment the twins in Python (`lane_kernel_plain`) are used.
+With `WARMLOOM_PURE_PYTHON` set in the environment the twins in Python (`kernel_plain`) are used.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import Protocol, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from ufh_core.lanes import kernel_plain as lane_kernel_plain
+from ufh_core.lanes import kernel_plain
 from ufh_core.lanes.grid import LaneGrid
 
 FORM = 1
@@ -25,7 +25,7 @@ NO_LIMIT = 2**62
 
 
 class Kernel(Protocol):
-    """The searches; `lane_kernel_plain` says what each does."""
+    """The searches; `kernel_plain` says what each does."""
 
     def spread(self, rows: int, moves: Moves, cost: Ints, goals: Ints, most: int, out: Ints, /) -> int:
         """Least costs to the nearest goal."""
@@ -56,10 +56,10 @@ def _built() -> Kernel:
         try:
             module = importlib.import_module("ufh_core.lanes._kernel")
         except ImportError:
-            return lane_kernel_plain
+            return kernel_plain
         if module.FORM == FORM:
             return cast("Kernel", module)
-    return lane_kernel_plain
+    return kernel_plain
 
 
 kernel = _built()
