@@ -16,6 +16,7 @@ sys.path[:0] = [str(Path(__file__).resolve().parents[1]), str(Path(__file__).res
 import layout_checks
 import plan_sketch
 
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.settings.types import Settings
 
@@ -40,7 +41,7 @@ def one(seed: int) -> tuple[bool, int, int, float, float]:
     heated = [r.ifc_guid for r in storey.rooms]
     pitches = dict.fromkeys(heated, PITCHES[seed % len(PITCHES)])
     start = time.perf_counter()
-    layout = lay_level(plan_sketch.level(storey), pitches, Settings(), 1, lambda _: None)
+    layout = lay_level(LevelBrief(level=plan_sketch.level(storey), pitches=pitches, settings=Settings()))
     seconds = time.perf_counter() - start
     faults = layout_checks.faults(storey, layout, heated)
     share = layout_checks.covered_share(storey, layout, heated)

@@ -23,6 +23,7 @@ import shapely
 from shapely.geometry import box
 
 from ufh_core.building.types import Passage, Room, RoomKind, Storey
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.lanes.level import route_lanes
 from ufh_core.settings.types import Settings
@@ -69,7 +70,9 @@ def whole(rooms: int, seed: int = 7) -> None:
     storey = corridor_storey(seed, rooms)
     heated = [r.ifc_guid for r in storey.rooms]
     start = time.process_time()
-    layout = lay_level(plan_sketch.level(storey), dict.fromkeys(heated, PITCH), Settings(), 1, lambda _: None)
+    layout = lay_level(
+        LevelBrief(level=plan_sketch.level(storey), pitches=dict.fromkeys(heated, PITCH), settings=Settings())
+    )
     seconds = time.process_time() - start
     faults = layout_checks.faults(storey, layout, heated)
     print(

@@ -19,6 +19,7 @@ import room_cases
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.fields.lay import lay_field
@@ -127,7 +128,7 @@ def _level(seed: str, storey: Any, pitches: dict[str, float], tags: tuple[str, .
     """Lay and judge the rooms of a storey that have a pitch."""
     (level,) = levels_of(storey, frozenset(pitches), Settings())
     began = time.process_time()
-    laid, crash = _tried(lambda: lay_level(level, pitches, Settings(), 1, lambda _: None))
+    laid, crash = _tried(lambda: lay_level(LevelBrief(level=level, pitches=pitches, settings=Settings())))
     seconds = time.process_time() - began
     layout = laid or LevelLayout(level=level, manifolds=(), circuits=(), failed=())
     lines = [layout_checks.drawn(c.axis) for c in layout.circuits]

@@ -13,6 +13,7 @@ from shapely.geometry import box
 from ufh_core.building.types import RoomKind, Storey
 from ufh_core.circuits import edge_circuits
 from ufh_core.circuits.edge_circuits import edge_strips, lay_with_edges
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.types import FailedRoom, LevelLayout
 from ufh_core.settings import Settings
 from ufh_core.zones.laying import EdgeZone, Laying
@@ -35,7 +36,7 @@ def with_zone(own: bool = True, depth: float = 1.0, pitch: float = 0.15) -> Leve
 
 
 def laid(level: Level) -> LevelLayout:
-    layout = lay_with_edges(level, PITCHES, Settings(), 1, lambda _: None)
+    layout = lay_with_edges(LevelBrief(level=level, pitches=PITCHES, settings=Settings()))
     assert layout_checks.faults(flat(), layout, ["A", "H"]) == []
     assert layout.failed == ()
     return layout
@@ -74,14 +75,15 @@ def test_a_zone_too_small_for_a_circuit_is_left_to_the_rooms_own() -> None:
 def test_where_no_pipe_comes_to_the_strip_the_rooms_own_lies_closer(monkeypatch: pytest.MonkeyPatch) -> None:
     tried: list[Level] = []
 
-    def lay(level: Level, *rest: object) -> LevelLayout:
+    def lay(brief: LevelBrief) -> LevelLayout:
+        level = brief.level
         tried.append(level)
         strips = [g for g in level.heated if g.endswith(EDGE_PART)]
         failed = tuple(FailedRoom(room=g, reason="no way") for g in strips)
         return LevelLayout(level=level, manifolds=(), circuits=(), failed=failed)
 
     monkeypatch.setattr(edge_circuits, "lay_level", lay)
-    layout = lay_with_edges(with_zone(), PITCHES, Settings(), 1, lambda _: None)
+    layout = lay_with_edges(LevelBrief(level=with_zone(), pitches=PITCHES, settings=Settings()))
     assert [len(level.heated) for level in tried] == [3, 2]
     edge = tried[1].layings["A"].edge
     assert edge is not None

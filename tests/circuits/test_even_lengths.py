@@ -10,6 +10,7 @@ from shapely.geometry import Polygon, box
 from ufh_core.building.types import RoomKind
 from ufh_core.circuits import level_layout
 from ufh_core.circuits.even_lengths import Evener, LaidRoom, spread
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.settings.types import Settings
@@ -26,7 +27,9 @@ def shared(
 ) -> tuple[sketch.Storey, LevelLayout]:
     storey = sketch.storey([HALL, sketch.room("R", outline)], [DOOR], obstacles=obstacles)
     pitches = {"H": 0.2, "R": pitch}
-    return storey, lay_level(sketch.level(storey), pitches, Settings(), 1, lambda _: None, {"R": count})
+    return storey, lay_level(
+        LevelBrief(level=sketch.level(storey), pitches=pitches, settings=Settings(), least_counts={"R": count})
+    )
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from shapely.geometry import box
 
 from ufh_core.basis.pipe_axis import rounded
 from ufh_core.building.types import RoomKind
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
 from ufh_core.settings.types import ManifoldSettings, Settings
 from ufh_core.storeys.answers import kept_findings, lay_as_wished, place_findings
@@ -35,7 +36,9 @@ COLUMN = replace(DWELLING, obstacles=(sketch.unit_in(box(4.4, 3.4, 4.7, 3.7)),))
 
 def laid(storey: sketch.Storey, wishes: Wishes = NO_WISHES, settings: Settings = PLAIN) -> LevelLayout:
     pitches = {r.ifc_guid: 0.2 for r in storey.rooms}
-    layout = lay_as_wished(sketch.level(storey, settings), pitches, settings, 1, lambda _: None, {}, wishes)
+    layout = lay_as_wished(
+        LevelBrief(level=sketch.level(storey, settings), pitches=pitches, settings=settings, wishes=wishes)
+    )
     assert layout_checks.faults(storey, layout, [r.ifc_guid for r in storey.rooms]) == []
     return layout
 

@@ -10,6 +10,7 @@ import pytest
 from shapely.geometry import box
 
 from ufh_core.building.types import RoomKind, Wall
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.numbering import numbered
 from ufh_core.circuits.territory_fields import FieldLayer, field_scene, territory_fields
@@ -30,7 +31,7 @@ DOOR = sketch.door(box(1, 2.0, 1.9, 2.12), sketch.THROUGH_Y, "H", "R")
 
 def laid(storey: sketch.Storey, settings: Settings = PLAIN, pitch: float = 0.2) -> LevelLayout:
     pitches = {r.ifc_guid: pitch for r in storey.rooms}
-    return lay_level(sketch.level(storey, settings), pitches, settings, 1, lambda _: None)
+    return lay_level(LevelBrief(level=sketch.level(storey, settings), pitches=pitches, settings=settings))
 
 
 def check(storey: sketch.Storey, layout: LevelLayout) -> None:
@@ -134,7 +135,7 @@ def far_apart(limit_m: float) -> tuple[sketch.Storey, LevelLayout]:
     doors = [sketch.door(box(x, 1.5, x + 0.9, 1.62), sketch.THROUGH_Y, "H", g) for x, g in ((0.3, "A"), (18.8, "B"))]
     storey = sketch.storey(rooms, doors)
     (level,) = sketch.levels_of(storey, frozenset({"A", "B"}), settings)
-    return storey, lay_level(level, {"A": 0.3, "B": 0.3}, settings, 1, lambda _: None)
+    return storey, lay_level(LevelBrief(level=level, pitches={"A": 0.3, "B": 0.3}, settings=settings))
 
 
 @pytest.mark.parametrize("limit_m", [20.0, 40.0])
@@ -163,7 +164,7 @@ def test_a_circuit_that_came_out_too_long_is_left_out_with_its_length() -> None:
 def wished(storey: sketch.Storey, circuits: dict[str, int], settings: Settings = PLAIN) -> LevelLayout:
     pitches = {r.ifc_guid: 0.2 for r in storey.rooms}
     level = sketch.level(storey, settings)
-    return lay_as_wished(level, pitches, settings, 1, lambda _: None, {}, Wishes(circuits=circuits))
+    return lay_as_wished(LevelBrief(level=level, pitches=pitches, settings=settings, wishes=Wishes(circuits=circuits)))
 
 
 @pytest.mark.parametrize("asked", [2, 4])

@@ -8,6 +8,7 @@ import pytest
 from shapely.geometry import LineString, Point, box
 
 from ufh_core.building.types import RoomKind
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.settings.types import ManifoldSettings, Settings
 from ufh_core.storeys.answers import answer_findings, lay_as_wished, place_findings, room_answers
@@ -30,7 +31,9 @@ DWELLING = sketch.storey(ROOMS, [*HALL_DOORS, BETWEEN])
 
 def laid(wishes: Wishes, settings: Settings = PLAIN, storey: sketch.Storey = DWELLING) -> LevelLayout:
     pitches = {r.ifc_guid: 0.2 for r in storey.rooms}
-    layout = lay_as_wished(sketch.level(storey, settings), pitches, settings, 1, lambda _: None, {}, wishes)
+    layout = lay_as_wished(
+        LevelBrief(level=sketch.level(storey, settings), pitches=pitches, settings=settings, wishes=wishes)
+    )
     assert layout_checks.faults(storey, layout, [r.ifc_guid for r in storey.rooms]) == []
     assert not layout.failed
     return layout

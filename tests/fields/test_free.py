@@ -16,6 +16,7 @@ import room_cases
 from shapely.geometry import LineString, Point, Polygon, box
 
 from ufh_core.building.types import RoomKind
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.fields.check import _too_near_with_bends, fault
 from ufh_core.fields.cost import rating
@@ -178,7 +179,9 @@ def test_a_level_without_studs_is_laid_in_rings_from_its_doors() -> None:
     rooms = [sketch.room("H", box(0.02, 0.03, 5.02, 2.03), RoomKind.HALL), sketch.room("R", outline)]
     storey = sketch.storey(rooms, [sketch.door(box(1, 2.03, 1.9, 2.15), sketch.THROUGH_Y, "H", "R")])
     settings = Settings(layout=LayoutSettings(stud_grid=False))
-    layout = lay_level(sketch.level(storey, settings), {"H": 0.2, "R": 0.2}, settings, 1, lambda _: None)
+    layout = lay_level(
+        LevelBrief(level=sketch.level(storey, settings), pitches={"H": 0.2, "R": 0.2}, settings=settings)
+    )
     assert layout_checks.faults(storey, layout, ["H", "R"]) == []
     circuit = next(c for c in layout.circuits if c.rooms == ("R",))
     slope = math.atan2(6.9 - 5.2, 2.0 - 3.9)

@@ -17,6 +17,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.ops import unary_union
 
 from ufh_core.building.types import Passage, RoomKind
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.fields.check import fault
 from ufh_core.fields.lay import lay_field
@@ -142,7 +143,7 @@ def wing(degrees: float) -> sketch.Storey:
 def test_a_wing_at_an_angle_is_laid_along_its_own_walls(degrees: float) -> None:
     storey = wing(degrees)
     guids = [r.ifc_guid for r in storey.rooms]
-    layout = lay_level(sketch.level(storey), dict.fromkeys(guids, 0.2), Settings(), 1, lambda _: None)
+    layout = lay_level(LevelBrief(level=sketch.level(storey), pitches=dict.fromkeys(guids, 0.2), settings=Settings()))
     assert layout_checks.faults(storey, layout, guids) == []
     assert not layout.failed
     for name in ("A", "B"):

@@ -12,6 +12,7 @@ import pytest
 from shapely.geometry import LineString, Point, Polygon, box
 
 from ufh_core.building.types import RoomKind
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.lanes.grid import LaneGrid, make_grid
 from ufh_core.lanes.level import route_lanes
@@ -129,7 +130,9 @@ def test_no_manifold_has_more_ports_than_it_may(most: int) -> None:
     settings = replace(PLAIN, manifold=ManifoldSettings(most_ports=most))
     storey = sketch.random_dwelling(2)
     heated = [r.ifc_guid for r in storey.rooms]
-    layout = lay_level(sketch.level(storey), dict.fromkeys(heated, 0.3), settings, 7, lambda _: None)
+    layout = lay_level(
+        LevelBrief(level=sketch.level(storey), pitches=dict.fromkeys(heated, 0.3), settings=settings, first_manifold=7)
+    )
     assert layout.circuits and not layout.failed
     assert len(layout.manifolds) >= len(layout.circuits) / most > 1 or most == 5
     assert [m.name for m in layout.manifolds] == [f"M{7 + k}" for k in range(len(layout.manifolds))]

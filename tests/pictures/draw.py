@@ -29,6 +29,7 @@ from shapely.geometry import Point, Polygon, box
 from shapely.ops import unary_union
 
 from ufh_core.building.types import RoomKind
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.fields.lay import lay_field
 from ufh_core.fields.types import FieldFailure
@@ -77,7 +78,7 @@ def several_doors() -> str:
     ]
     storey = sketch.storey(rooms, doors)
     pitches = {"hall": 0.2, "living": 0.2, "bath": 0.15, "store": 0.25}
-    layout = lay_level(sketch.level(storey), pitches, Settings(), 1, lambda _: None)
+    layout = lay_level(LevelBrief(level=sketch.level(storey), pitches=pitches, settings=Settings()))
     lines = [layout_checks.drawn(c.axis) for c in layout.circuits]
     words = layout_checks.faults(storey, layout, list(pitches)) + [f"{f.room}: {f.reason}" for f in layout.failed]
     caption = f"{len(layout.circuits)} circuits, {sum(c.length_m for c in layout.circuits):.1f} m of pipe"

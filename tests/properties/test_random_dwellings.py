@@ -10,6 +10,7 @@ import pytest
 from shapely.geometry import Polygon, box
 
 from ufh_core.basis.pipe_axis import PipeAxis, rounded
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import LevelLayout, lay_level
 from ufh_core.circuits.types import HeatedField, LaidCircuit, Manifold, Port
 from ufh_core.settings.types import Settings
@@ -23,7 +24,9 @@ def laid(seed: int) -> tuple[object, LevelLayout, list[str]]:
     storey = sketch.random_dwelling(seed)
     heated = [r.ifc_guid for r in storey.rooms]
     pitch = PITCHES[seed % len(PITCHES)]
-    layout = lay_level(sketch.level(storey), dict.fromkeys(heated, pitch), Settings(), 1, lambda _: None)
+    layout = lay_level(
+        LevelBrief(level=sketch.level(storey), pitches=dict.fromkeys(heated, pitch), settings=Settings())
+    )
     return storey, layout, heated
 
 

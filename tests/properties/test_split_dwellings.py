@@ -10,6 +10,7 @@ import layout_checks
 import plan_sketch
 import pytest
 
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.settings.types import Settings
 
@@ -20,7 +21,7 @@ SEEDS = [s for k in range(24) if len(dwelling_cases.random_plan(s := f"plan/{k}"
 @pytest.mark.parametrize("seed", SEEDS)
 def test_every_rule_is_kept_or_the_room_is_reported(seed: str) -> None:
     storey, pitches = dwelling_cases.random_plan(seed)
-    layout = lay_level(plan_sketch.level(storey), pitches, Settings(), 1, lambda _: None)
+    layout = lay_level(LevelBrief(level=plan_sketch.level(storey), pitches=pitches, settings=Settings()))
     assert layout_checks.faults(storey, layout, list(pitches)) == []
     assert len({f.room for f in layout.failed}) <= 1
     assert layout_checks.covered_share(storey, layout, list(pitches)) > 0.75

@@ -6,40 +6,32 @@ the room's own pipe lies closer there instead.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 
 import shapely
 
 from ufh_core.building.types import Area
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
-from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import EDGE_PART, Level, areas_only, polygons, room_of
-from ufh_core.zones.wishes import NO_WISHES, Wishes
 
 LEAST_PIPE_M = 15.0  # less pipe makes no circuit worth its ports; own rule
 LEAST_WHOLE = 0.9  # share of the rest of a room that must stay in one piece
 LEAST_WIDE_M = 0.4  # a strip narrower than this holds no turn with its clearances
 
 
-def lay_with_edges(
-    level: Level,
-    pitches: Mapping[str, float],
-    settings: Settings,
-    first_manifold: int,
-    tell: Callable[[str], None],
-    least_counts: Mapping[str, int] | None = None,
-    wishes: Wishes = NO_WISHES,
-) -> LevelLayout:
+def lay_with_edges(brief: LevelBrief) -> LevelLayout:
     """Lay a level as `lay_level` does, edge zones by circuits of their own where the settings ask for it."""
-    strips = edge_strips(level, pitches)
+    level, wishes = brief.level, brief.wishes
+    strips = edge_strips(level, brief.pitches)
     while True:
-        parted = _parted(level, strips)
         closer = {g + EDGE_PART: edge.pitch_m for g in strips if (edge := level.laying(g).edge)}
         served = {g + EDGE_PART: wishes.served_from[g] for g in strips if g in wishes.served_from}
         asked = replace(wishes, served_from={**wishes.served_from, **served})
-        laid = lay_level(parted, {**pitches, **closer}, settings, first_manifold, tell, least_counts, asked)
+        parted = replace(brief, level=_parted(level, strips), pitches={**brief.pitches, **closer}, wishes=asked)
+        laid = lay_level(parted)
         failed = {room_of(f.room) for f in laid.failed} & set(strips)
         if not failed:
             return _as_rooms(laid, level)

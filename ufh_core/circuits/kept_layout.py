@@ -18,6 +18,7 @@ from shapely.ops import unary_union
 from ufh_core.building.types import Area
 from ufh_core.circuits.drawn_pipes import drawn_field, own_gap_m
 from ufh_core.circuits.kept_merge import Kept, put_together
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.numbering import riser_length
 from ufh_core.circuits.rules import faults_of, pair_faults
 from ufh_core.circuits.types import LevelLayout, RefusedPipe
@@ -25,7 +26,6 @@ from ufh_core.lanes.kept_places import KeptPlace, kept_places
 from ufh_core.settings.types import Settings
 from ufh_core.zones.kept_pipes import KeptPipe
 from ufh_core.zones.level_plan import Level, areas_only, polygons
-from ufh_core.zones.wishes import Wishes
 
 NO_WALL = "no straight free wall with free floor in front is behind its ports any more"
 LEAST_REST_M2 = 1.0  # less floor beside circuits that stay is left as it is
@@ -33,31 +33,22 @@ LEAST_REST_WIDE_M = 0.4
 LEAST_FIELD_M2 = 5e-3
 LEAST_SHARE = 0.5  # of a field that stays must be floor still
 
-Lay = Callable[[Level, Mapping[str, int], Wishes], LevelLayout]
+Lay = Callable[[LevelBrief], LevelLayout]
 
 
-def lay_round(
-    level: Level,
-    pitches: Mapping[str, float],
-    settings: Settings,
-    first_manifold: int,
-    counts: Mapping[str, int],
-    wishes: Wishes,
-    lay: Lay,
-) -> LevelLayout:
+def lay_round(brief: LevelBrief, lay: Lay) -> LevelLayout:
     """A level with the circuits that stay (`wishes.kept`); `lay` lays the rest of it.
 
     Pipes that break a rule are refused with the reason, and their floor is laid anew.
     """
+    level, wishes, settings = brief.level, brief.wishes, brief.settings
     pipes = [p for p in wishes.kept if any(r.ifc_guid == p.room for r in level.rooms)]
     if not pipes:
-        return lay(level, counts, wishes)
-    kept, refused = _legal(pipes, level, pitches, settings)
+        return lay(brief)
+    kept, refused = _legal(pipes, brief)
     if not kept:
-        return replace(lay(level, counts, wishes), refused=tuple(refused))
-    rest = _rest(level, kept, settings)
+        return replace(lay(brief), refused=tuple(refused))
     number = Counter(k.pipe.room for k in kept)
-    fewer = {guid: max(1, n - number[guid]) for guid, n in counts.items()}
     places = {k.place.name: k.place for k in kept}
     left = replace(
         wishes,
@@ -65,45 +56,44 @@ def lay_round(
         places=tuple(p for p in wishes.places if p.name not in places),
         kept_places=tuple(places.values()),
     )
-    laid = lay(rest, fewer, left) if rest.heated else _nothing(level)
-    return replace(put_together(laid, level, kept, settings, first_manifold), refused=tuple(refused))
+    fewer = {guid: max(1, n - number[guid]) for guid, n in brief.least_counts.items()}
+    rest = replace(brief, level=_rest(level, kept, settings), least_counts=fewer, wishes=left)
+    laid = lay(rest) if rest.level.heated else _nothing(level)
+    return replace(put_together(laid, level, kept, settings, brief.first_manifold), refused=tuple(refused))
 
 
 def _nothing(level: Level) -> LevelLayout:
     return LevelLayout(level=level, manifolds=(), circuits=(), failed=())
 
 
-def _legal(
-    pipes: Sequence[KeptPipe], level: Level, pitches: Mapping[str, float], settings: Settings
-) -> tuple[list[Kept], list[RefusedPipe]]:
+def _legal(pipes: Sequence[KeptPipe], brief: LevelBrief) -> tuple[list[Kept], list[RefusedPipe]]:
     """The pipes that can stay with the floors that they heat, and those that cannot."""
+    level, settings = brief.level, brief.settings
     places = kept_places(pipes, level, settings)
-    faults = {p.label: _fault(p, level, places, pitches, settings) for p in pipes}
+    faults = {p.label: _fault(p, brief, places) for p in pipes}
     among = pair_faults({p.label: p.axis for p in pipes if not faults[p.label]}, settings)
     faults |= among
     fine = [p for p in pipes if not faults[p.label]]
     places = kept_places(fine, level, settings)
     kept = []
     for pipe in fine:
-        pitch = pipe.pitch_m or pitches[pipe.room]
+        pitch = pipe.pitch_m or brief.pitches[pipe.room]
         kept.append(Kept(pipe=pipe, place=places[pipe.label], pitch_m=pitch, fields=_fields(pipe, level, pitch)))
     return kept, [RefusedPipe(label=p.label, room=p.room, reason=faults[p.label]) for p in pipes if faults[p.label]]
 
 
-def _fault(
-    pipe: KeptPipe, level: Level, places: Mapping[str, KeptPlace], pitches: Mapping[str, float], settings: Settings
-) -> str:
+def _fault(pipe: KeptPipe, brief: LevelBrief, places: Mapping[str, KeptPlace]) -> str:
     """The first rule that a pipe breaks on the present plan, in words; "" for none."""
-    if pipe.room not in level.heated:
+    if pipe.room not in brief.level.heated:
         return "its room is not heated"
-    if faults := faults_of(pipe.axis, level, settings):
+    if faults := faults_of(pipe.axis, brief.level, brief.settings):
         return faults[0]
-    length = pipe.axis.length_m + riser_length(settings)
-    if length > settings.pipe.greatest_circuit_length_m:
-        return f"{length:.1f} m of pipe, over {settings.pipe.greatest_circuit_length_m:g} m"
+    length = pipe.axis.length_m + riser_length(brief.settings)
+    if length > brief.limit_m:
+        return f"{length:.1f} m of pipe, over {brief.limit_m:g} m"
     if pipe.label not in places:
         return NO_WALL
-    return _field_fault(pipe, level, pitches[pipe.room])
+    return _field_fault(pipe, brief.level, brief.pitches[pipe.room])
 
 
 def _field_fault(pipe: KeptPipe, level: Level, pitch_m: float) -> str:

@@ -9,7 +9,7 @@ led for good by what floor and tails foretell, and afterwards room by room with 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -17,6 +17,7 @@ from shapely.geometry import Polygon
 
 from ufh_core.building.types import Area
 from ufh_core.circuits.even_lengths import ALIKE, Evener, LaidRoom, corrected, foretold
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, shared_rooms, with_rooms
 from ufh_core.circuits.numbering import numbered, riser_length
 from ufh_core.circuits.territory_fields import FieldLayer, FieldScene, field_scene, territory_fields
@@ -25,11 +26,9 @@ from ufh_core.circuits.wedges import cold_wedges, wedge_territories, with_wedges
 from ufh_core.lanes.level import route_lanes
 from ufh_core.lanes.siting import Site
 from ufh_core.lanes.types import LevelLanes
-from ufh_core.settings.types import Settings
 from ufh_core.zones.divisions import Division, cuts_of
-from ufh_core.zones.level_plan import Level, axis_area
+from ufh_core.zones.level_plan import axis_area
 from ufh_core.zones.territories import Territory, first_division, territories
-from ufh_core.zones.wishes import NO_WISHES, Wishes
 
 NOTHING: Mapping[str, Sequence[Polygon]] = {}
 FIRST_FILL = 0.92
@@ -51,56 +50,27 @@ class _Work:
     Rooms with a number of circuits from the designer keep it: only true lengths change it.
     """
 
-    level: Level
-    pitches: Mapping[str, float]
-    settings: Settings
+    brief: LevelBrief
     scene: FieldScene
     everywhere: Area
-    wishes: Wishes
-
-    @property
-    def limit_m(self) -> float:
-        """Greatest length of a circuit [m]."""
-        return self.settings.pipe.greatest_circuit_length_m
 
 
-def lay_level(
-    level: Level,
-    pitches: Mapping[str, float],
-    settings: Settings,
-    first_manifold: int,
-    tell: Callable[[str], None],
-    least_counts: Mapping[str, int] | None = None,
-    wishes: Wishes = NO_WISHES,
-) -> LevelLayout:
-    """Lay all circuits of a level.
-
-    `pitches` [m] by room; manifolds are numbered on from `first_manifold`; `least_counts` are the
-    fewest circuits that a room may have, where its water asks for more than its length does; `wishes` are
-    the designer's, of which the number of circuits is only exceeded where a pipe would be too long.
-    """
-    settings, pitches = _for_level(level, pitches, settings)
-    counts = {guid: _first_count(level, guid, pitches[guid], settings) for guid in level.heated}
-    counts |= {guid: max(counts[guid], n) for guid, n in (least_counts or {}).items() if guid in counts}
-    counts |= {guid: n for guid, n in wishes.circuits.items() if guid in counts}
+def lay_level(asked: LevelBrief) -> LevelLayout:
+    """Lay all circuits of a level."""
+    brief = _for_level(asked)
     layer = FieldLayer()
-    work = _Work(
-        level=level,
-        pitches=pitches,
-        settings=settings,
-        scene=field_scene(level, settings, layer),
-        everywhere=axis_area(level, settings),
-        wishes=wishes,
-    )
+    scene = field_scene(brief.level, brief.settings, layer)
+    work = _Work(brief=brief, scene=scene, everywhere=axis_area(brief.level, brief.settings))
+    counts = _first_counts(brief)
     best: Round | None = None
     divisions: dict[str, Division] = {}
     grown = balanced = 0
     while True:
-        tell(f"{level.storey.name}: {sum(counts.values())} circuits")
+        brief.tell(f"{brief.level.storey.name}: {sum(counts.values())} circuits")
         made = _lay_once(work, counts, divisions, best.lanes.sites if best else ())
-        if best is None or made.badness(work.limit_m) < best.badness(work.limit_m):
+        if best is None or made.badness(brief.limit_m) < best.badness(brief.limit_m):
             best = made
-        longer = [guid for guid, lengths in made.lengths.items() if max(lengths) > work.limit_m]
+        longer = [guid for guid, lengths in made.lengths.items() if max(lengths) > brief.limit_m]
         if longer and grown < MOST_ROUNDS:
             grown += 1
             for guid in longer:
@@ -115,20 +85,31 @@ def lay_level(
         best = _with_cold_wedges(work, best, counts)
         layer.thorough = True
         best = _finished(work, best)
-        return numbered(level, best.lanes, best.joined, best.failed, settings, first_manifold)
+        return numbered(brief.level, best.lanes, best.joined, best.failed, brief.settings, brief.first_manifold)
 
 
-def _for_level(level: Level, pitches: Mapping[str, float], settings: Settings) -> tuple[Settings, dict[str, float]]:
-    """Settings and pitches of a level; where its rooms were found from walls, tails are part of the heated floor.
+def _for_level(brief: LevelBrief) -> LevelBrief:
+    """The brief of a level; where its rooms were found from walls, tails are part of the heated floor.
 
     Nobody knows such rooms' use, so tails are laid half a pitch apart and counted as heating what they cross.
     """
-    if not level.rooms_unknown:
-        return settings, dict(pitches)
+    if not brief.level.rooms_unknown:
+        return brief
+    settings = brief.settings
     layout = replace(settings.layout, tail_spacing_m=max(DERIVED_SPACING_M, settings.layout.tail_spacing_m))
     manifold = replace(settings.manifold, most_ports=min(DERIVED_PORTS, settings.manifold.most_ports))
-    narrow = {guid: min(pitch, DERIVED_PITCH_M) for guid, pitch in pitches.items()}
-    return replace(settings, layout=layout, manifold=manifold), narrow
+    narrow = {guid: min(pitch, DERIVED_PITCH_M) for guid, pitch in brief.pitches.items()}
+    return replace(brief, settings=replace(settings, layout=layout, manifold=manifold), pitches=narrow)
+
+
+def _first_counts(brief: LevelBrief) -> dict[str, int]:
+    """Circuits of each room: what it needs if its tails are short and its water asks for, or what is wished."""
+    found = {}
+    for guid in brief.level.heated:
+        pipe_m = float(brief.level.floors[guid].area) / brief.pitches[guid]
+        needed = max(1, math.ceil(pipe_m / (brief.limit_m * FIRST_FILL)))
+        found[guid] = brief.wishes.circuits.get(guid, max(needed, brief.least_counts.get(guid, 1)))
+    return found
 
 
 def _with_cold_wedges(work: _Work, best: Round, counts: dict[str, int]) -> Round:
@@ -137,22 +118,22 @@ def _with_cold_wedges(work: _Work, best: Round, counts: dict[str, int]) -> Round
     Where tails led anew bring two circuits of a room into one wedge, that room gets none. A circuit that takes
     another's way to the manifold that the designer wished for it is not worth it.
     """
-    extra = cold_wedges(work.level, best.parts, best.lanes, work.settings)
-    extra = {guid: wedges for guid, wedges in extra.items() if guid not in work.wishes.circuits}
+    extra = cold_wedges(work.brief.level, best.parts, best.lanes, work.brief.settings)
+    extra = {guid: wedges for guid, wedges in extra.items() if guid not in work.brief.wishes.circuits}
     for _ in range(WEDGE_ROUNDS):
         if not extra:
             break
         made = _lay_once(work, dict(counts), best.divisions, best.lanes.sites, extra)
         clashing = extra.keys() - made.wedged
         if not clashing:
-            return min(best, made, key=lambda r: (_unfollowed(work, r), r.badness(work.limit_m)))
+            return min(best, made, key=lambda r: (_unfollowed(work, r), r.badness(work.brief.limit_m)))
         extra = {guid: wedges for guid, wedges in extra.items() if guid not in clashing}
     return best
 
 
 def _unfollowed(work: _Work, made: Round) -> int:
     """Circuits that hang on another manifold than the designer wished."""
-    asked = work.wishes.served_from
+    asked = work.brief.wishes.served_from
     served = [(made.parts[lane.territory].room, made.lanes.sites[lane.manifold].place) for lane in made.lanes.lanes]
     return sum(room in asked and asked[room] != place for room, place in served)
 
@@ -166,32 +147,32 @@ def _lay_once(
 ) -> Round:
     """One whole layout, its rooms evened out one by one; `extra` wedges have circuits of their own."""
     parts, lanes, used = _led(work, counts, divisions, places, extra)
-    parts, wedged = with_wedges(work.level, parts, lanes, work.limit_m - riser_length(work.settings))
+    parts, wedged = with_wedges(work.brief.level, parts, lanes, work.brief.limit_m - riser_length(work.brief.settings))
     joined, failed = territory_fields(work.scene, parts, lanes)
-    lengths = lengths_of(joined, work.settings)
+    lengths = lengths_of(joined, work.brief.settings)
     made = Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=lengths, divisions=used, wedged=wedged)
     better: list[LaidRoom] = []
-    for room, laid in laid_rooms(work.level, made):
-        if sum(lengths[room.room]) <= work.limit_m * len(room.parts):
+    for room, laid in laid_rooms(work.brief.level, made):
+        if sum(lengths[room.room]) <= work.brief.limit_m * len(room.parts):
             better.append(Evener(room, work.scene, work.everywhere).evened(laid))
-    return with_rooms(made, better, work.settings)
+    return with_rooms(made, better, work.brief.settings)
 
 
 def _finished(work: _Work, best: Round) -> Round:
     """The best round with its fields searched thoroughly, where that breaks nothing and keeps lengths alike."""
     joined, failed = territory_fields(work.scene, best.parts, best.lanes)
-    made = replace(best, joined=joined, failed=failed, lengths=lengths_of(joined, work.settings))
-    before = {room.room: laid for room, laid in laid_rooms(work.level, best)}
-    now = {room.room: laid for room, laid in laid_rooms(work.level, made)}
+    made = replace(best, joined=joined, failed=failed, lengths=lengths_of(joined, work.brief.settings))
+    before = {room.room: laid for room, laid in laid_rooms(work.brief.level, best)}
+    now = {room.room: laid for room, laid in laid_rooms(work.brief.level, made)}
     better = [laid for guid, laid in before.items() if guid not in now or laid.cost < now[guid].cost]
-    made = with_rooms(made, [*now.values(), *better], work.settings)
-    return made if made.badness(work.limit_m)[:2] <= best.badness(work.limit_m)[:2] else best
+    made = with_rooms(made, [*now.values(), *better], work.brief.settings)
+    return made if made.badness(work.brief.limit_m)[:2] <= best.badness(work.brief.limit_m)[:2] else best
 
 
 def _wished(work: _Work, made: Round) -> dict[str, Division]:
     """How rooms should be divided if lanes are led anew, by the lengths that were laid."""
     found = dict(made.divisions)
-    for room, laid in laid_rooms(work.level, made):
+    for room, laid in laid_rooms(work.brief.level, made):
         if laid.spread > ALIKE:
             found[room.room] = corrected(room, laid, work.scene)
     return found
@@ -209,12 +190,12 @@ def _led(
     Where the tails alone take most of a pipe, no smaller floor helps: the level gets one more manifold.
     Where floor and tails foretell unequal lengths, the floors are shared out anew and lanes led again.
     """
-    level, settings, used, more, shared = work.level, work.settings, dict(divisions), 0, 0
+    level, settings, used, more, shared = work.brief.level, work.brief.settings, dict(divisions), 0, 0
     for _ in range(MOST_ROUNDS):
         for guid in sorted(level.heated - used.keys()):
-            used[guid] = first_division(level, guid, counts[guid], work.pitches[guid], settings)
-        parts = wedge_territories(territories(level, counts, work.pitches, settings, used), extra)
-        lanes = route_lanes(level, parts, settings, places, more, work.wishes)
+            used[guid] = first_division(level, guid, counts[guid], work.brief.pitches[guid], settings)
+        parts = wedge_territories(territories(level, counts, work.brief.pitches, settings, used), extra)
+        lanes = route_lanes(level, parts, settings, places, more, work.brief.wishes)
         longer, far = _too_long(work, parts, lanes)
         if far:
             more += 1
@@ -235,12 +216,12 @@ def _led(
 
 def _too_long(work: _Work, parts: Sequence[Territory], lanes: LevelLanes) -> tuple[set[str], bool]:
     """Rooms whose circuits would plainly be too long, and whether that comes from tails."""
-    limit = work.limit_m - riser_length(work.settings)
+    limit = work.brief.limit_m - riser_length(work.brief.settings)
     longer, far = set(), False
     for lane in lanes.lanes:
         part, tails = parts[lane.territory], 2 * shapely.LineString(lane.corners).length
         if part.axis.area / part.pitch_m + tails > limit:
-            longer |= {part.room} - set(work.wishes.circuits)
+            longer |= {part.room} - set(work.brief.wishes.circuits)
             far |= tails > MOST_TAILS * limit
     return longer, far
 
@@ -250,7 +231,7 @@ def _foretold(
 ) -> dict[str, Division]:
     """Rooms to be divided otherwise before it is worth while to lay their fields."""
     found = {}
-    for room in shared_rooms(work.level, parts, lanes, divisions):
+    for room in shared_rooms(work.brief.level, parts, lanes, divisions):
         better = foretold(room, work.scene)
         if any(abs(a - b) > FAR_CUT_M for a, b in zip(cuts_of(room.division), cuts_of(better), strict=True)):
             found[room.room] = better
@@ -264,19 +245,12 @@ def _reached(
     found = {}
     for guid, division in sorted(divisions.items()):
         count = sum(part.room == guid for part in parts)
-        outline = work.level.room(guid).outline
+        outline = work.brief.level.room(guid).outline
         starts = [lane.corners[0] for lane in lanes.lanes if parts[lane.territory].room == guid]
         inside = [at for at in starts if outline.contains(shapely.Point(at))]
         if count < 2 or not inside:
             continue
-        better = first_division(work.level, guid, count, work.pitches[guid], work.settings, inside)
+        better = first_division(work.brief.level, guid, count, work.brief.pitches[guid], work.brief.settings, inside)
         if better != division:
             found[guid] = better
     return found
-
-
-def _first_count(level: Level, guid: str, pitch: float, settings: Settings) -> int:
-    """Circuits that a room needs if its tails are short."""
-    area = level.floors[guid].area
-    limit = settings.pipe.greatest_circuit_length_m * FIRST_FILL
-    return max(1, math.ceil(float(area) / pitch / limit))

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Passage, Room
 from ufh_core.circuits.edge_circuits import lay_with_edges
 from ufh_core.circuits.kept_layout import lay_round
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.types import LaidCircuit, LevelLayout, Manifold
 from ufh_core.design_result import Answer
 from ufh_core.settings.types import Settings
 from ufh_core.zones.floor_answers import FloorAnswer
 from ufh_core.zones.given_places import GivenPlace, unsuited
-from ufh_core.zones.level_plan import Level
 from ufh_core.zones.wishes import Wishes
 
 TOLD_BEFORE = frozenset({"leave_out", "take_in"})  # by the reading of the areas, as findings of their own
@@ -21,37 +22,17 @@ THROUGH_M = 0.05  # a pipe that goes through a passage lies in it for at least t
 MOVED_M = 0.10  # a manifold farther from where it was wanted is told
 
 
-def lay_as_wished(
-    level: Level,
-    pitches: Mapping[str, float],
-    settings: Settings,
-    first_manifold: int,
-    tell: Callable[[str], None],
-    counts: Mapping[str, int],
-    wishes: Wishes,
-) -> LevelLayout:
+def lay_as_wished(brief: LevelBrief) -> LevelLayout:
     """Lay a level by the designer's wishes, round the circuits that stay."""
-
-    def lay(rest: Level, least: Mapping[str, int], left: Wishes) -> LevelLayout:
-        return _lay_rest(rest, pitches, settings, first_manifold, tell, least, left)
-
-    return lay_round(level, pitches, settings, first_manifold, counts, wishes, lay)
+    return lay_round(brief, _lay_rest)
 
 
-def _lay_rest(
-    level: Level,
-    pitches: Mapping[str, float],
-    settings: Settings,
-    first_manifold: int,
-    tell: Callable[[str], None],
-    counts: Mapping[str, int],
-    wishes: Wishes,
-) -> LevelLayout:
+def _lay_rest(brief: LevelBrief) -> LevelLayout:
     """Lay a level by the designer's wishes; those of rooms that fail so are dropped where that helps."""
-    laid = lay_with_edges(level, pitches, settings, first_manifold, tell, counts, wishes)
+    laid, wishes = lay_with_edges(brief), brief.wishes
     for fewer in (wishes.without({f.room for f in laid.failed}), wishes.with_all_ways_open()):
         if laid.failed and fewer != wishes:
-            again = lay_with_edges(level, pitches, settings, first_manifold, tell, counts, fewer)
+            again = lay_with_edges(replace(brief, wishes=fewer))
             laid = again if len(again.failed) < len(laid.failed) else laid
     return laid
 

@@ -8,20 +8,20 @@ from dataclasses import dataclass, replace
 import shapely
 
 from ufh_core.basis.findings import Finding
-from ufh_core.basis.pipe_axis import Arc
 from ufh_core.building.types import Area, Room, Storey
+from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.remarks import layout_findings
-from ufh_core.circuits.types import LaidCircuit, LevelLayout
+from ufh_core.circuits.types import LevelLayout
 from ufh_core.design_result import CircuitDesign, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.floor import design_build_up, floor_findings, pipe_levels, with_pipe
 from ufh_core.floor.types import BuildUp
 from ufh_core.heat_demand import HeatDemand, slab_below
-from ufh_core.hydraulics import balance, circuit_flow, flow_findings
-from ufh_core.hydraulics.types import CircuitFlow
+from ufh_core.hydraulics import circuit_flow, flow_findings
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
 from ufh_core.storeys.tail_heat import tail_heat
 from ufh_core.storeys.tail_remarks import tail_findings
+from ufh_core.storeys.water import water
 from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
 from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
 from ufh_core.zones.laying import layings
@@ -147,7 +147,16 @@ def _lay(
     layouts: list[LevelLayout] = []
     for level in levels:
         number = brief.first_manifold + sum(len(done.manifolds) for done in layouts)
-        layouts.append(lay_as_wished(level, pitches, settings, number, brief.tell, counts, brief.wishes))
+        one = LevelBrief(
+            level=level,
+            pitches=pitches,
+            settings=settings,
+            first_manifold=number,
+            tell=brief.tell,
+            least_counts=counts,
+            wishes=brief.wishes,
+        )
+        layouts.append(lay_as_wished(one))
     circuits = [c for layout in layouts for c in layout.circuits]
     fields = [
         LaidField(circuit=c.number, room=f.room, area_m2=f.area_m2, pitch_m=c.pitch_of(f), edge=f.edge)
@@ -162,7 +171,7 @@ def _lay(
         asked = [replace(r, demand_w=max(0.0, r.demand_w - tails[r.room])) for r in seen]
         flow_c, governing = laid_flow_temperature(asked, fields, settings)
     outputs = laid_outputs(asked, fields, flow_c, settings)
-    designs, manifolds = _water(layouts, outputs, settings)
+    designs, manifolds = water(layouts, outputs, settings)
     return _Laid(
         layouts=tuple(layouts),
         outputs=outputs,
@@ -222,48 +231,6 @@ def _as_laid(request: RoomRequest, fields: Iterable[LaidField], floor_m2: float)
     """What is asked of a room, with the share of its floor that is laid."""
     laid = sum(f.area_m2 for f in fields if f.room == request.room)
     return replace(request, floor_share=laid / floor_m2)
-
-
-def _water(
-    layouts: Iterable[LevelLayout], outputs: LaidOutput, settings: Settings
-) -> tuple[list[CircuitDesign], list[ManifoldDesign]]:
-    """Flows, settings and pumps, manifold by manifold."""
-    designs: list[CircuitDesign] = []
-    manifolds: list[ManifoldDesign] = []
-    for layout in layouts:
-        for manifold in layout.manifolds:
-            mine = [c for c in layout.circuits if c.manifold == manifold.name]
-            if not mine:
-                continue
-            open_ = {c.number: _flow(c, outputs, settings) for c in mine}
-            balanced, pump = balance(open_, {c.number: c.length_m for c in mine}, settings)
-            designs += [_circuit(c, balanced[c.number], outputs) for c in mine]
-            back = sum(outputs.circuits[c.number].return_c * balanced[c.number].mass_flow for c in mine)
-            total = sum(f.mass_flow for f in balanced.values())
-            return_c = back / total if total > 0 else outputs.flow_c
-            manifolds.append(ManifoldDesign(manifold=manifold, flow_c=outputs.flow_c, return_c=return_c, pump=pump))
-    return designs, manifolds
-
-
-def _flow(circuit: LaidCircuit, outputs: LaidOutput, settings: Settings) -> CircuitFlow:
-    output = outputs.circuits[circuit.number]
-    arcs = [p for p in circuit.axis.pieces if isinstance(p, Arc)]
-    mean_c = (output.flow_c + output.return_c) / 2
-    return circuit_flow(output.mass_flow, mean_c, circuit.length_m, arcs, settings)
-
-
-def _circuit(circuit: LaidCircuit, flow: CircuitFlow, outputs: LaidOutput) -> CircuitDesign:
-    output = outputs.circuits[circuit.number]
-    litres = flow.volume_flow * 60_000
-    return CircuitDesign(
-        laid=circuit,
-        flow=flow,
-        output_w=output.output_w,
-        downward_w=output.downward_w,
-        flow_c=output.flow_c,
-        return_c=output.return_c,
-        valve_setting=f"{litres:.2f} l/min",
-    )
 
 
 def _room(room: Room, brief: Brief, build_ups: Mapping[str, BuildUp], laid: _Laid) -> RoomDesign:
