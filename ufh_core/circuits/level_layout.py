@@ -20,6 +20,7 @@ from ufh_core.circuits.even_lengths import ALIKE, Evener, LaidRoom, corrected, f
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, shared_rooms, with_rooms
 from ufh_core.circuits.numbering import numbered, riser_length
+from ufh_core.circuits.second_ends import fields_and_lanes
 from ufh_core.circuits.territory_fields import FieldLayer, FieldScene, field_scene, territory_fields
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.circuits.wedges import cold_wedges, wedge_territories, with_wedges
@@ -148,7 +149,7 @@ def _lay_once(
     """One whole layout, its rooms evened out one by one; `extra` wedges have circuits of their own."""
     parts, lanes, used = _led(work, counts, divisions, places, extra)
     parts, wedged = with_wedges(work.brief.level, parts, lanes, work.brief.limit_m - riser_length(work.brief.settings))
-    joined, failed = territory_fields(work.scene, parts, lanes)
+    lanes, joined, failed = fields_and_lanes(work.scene, parts, lanes, work.brief.wishes)
     lengths = lengths_of(joined, work.brief.settings)
     made = Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=lengths, divisions=used, wedged=wedged)
     better: list[LaidRoom] = []

@@ -139,12 +139,18 @@ def _parts_left(territory: Territory, lanes: Sequence[Sequence[Point]], spacing:
     return polygons(shapely.difference(territory.axis, taken))
 
 
+def largest_left(territory: Territory, lanes: Sequence[Sequence[Point]], spacing: float) -> Polygon | None:
+    """The largest part of a territory's pipe area that lanes leave; None where they leave nothing."""
+    return next(iter(_parts_left(territory, lanes, spacing)), None)
+
+
 def left_over(
     ground: LaneGround, territory: Territory, lanes: Sequence[Sequence[Point]], otherwise: NDArray[np.int64]
 ) -> NDArray[np.int64]:
     """Nodes in the middle of the largest floor that lanes leave of a territory."""
     grid = ground.grid
-    for part in _parts_left(territory, lanes, grid.spacing)[:1]:
+    part = largest_left(territory, lanes, grid.spacing)
+    if part is not None:
         inner = eroded(part, min(0.15, 0.2 * float(np.sqrt(part.area))))
         nodes = np.flatnonzero(grid.inside(inner if not inner.is_empty else part) & grid.free & (grid.lock == 0))
         if len(nodes):

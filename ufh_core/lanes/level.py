@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.lanes.further import led_further
 from ufh_core.lanes.given import homes, route_given
 from ufh_core.lanes.ground import connected_parts, lane_ground
 from ufh_core.lanes.leading import best_of, lead_from
@@ -54,6 +56,22 @@ def route_lanes(
         lanes += [replace(lane, territory=members[lane.territory]) for lane in made.lanes]
         unreached |= {members[k]: why for k, why in made.missed.items()}
     return LevelLanes(sites=tuple(sites), lanes=tuple(lanes), unreached=unreached, notes=tuple(notes))
+
+
+def lead_further(
+    level: Level,
+    territory: Territory,
+    lane: Lane,
+    others: Sequence[Sequence[Point]],
+    settings: Settings,
+    wishes: Wishes = NO_WISHES,
+) -> Iterator[Lane]:
+    """A lane led among the `others` to other ends in its territory, where no loop fits at its end."""
+    for whole in level.by_dwelling(settings):
+        ways = _less_ways(whole, wishes)
+        for area, members in connected_parts(ways, [territory], settings):
+            if members:
+                yield from led_further(lane_ground(ways, [territory], settings, area), lane, territory, others)
 
 
 def _searches(
