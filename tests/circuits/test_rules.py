@@ -143,3 +143,12 @@ def test_far_more_than_two_circuits() -> None:
     axes["20"] = PipeAxis((Straight((1.5, -1.0), (1.5, 0.47)),))
     assert set(pair_faults(axes, PLAIN)) == {"20"}
     assert LineString([(1.5, -1.0), (1.5, 0.47)]).length > 2 * PORT_STRETCH_M
+
+
+@pytest.mark.parametrize(("offset", "fits"), [(0.0575, True), (0.05, False)])
+def test_round_a_walls_corner_the_distance_to_the_corner_counts(offset: float, fits: bool) -> None:
+    """A bend of 75 mm cuts 31 mm towards the corner that it goes round: offset · √2 − 31 mm is left."""
+    bent = sketch.one_room(box(0, 0, 4, 3).difference(box(2, 1.5, 5, 4)))
+    x, y = 2 - offset, 1.5 - offset
+    corners = [(0.5, 0.1), (0.5, 0.6), (3.5, 0.6), (3.5, y), (x, y), (x, 2.6), (0.3, 2.6), (0.3, 0.1)]
+    assert (faults(corners, level=bent) == []) is fits

@@ -16,10 +16,11 @@ from shapely.ops import substring, unary_union
 from ufh_core.basis.pipe_axis import Arc, PipeAxis
 from ufh_core.building.types import Area
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import Level, eroded
+from ufh_core.zones.level_plan import Level
 
 PORT_STRETCH_M = 0.3
 SLACK_M = 1e-3
+CORNER_SEGMENTS = 16  # to the quarter circle: 0.1 mm
 WAY_NEAR_M = 0.2  # round a passage, jambs bind instead of the clearance
 
 
@@ -43,7 +44,7 @@ def faults_of(axis: PipeAxis, level: Level, settings: Settings) -> list[str]:
 def free_area(level: Level, settings: Settings) -> Area:
     """Where a pipe's axis may lie: clear of walls, and in passages clear of the jambs."""
     clearance = settings.layout.wall_clearance_m - 0.004
-    rooms = eroded(level.ground, clearance)
+    rooms = level.ground.buffer(-clearance, quad_segs=CORNER_SEGMENTS)  # round a wall's corner the distance counts
     radius = settings.pipe.outside_diameter_m / 2
     pieces = [rooms]
     ways = [p.outline for p in (*level.passages, *level.sleeve_ways) if p.kind != "open"]
