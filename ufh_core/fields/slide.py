@@ -1,11 +1,10 @@
 """Compaction: the runs of a loop slide until every turn is wide enough and the gaps between them are even.
 
 The order of the runs stays, only their places change, so the loop stays one loop. Runs along y move in
-x, then runs along x in y, each as a linear programme over whole studs: neighbouring runs keep their
-distance, legs between two bends their length, every run its way inside the area. All constraints are
-differences of two places, so the matrix is totally unimodular and the optimum lies on studs
-(Schrijver 1986, Theory of Linear and Integer Programming, chapter 19). Cost: two sparse programmes of
-some hundred rows a round.
+x, then runs along x in y, each as a programme over whole studs: neighbouring runs keep their
+distance, legs between two bends their length, every run its way inside the area. All that counts is
+differences of two places, so the best ones are found exactly (`places.py`). Cost: two programmes of some
+hundred rows a round.
 """
 
 from __future__ import annotations
@@ -14,16 +13,17 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import optimize, sparse
 
 from ufh_core.fields.grid import Bools, Floats, Ints, StudGrid
 from ufh_core.fields.joint import Rules
+from ufh_core.fields.places import Whole, Wishes, settled
 
 ROUNDS = 3
 MOVE = 1.2  # pitches that a run may move at once
 NEIGHBOURS = 3.5  # pitches up to which two runs facing each other draw together
 WIDEST, NEAREST_WALL = 1.5, 0.75  # pitches from which on the floor between two runs, or to a wall, is cold
 COLD, SHORT = 4.0, 400.0  # what a stud of cold floor and what a stud of a missing leg cost, in studs of odd gap
+PARTS = 4  # costs are counted in quarter studs of odd gap
 
 
 def slid(points: Floats, grid: StudGrid, rules: Rules, pitch: float) -> Floats:
@@ -181,11 +181,11 @@ def _bends(points: Floats, runs: _Runs, offset: int) -> list[tuple[Ints, Ints, I
 
 
 class _Programme:
-    """Rows and costs of one linear programme; the first columns are the places of the runs."""
+    """Rows and costs of one programme over the places of the runs."""
 
     def __init__(self, count: int) -> None:
         self.count = count
-        self.rows: list[tuple[Ints, Ints, Floats, Floats]] = []  # place b - place a + slack >= least, cost of slack
+        self.rows: list[tuple[Ints, Ints, Floats, Floats]] = []  # place b - place a >= least, cost of what is missing
 
     def add(self, a: Ints, b: Ints, least: Floats | float, cost: Floats | float) -> None:
         """place[b] - place[a] >= least, or else `cost` a stud; index -1 is the origin; infinite cost: must hold."""
@@ -225,23 +225,16 @@ class _Programme:
         self.add(b, a, -float(math.floor(WIDEST * pitch + 1e-9)), COLD * length)
 
     def solved(self, at: Floats, room: _Room) -> Floats:
-        """The places of least cost; `at` where there is nothing to decide or the solver fails."""
+        """The places of least cost."""
         if not self.rows:
             return at
-        a, b, least, cost = self._rows_that_bind(at - room.down, at + room.up)
+        low, high = at - room.down, at + room.up
+        a, b, least, cost = self._rows_that_bind(low, high)
         if not len(a):
             return at
-        soft = np.isfinite(cost)
-        slacks = int(soft.sum())
-        found = optimize.milp(
-            np.concatenate([np.zeros(self.count), cost[soft]]),
-            constraints=optimize.LinearConstraint(self._matrix(a, b, soft), lb=least),
-            bounds=optimize.Bounds(
-                np.concatenate([at - room.down, np.zeros(slacks)]),
-                np.concatenate([at + room.up, np.full(slacks, np.inf)]),
-            ),
-        )
-        return at if found.x is None else np.where(room.down + room.up > 0, np.rint(found.x[: self.count]), at)
+        cost = np.where(np.isfinite(cost), np.rint(PARTS * cost), -1)
+        rows = Wishes(a=_whole(a), b=_whole(b), least=_whole(least), cost=_whole(cost))
+        return settled(_whole(at), _whole(low), _whole(high), rows).astype(np.float64)
 
     def _rows_that_bind(self, low: Floats, high: Floats) -> tuple[Ints, Ints, Floats, Floats]:
         """The rows that some places between `low` and `high` would break; most never can be."""
@@ -249,13 +242,9 @@ class _Programme:
         binds = np.append(low, 0.0)[b] - np.append(high, 0.0)[a] < least
         return a[binds], b[binds], least[binds], cost[binds]
 
-    def _matrix(self, a: Ints, b: Ints, soft: Bools) -> sparse.csc_array:
-        """One row a constraint: -1 at a, 1 at b and, where it is soft, 1 at a slack of its own."""
-        rows, slack = np.arange(len(a)), self.count + np.cumsum(soft) - 1
-        i = np.concatenate([rows[a >= 0], rows[b >= 0], rows[soft]])
-        j = np.concatenate([a[a >= 0], b[b >= 0], slack[soft]])
-        v = np.concatenate([-np.ones((a >= 0).sum()), np.ones((b >= 0).sum() + soft.sum())])
-        return sparse.csc_array((v, (i, j)), shape=(len(a), self.count + int(soft.sum())))
+
+def _whole(numbers: Floats | Ints) -> Whole:
+    return np.rint(numbers).astype(np.int32)
 
 
 def _between(runs: _Runs, above: Floats, below: Floats) -> Floats:
