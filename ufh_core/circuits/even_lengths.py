@@ -177,20 +177,32 @@ def laid_room(
     best = laid(joined)
     if best.spread <= ENOUGH:
         return best
-    for picks in _likely(joined)[:PICKS]:
-        spares = [one.others[k - 1].made() if k else one for one, k in zip(joined, picks, strict=True)]
-        circuits = [one for one in spares if one is not None]
-        if len(circuits) == len(joined):
+    for foretold_spread, picks in _likely(joined)[:PICKS]:
+        if foretold_spread >= best.spread:
+            break
+        circuits = _picked(joined, picks)
+        if circuits is not None:
             best = min(best, laid(circuits), key=lambda room: room.cost)
     return best
 
 
-def _likely(joined: Sequence[Joined]) -> list[tuple[int, ...]]:
-    """Which loop of each circuit (0 the one laid, k the k-th spare) should make lengths alike, most alike first."""
+def _picked(joined: Sequence[Joined], picks: Sequence[int]) -> list[Joined] | None:
+    """The circuits with loops of theirs as picked; None where one breaks a rule."""
+    found: list[Joined] = []
+    for one, k in zip(joined, picks, strict=True):
+        made = one.others[k - 1].made() if k else one
+        if made is None:
+            return None
+        found.append(made)
+    return found
+
+
+def _likely(joined: Sequence[Joined]) -> list[tuple[float, tuple[int, ...]]]:
+    """How alike lengths should be with which loop of each circuit (0 the one laid, k the k-th spare), best first."""
     lengths = [[one.axis.length_m + by for by in (0.0, *(o.longer_m for o in one.others))] for one in joined]
     wished = sorted({length for some in lengths for length in some})
     picks = {tuple(_nearest(some, length) for some in lengths) for length in wished} - {(0,) * len(joined)}
-    return sorted(picks, key=lambda p: (spread([some[k] for some, k in zip(lengths, p, strict=True)]), p))
+    return sorted((spread([some[k] for some, k in zip(lengths, p, strict=True)]), p) for p in picks)
 
 
 def _nearest(lengths: Sequence[float], wished: float) -> int:

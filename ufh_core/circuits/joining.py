@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.ops import unary_union
@@ -93,6 +94,14 @@ def lane_strip(corners: Sequence[Point], half_width: float) -> Area:
 def strips(lanes: Sequence[Sequence[Point]], half_width: float) -> Area:
     """The floor that lanes take."""
     return areas_only(unary_union([lane_strip(lane, half_width) for lane in lanes])) if lanes else Polygon()
+
+
+def lanes_near(lanes: Sequence[Sequence[Point]], shape: shapely.Geometry, reach: float) -> list[Sequence[Point]]:
+    """The lanes of which some part comes within `reach` [m] of a shape, in their order."""
+    flat = np.array([p for lane in lanes for p in lane]).reshape(-1, 2)
+    lines = shapely.linestrings(flat, indices=np.repeat(np.arange(len(lanes)), [len(lane) for lane in lanes]))
+    shapely.prepare(shape)
+    return [lane for lane, near in zip(lanes, shapely.dwithin(shape, lines, reach), strict=True) if near]
 
 
 def _heading(a: Point, b: Point) -> tuple[int, int]:

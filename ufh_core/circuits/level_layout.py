@@ -16,12 +16,13 @@ import shapely
 from shapely.geometry import Polygon
 
 from ufh_core.building.types import Area
-from ufh_core.circuits.even_lengths import ALIKE, Evener, LaidRoom, corrected, foretold
+from ufh_core.circuits.even_lengths import ALIKE, Evener, corrected, foretold
+from ufh_core.circuits.field_layer import FieldLayer
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, shared_rooms, with_rooms
 from ufh_core.circuits.numbering import numbered, riser_length
 from ufh_core.circuits.second_ends import fields_and_lanes
-from ufh_core.circuits.territory_fields import FieldLayer, FieldScene, field_scene, territory_fields
+from ufh_core.circuits.territory_fields import FieldScene, field_scene, territory_fields
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.circuits.wedges import cold_wedges, wedge_territories, with_wedges
 from ufh_core.lanes.level import route_lanes
@@ -68,17 +69,20 @@ def lay_level(asked: LevelBrief) -> LevelLayout:
     grown = balanced = 0
     while True:
         brief.tell(f"{brief.level.storey.name}: {sum(counts.values())} circuits")
-        made = _lay_once(work, counts, divisions, best.lanes.sites if best else ())
-        if best is None or made.badness(brief.limit_m) < best.badness(brief.limit_m):
-            best = made
-        longer = [guid for guid, lengths in made.lengths.items() if max(lengths) > brief.limit_m]
-        if longer and grown < MOST_ROUNDS:
+        made = _drawn(work, counts, divisions, best.lanes.sites if best else ())
+        longer = made.longer_than(brief.limit_m, on_average=True) if grown < MOST_ROUNDS else []
+        if not longer:
+            made = _evened(work, made)
+            longer = made.longer_than(brief.limit_m) if grown < MOST_ROUNDS else []
+        if longer:
             grown += 1
             for guid in longer:
                 counts[guid] = len(made.lengths[guid]) + 1
                 divisions.pop(guid, None)
             best = None
             continue
+        if best is None or made.badness(brief.limit_m) < best.badness(brief.limit_m):
+            best = made
         if made.unlike and balanced < BALANCE_ROUNDS:
             balanced += 1
             divisions |= _wished(work, made)
@@ -124,9 +128,10 @@ def _with_cold_wedges(work: _Work, best: Round, counts: dict[str, int]) -> Round
     for _ in range(WEDGE_ROUNDS):
         if not extra:
             break
-        made = _lay_once(work, dict(counts), best.divisions, best.lanes.sites, extra)
+        made = _drawn(work, dict(counts), best.divisions, best.lanes.sites, extra)
         clashing = extra.keys() - made.wedged
         if not clashing:
+            made = _evened(work, made)
             return min(best, made, key=lambda r: (_unfollowed(work, r), r.badness(work.brief.limit_m)))
         extra = {guid: wedges for guid, wedges in extra.items() if guid not in clashing}
     return best
@@ -139,23 +144,29 @@ def _unfollowed(work: _Work, made: Round) -> int:
     return sum(room in asked and asked[room] != place for room, place in served)
 
 
-def _lay_once(
+def _drawn(
     work: _Work,
     counts: dict[str, int],
     divisions: Mapping[str, Division],
     places: Sequence[Site],
     extra: Mapping[str, Sequence[Polygon]] = NOTHING,
 ) -> Round:
-    """One whole layout, its rooms evened out one by one; `extra` wedges have circuits of their own."""
+    """One whole layout, circuits as the first cuts make them; `extra` wedges have circuits of their own."""
     parts, lanes, used = _led(work, counts, divisions, places, extra)
     parts, wedged = with_wedges(work.brief.level, parts, lanes, work.brief.limit_m - riser_length(work.brief.settings))
     lanes, joined, failed = fields_and_lanes(work.scene, parts, lanes, work.brief.wishes)
     lengths = lengths_of(joined, work.brief.settings)
-    made = Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=lengths, divisions=used, wedged=wedged)
-    better: list[LaidRoom] = []
-    for room, laid in laid_rooms(work.brief.level, made):
-        if sum(lengths[room.room]) <= work.brief.limit_m * len(room.parts):
-            better.append(Evener(room, work.scene, work.everywhere).evened(laid))
+    return Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=lengths, divisions=used, wedged=wedged)
+
+
+def _evened(work: _Work, made: Round) -> Round:
+    """A layout with its rooms evened out one by one, but those whose circuits are too long on average."""
+    hopeless = made.longer_than(work.brief.limit_m, on_average=True)
+    better = [
+        Evener(room, work.scene, work.everywhere).evened(laid)
+        for room, laid in laid_rooms(work.brief.level, made)
+        if room.room not in hopeless
+    ]
     return with_rooms(made, better, work.brief.settings)
 
 

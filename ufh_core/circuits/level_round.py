@@ -6,7 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import shapely
+from shapely.geometry import LineString
+
 from ufh_core.circuits.even_lengths import ALIKE, LaidRoom, RoomLanes, laid_room, spread
+from ufh_core.circuits.joining import lanes_near
 from ufh_core.circuits.numbering import riser_length
 from ufh_core.circuits.territory_fields import Joined
 from ufh_core.circuits.types import FailedRoom
@@ -16,6 +20,7 @@ from ufh_core.zones.divisions import Division, leaves
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
 
+FOREIGN_M = 1.5  # tails farther from a room and its own are of no account to it
 UNLIKE_M2 = 20.0  # cold floor that counts as much as circuits of one room twice as long as one another
 
 
@@ -37,6 +42,10 @@ class Round:
         unlike = sum(max(0.0, spread(self.lengths[guid]) - ALIKE) for guid in self.unlike)
         return len(self.failed), over, UNLIKE_M2 * unlike - sum(one.heated.area for one in self.joined)
 
+    def longer_than(self, limit_m: float, *, on_average: bool = False) -> list[str]:
+        """Rooms with a circuit over a length, or with circuits that could not all be under it."""
+        return [guid for guid, ls in self.lengths.items() if (sum(ls) / len(ls) if on_average else max(ls)) > limit_m]
+
     @property
     def unlike(self) -> list[str]:
         """Rooms whose circuits should be alike and are not; where tails cut a room into wedges they cannot be."""
@@ -54,13 +63,19 @@ def shared_rooms(
         divided = len(mine) == sum(map(leaves, division)) > 1
         if not divided or any(not parts[t].shared or t not in by_territory for t in mine):
             continue
+        own = shapely.union_all([level.floors[guid], *(LineString(by_territory[t].corners) for t in mine)])
         room = RoomLanes(
             room=guid,
             floor=level.floors[guid],
             division=division,
             parts=tuple(parts[t] for t in mine),
             lanes=tuple(by_territory[t] for t in mine),
-            foreign=tuple(lane.corners for lane in lanes.lanes if lane.territory not in mine),
+            foreign=tuple(
+                tuple(near)
+                for near in lanes_near(
+                    [lane.corners for lane in lanes.lanes if lane.territory not in mine], own, FOREIGN_M
+                )
+            ),
         )
         found.append(room)
     return found

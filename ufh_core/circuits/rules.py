@@ -26,6 +26,11 @@ WAY_NEAR_M = 0.2  # round a passage, jambs bind instead of the clearance
 
 def faults_of(axis: PipeAxis, level: Level, settings: Settings) -> list[str]:
     """What is wrong with one axis on its own, in words; empty when it keeps the rules."""
+    return faults_in(axis, free_area(level, settings), settings)
+
+
+def faults_in(axis: PipeAxis, free: Area, settings: Settings) -> list[str]:
+    """What is wrong with an axis that may lie in `free` (`free_area` of its level)."""
     line = axis.line()
     faults = []
     if not line.is_simple:
@@ -35,7 +40,7 @@ def faults_of(axis: PipeAxis, level: Level, settings: Settings) -> list[str]:
     if tight:
         faults.append(f"a bend of {1000 * min(tight):.0f} mm radius, at least {1000 * least:.0f} mm")
     core = substring(line, PORT_STRETCH_M, line.length - PORT_STRETCH_M)
-    outside = core.difference(free_area(level, settings)).length
+    outside = 0.0 if free.covers(core) else core.difference(free).length
     if outside > SLACK_M:
         faults.append(f"{outside:.2f} m too near to a wall, a column or a fixed unit")
     return faults

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -12,11 +12,11 @@ from shapely.ops import unary_union
 
 from ufh_core.basis.pipe_axis import PipeAxis, Point, rounded
 from ufh_core.building.types import Area
-from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, at_threshold, strips, whole_pipe
-from ufh_core.circuits.rules import faults_of
+from ufh_core.circuits.field_layer import FieldLayer, joint_key
+from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, at_threshold, lanes_near, strips, whole_pipe
+from ufh_core.circuits.rules import faults_in, free_area
 from ufh_core.circuits.types import FailedRoom
 from ufh_core.fields.choice import Refusal
-from ufh_core.fields.lay import lay_field
 from ufh_core.fields.pair import run_in
 from ufh_core.fields.types import NO_AREA, Approach, FieldFailure, FieldRequest, FieldResult, Pattern, Spare
 from ufh_core.lanes.types import Lane, LevelLanes
@@ -25,6 +25,8 @@ from ufh_core.zones.level_plan import Level, areas_only, pipe_area, polygons
 from ufh_core.zones.territories import Territory
 
 FEWEST_M2 = 0.25
+NEAR_M = 0.5
+ROUND_M = 1.5  # round a floor; farther away its own pair has no business
 LAID_APART = 0.8  # of its pitch a field keeps from pipes that lie already
 
 
@@ -45,49 +47,30 @@ class Joined:
     refusals: tuple[Refusal, ...] = ()
     others: tuple[Spare[Joined], ...] = ()
 
-
-class FieldLayer:
-    """Lays fields and remembers them, so that a territory that did not change is not laid again.
-
-    While lengths are only tried out, poor loops are good enough; `thorough` is set for the last round.
-    """
-
-    def __init__(self) -> None:
-        self.thorough = False
-        self._known: dict[tuple[object, ...], FieldResult | FieldFailure] = {}
-
-    def __call__(self, request: FieldRequest) -> FieldResult | FieldFailure:
-        """The field of a request."""
-        quick = self._laid(replace(request, thorough=False))
-        if isinstance(quick, FieldFailure) or (self.thorough and quick.poor):
-            return self._laid(request)
-        return quick
-
-    def _laid(self, request: FieldRequest) -> FieldResult | FieldFailure:
-        areas = (request.axis_area.wkb, request.lane_area.wkb, request.floor.wkb)
-        edge = (request.edge_floor.wkb, request.edge_pitch_m)
-        how = (request.pattern, request.cold_walls, *edge, request.thorough, request.with_others)
-        key = (*areas, request.approaches, request.pitch_m, *how)
-        if key not in self._known:
-            self._known[key] = lay_field(request)
-        return self._known[key]
+    def on(self, lane: Lane, territory: Territory) -> Joined:
+        """The same circuit where its lane or its territory is counted otherwise."""
+        if lane == self.lane and territory.part == self.territory.part:
+            return self
+        others = tuple(other.then(lambda one: one.on(lane, territory)) for other in self.others)
+        return replace(self, lane=lane, territory=territory, others=others)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldScene:
-    """What all fields of a level have in common."""
+    """What all fields of a level have in common: where axes may be laid (`way`), and where they may lie (`free`)."""
 
     level: Level
     way: Area
+    free: Area
     settings: Settings
-    layer: Callable[[FieldRequest], FieldResult | FieldFailure]
+    layer: FieldLayer
 
 
-def field_scene(
-    level: Level, settings: Settings, layer: Callable[[FieldRequest], FieldResult | FieldFailure]
-) -> FieldScene:
+def field_scene(level: Level, settings: Settings, layer: FieldLayer) -> FieldScene:
     """What all fields of a level have in common."""
-    return FieldScene(level=level, way=pipe_area(level, settings), settings=settings, layer=layer)
+    free = free_area(level, settings)
+    shapely.prepare([free, level.ground])
+    return FieldScene(level=level, way=pipe_area(level, settings), free=free, settings=settings, layer=layer)
 
 
 def territory_fields(
@@ -109,7 +92,21 @@ def territory_fields(
 def join(
     scene: FieldScene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]
 ) -> Joined | FailedRoom:
-    """Try the territory's pitch, then tighter ones, then wider ones."""
+    """Try the territory's pitch, then tighter ones, then wider ones. Tails far away do not count."""
+    layout = scene.settings.layout
+    reach = NEAR_M + 2 * layout.tail_spacing_m + max(layout.pitches_m)  # whatever its pitch
+    near = lanes_near(foreign, shapely.union(territory.floor, shapely.LineString(lane.corners)), reach)
+    key = joint_key(territory, lane, near)
+    if (known := scene.layer.recall(key, lane, territory)) is not None:
+        return known
+    made = _join(scene, territory, lane, near)
+    return scene.layer.remember(key, made) if isinstance(made, Joined) else made
+
+
+def _join(
+    scene: FieldScene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]
+) -> Joined | FailedRoom:
+    """The circuit at the first pitch at which a field fits."""
     asked = territory.pitch_m
     pitches = sorted(scene.settings.layout.pitches_m, key=lambda p: (p > asked, abs(p - asked)))
     refusals: list[Refusal] = []
@@ -177,7 +174,7 @@ def _joined(
     settings, pitch = scene.settings, territory.pitch_m
     corners = whole_pipe(kept, settings.layout.tail_spacing_m, result.corners)
     axis = rounded(corners, settings.pipe.least_bend_radius_m)
-    if faults := faults_of(axis, scene.level, settings):
+    if faults := faults_in(axis, scene.free, settings):
         return faults[0]
     heated = _heated(result, (*kept[:-1], *run_in(result.corners)), foreign, pitch, scene)
     return Joined(
@@ -201,8 +198,9 @@ def _request(
     kept: Sequence[Point],
     foreign: Sequence[Sequence[Point]],
 ) -> FieldRequest | None:
-    settings, way = scene.settings, scene.way
+    settings = scene.settings
     spacing = settings.layout.tail_spacing_m
+    way = _round_about(scene.way, territory.floor, approach.at)
     keep = spacing / 2 + max(territory.pitch_m / 2, 2 * spacing)
     near = [f for f in foreign if shapely.LineString(f).distance(territory.floor) < keep]
     axis = areas_only(shapely.difference(territory.axis, strips(near, keep - 1e-4)))
@@ -248,6 +246,13 @@ def _request(
     )
 
 
+def _round_about(way: Area, floor: Polygon, at: Point) -> Area:
+    """The part of where pipes may be laid that a field and its own tails may come to."""
+    west, south, east, north = shapely.union(floor, shapely.Point(at)).bounds
+    around = shapely.box(west - ROUND_M, south - ROUND_M, east + ROUND_M, north + ROUND_M)
+    return areas_only(shapely.intersection(way, around))
+
+
 def _joined_to(part: Polygon, ahead: Area) -> Polygon:
     """A field's area with the strip straight ahead of its own tails, where these may run on as its edge."""
     return polygons(areas_only(unary_union([part, *(p for p in polygons(ahead) if p.distance(part) < 1e-6)])))[0]
@@ -267,7 +272,9 @@ def _heated(
     spacing = scene.settings.layout.tail_spacing_m
     half = spacing / 2 + STRIP_EDGE_M
     beside = shapely.LineString(result.corners).buffer(STRIP_EDGE_M, cap_style="flat", join_style="mitre")
-    warm = shapely.union(result.heated, shapely.intersection(beside, scene.level.ground))
+    if not scene.level.ground.covers(beside):
+        beside = areas_only(shapely.intersection(beside, scene.level.ground))
+    warm = shapely.union(result.heated, beside)
     warm = shapely.difference(warm, scene.level.laid.buffer(STRIP_EDGE_M))
     if scene.level.rooms_unknown:
         with_tails = shapely.intersection(unary_union([warm, strips([own], half)]), scene.level.ground)
