@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import Building
-from ufh_core.circuits.types import LaidCircuit, Manifold
+from ufh_core.circuits.types import FailedRoom, LaidCircuit, Manifold
 from ufh_core.floor.types import BuildUp, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, PumpDuty
@@ -94,12 +94,16 @@ class ManifoldDesign:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoreyDesign:
-    """What was designed on one storey, in the order of the building's rooms."""
+    """What was designed on one storey, in the order of the building's rooms.
+
+    `failed` are rooms, or parts of them, without a pipe, with the best attempt at one.
+    """
 
     storey: str  # GlobalId
     rooms: tuple[RoomDesign, ...]
     manifolds: tuple[ManifoldDesign, ...]
     circuits: tuple[CircuitDesign, ...]
+    failed: tuple[FailedRoom, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

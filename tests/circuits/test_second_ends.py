@@ -22,12 +22,8 @@ RECESSED = box(0.12, 4.38, 8.64, 6.43).difference(box(0, 4.85, 0.8, 7))
 ROOMS = [sketch.room("H", box(0.09, 2.3, 6.0, 4.26), RoomKind.HALL), sketch.room("R", RECESSED)]
 LEVEL = sketch.level(sketch.storey(ROOMS, [sketch.door(box(0.19, 4.26, 1.05, 4.38), sketch.THROUGH_Y, "H", "R")]))
 PARTS = territories(LEVEL, {"H": 1, "R": 1}, {"H": 0.2, "R": 0.2}, PLAIN)
-INTO_THE_RECESS = Lane(
-    territory=[p.room for p in PARTS].index("R"),
-    manifold=0,
-    port=0,
-    corners=((1.625, 2.36), (1.625, 2.725), (0.325, 2.725), (0.325, 4.625)),
-)
+WAY = ((1.625, 2.36), (1.625, 2.725), (0.325, 2.725), (0.325, 4.625))
+INTO_THE_RECESS = Lane(territory=[p.room for p in PARTS].index("R"), manifold=0, port=0, corners=WAY)
 LANES = LevelLanes(sites=(), lanes=(INTO_THE_RECESS,), unreached={})
 
 
@@ -51,3 +47,14 @@ def test_a_room_that_no_end_serves_stays_refused_with_its_reason() -> None:
     lanes, joined, failed = fields_and_lanes(scene, only_recess, LANES, NO_WISHES)
     assert lanes == LANES and joined == [] and [f.room for f in failed] == ["R"] and failed[0].reason
     assert not shapely.is_empty(only_recess[INTO_THE_RECESS.territory].axis)
+
+
+def test_a_loop_that_breaks_a_rule_is_kept_as_the_best_attempt() -> None:
+    """The area handed to the field reaches to the wall, so each loop in it is too near to one."""
+    part = PARTS[INTO_THE_RECESS.territory]
+    careless = [replace(p, axis=p.floor) if p is part else p for p in PARTS]
+    scene = field_scene(LEVEL, PLAIN, FieldLayer())
+    deep = replace(INTO_THE_RECESS, corners=(*WAY[:-1], (0.325, 4.625), (1.325, 4.625)))
+    _, (failed,) = territory_fields(scene, careless, replace(LANES, lanes=(deep,)))
+    assert "too near to a wall" in failed.reason
+    assert failed.best_attempt is not None and failed.best_attempt.length_m > 20

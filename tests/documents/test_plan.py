@@ -20,6 +20,7 @@ from tests.documents import made_up_design as made_up
 from ufh_core.basis.errors import OutputError
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Storey
+from ufh_core.circuits.types import FailedRoom
 from ufh_core.design_result import StoreyDesign, TakeOffLine
 from ufh_core.documents.lettering import text_width
 from ufh_core.documents.plan_base import left_out
@@ -392,6 +393,17 @@ def test_weird_names_stay_in_well_formed_files(name, tmp_path):
     words = " ".join(e.text for e in root.iter(f"{SVG}text"))
     expected = " ".join(name.replace("\x00", "").replace("\x07", "").replace("\ud800", "").split())
     assert expected in words
+
+
+def test_an_attempt_that_breaks_a_rule_is_drawn_apart_and_named_so(design):
+    storey = design.storeys[0]
+    failed = FailedRoom(room="bedroom", reason="too near to a wall", best_attempt=storey.circuits[0].laid.axis)
+    with_attempt = dataclasses.replace(storey, failed=(failed,))
+    plan = drawn_plan(dataclasses.replace(design, storeys=(with_attempt,)), with_attempt)
+    assert any("NOT to be laid" in text for text in texts(plan))
+    assert len(plan.document.modelspace().query('LWPOLYLINE[layer=="NOT-TO-LAY"]')) == 2  # the attempt and its sign
+    plain = drawn_plan(design, storey)
+    assert not any("NOT to be laid" in text for text in texts(plain))
 
 
 def test_a_storey_with_nothing_designed_still_has_its_rooms_and_reasons(design):

@@ -12,6 +12,7 @@ import made_up_pair as pair
 import numpy as np
 import pytest
 
+from ufh_core.circuits.types import FailedRoom
 from ufh_core.exchange.design_json import design_to_json, write_json
 from ufh_core.exchange.pipe_run import circuit_run
 
@@ -53,6 +54,21 @@ def test_the_path_is_in_the_storeys_frame_with_arcs_by_three_points() -> None:
             length += float(np.linalg.norm(np.array(step) - here))
             here = np.array(step)
     assert length == pytest.approx(axis.length_m, rel=1e-4)
+
+
+def test_what_was_not_laid_is_told_with_the_path_that_breaks_a_rule() -> None:
+    design = pair.made_up_design(PLACE)
+    storey = design.storeys[0]
+    axis = storey.circuits[0].laid.axis
+    failed = (
+        FailedRoom(room="A", reason="too near to a wall", best_attempt=axis),
+        FailedRoom(room="B", reason="no way is left"),
+    )
+    (found,) = design_to_json(replace(design, storeys=(replace(storey, failed=failed),)))["storeys"]
+    first, second = found["not_laid"]
+    assert (first["room"], first["reason"]) == ("A", "too near to a wall")
+    assert first["best_attempt_path"] == found["circuits"][0]["path"]
+    assert second["best_attempt_path"] is None
 
 
 def test_the_length_is_that_of_the_drawn_pipe() -> None:

@@ -32,7 +32,11 @@ def put_together(laid: LevelLayout, level: Level, kept: Sequence[Kept], settings
     stay = {k.pipe.label: k.pipe.axis for k in kept}
     faults = pair_faults(stay | {c.number: c.axis for c in laid.circuits}, settings)
     new = [c for c in laid.circuits if c.number not in faults]
-    failed = [FailedRoom(room=c.rooms[0], reason=faults[c.number]) for c in laid.circuits if c.number in faults]
+    failed = [
+        FailedRoom(room=c.rooms[0], reason=faults[c.number], best_attempt=c.axis)
+        for c in laid.circuits
+        if c.number in faults
+    ]
     old = [_circuit(k, level, settings) for k in kept]
     places = {k.place.name: k.place for k in kept}
     homes = {k.pipe.label: k.place.name for k in kept}

@@ -33,7 +33,7 @@ def numbered(
 ) -> LevelLayout:
     """Give manifolds and circuits their names; circuits that break a rule are left out as failed."""
     faults = _faults(joined, settings)
-    failed = [*failed, *(FailedRoom(room=joined[k].territory.room, reason=why) for k, why in faults.items())]
+    failed = [*failed, *(_refused(joined[k], why) for k, why in faults.items())]
     kept = [one for k, one in enumerate(joined) if k not in faults]
     manifolds: list[Manifold] = []
     circuits: list[LaidCircuit] = []
@@ -47,6 +47,10 @@ def numbered(
     return LevelLayout(
         level=level, manifolds=tuple(manifolds), circuits=tuple(circuits), failed=tuple(failed), notes=lanes.notes
     )
+
+
+def _refused(joined: Joined, why: str) -> FailedRoom:
+    return FailedRoom(room=joined.territory.room, reason=why, best_attempt=joined.axis)
 
 
 def _faults(joined: Sequence[Joined], settings: Settings) -> dict[int, str]:

@@ -56,6 +56,14 @@ class Joined:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class _Refused:
+    """A field that breaks a rule, with the pipe as it would lie, where one was drawn."""
+
+    reason: str
+    pipe: PipeAxis | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FieldScene:
     """What all fields of a level have in common: where axes may be laid (`way`), and where they may lie (`free`)."""
 
@@ -110,29 +118,38 @@ def _join(
     asked = territory.pitch_m
     pitches = sorted(scene.settings.layout.pitches_m, key=lambda p: (p > asked, abs(p - asked)))
     refusals: list[Refusal] = []
+    drawn: list[_Refused] = []
     for pitch in [asked, *(p for p in pitches if p != asked)]:
         made = _join_at(scene, replace(territory, pitch_m=pitch), lane, foreign)
         if isinstance(made, Joined):
             return replace(made, refusals=(*refusals, *made.refusals))
-        refusals += made
+        refusals += _told(made, pitch)
+        drawn += [one for one in made if one.pipe is not None]
+    if drawn:
+        return FailedRoom(room=territory.room, reason=drawn[0].reason, best_attempt=drawn[0].pipe)
     return FailedRoom(room=territory.room, reason=refusals[0].reason if refusals else "no pitch to lay it at")
+
+
+def _told(refused: Sequence[_Refused], pitch_m: float) -> tuple[Refusal, ...]:
+    """Why there is no field at each place, from the end of the tails back."""
+    return tuple(Refusal(pitch_m=pitch_m, place=k, reason=one.reason) for k, one in enumerate(refused))
 
 
 def _join_at(
     scene: FieldScene, territory: Territory, lane: Lane, foreign: Sequence[Sequence[Point]]
-) -> Joined | list[Refusal]:
+) -> Joined | list[_Refused]:
     """The field at one pitch from the first place where one fits, or why there is none at each place."""
     spacing = scene.settings.layout.tail_spacing_m
-    refused: list[Refusal] = []
+    refused: list[_Refused] = []
     places = approaches(lane, territory.floor, 2 * spacing)
     if not scene.settings.layout.stud_grid:  # rings follow the walls from the threshold on
         places = [*at_threshold(lane, territory.floor, 2 * spacing), *places]
-    for place, (approach, kept) in enumerate(places):
+    for approach, kept in places:
         made = _join_from(scene, territory, lane, foreign, approach, kept)
         if isinstance(made, Joined):
-            return replace(made, refusals=tuple(refused))
-        refused.append(Refusal(pitch_m=territory.pitch_m, place=place, reason=made))
-    return refused or [Refusal(pitch_m=territory.pitch_m, place=0, reason="no field fits")]
+            return replace(made, refusals=_told(refused, territory.pitch_m))
+        refused.append(made)
+    return refused or [_Refused(reason="no field fits")]
 
 
 def _join_from(
@@ -142,16 +159,16 @@ def _join_from(
     foreign: Sequence[Sequence[Point]],
     approach: Approach,
     kept: tuple[Point, ...],
-) -> Joined | str:
+) -> Joined | _Refused:
     """The field that opens at `approach`, or why there is none."""
     request = _request(scene, territory, approach, kept, foreign)
     if request is None:
-        return "the tails of other circuits take its floor"
+        return _Refused(reason="the tails of other circuits take its floor")
     result = scene.layer(request)
     if isinstance(result, FieldFailure):
-        return result.reason
+        return _Refused(reason=result.reason, pipe=_pipe(scene, kept, result.best) if result.best else None)
     made = _joined(scene, territory, lane, foreign, request, kept, result)
-    if isinstance(made, str):
+    if isinstance(made, _Refused):
         return made
 
     def joined(other: FieldResult) -> Joined | None:
@@ -169,13 +186,12 @@ def _joined(
     request: FieldRequest,
     kept: tuple[Point, ...],
     result: FieldResult,
-) -> Joined | str:
+) -> Joined | _Refused:
     """Lane and loop as one pipe, or the rule that it breaks."""
     settings, pitch = scene.settings, territory.pitch_m
-    corners = whole_pipe(kept, settings.layout.tail_spacing_m, result.corners)
-    axis = rounded(corners, settings.pipe.least_bend_radius_m)
+    axis = _pipe(scene, kept, result.corners)
     if faults := faults_in(axis, scene.free, settings):
-        return faults[0]
+        return _Refused(reason=faults[0], pipe=axis)
     heated = _heated(result, (*kept[:-1], *run_in(result.corners)), foreign, pitch, scene)
     return Joined(
         lane=lane,
@@ -189,6 +205,12 @@ def _joined(
         request=request,
         result=result,
     )
+
+
+def _pipe(scene: FieldScene, kept: Sequence[Point], loop: Sequence[Point]) -> PipeAxis:
+    """Lane and loop as one rounded pipe."""
+    corners = whole_pipe(kept, scene.settings.layout.tail_spacing_m, loop)
+    return rounded(corners, scene.settings.pipe.least_bend_radius_m)
 
 
 def _request(

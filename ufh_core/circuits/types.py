@@ -104,7 +104,10 @@ class LaidCircuit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FailedRoom:
-    """A room (or part of one) that could not be laid, with the reason in words."""
+    """A room (or part of one) that could not be laid, with the reason in words.
+
+    `best_attempt` is the pipe nearest to one, where any was drawn. It breaks the rule that `reason` tells.
+    """
 
     room: str
     reason: str

@@ -51,6 +51,7 @@ LAYERS: dict[str, LayerLook] = {
     "MANIFOLD": LayerLook(colour=INK, weight_mm=0.35),
     "PIPE-FLOW": LayerLook(colour=(190, 74, 8), weight_mm=0.30),
     "PIPE-RETURN": LayerLook(colour=(0, 92, 128), weight_mm=0.30, linetype="RETURN_DASH"),
+    "NOT-TO-LAY": LayerLook(colour=(120, 120, 120), weight_mm=0.18, linetype="SHORT_DASH"),
     "LABEL": LayerLook(colour=INK, weight_mm=0.13),
     "SHEET": LayerLook(colour=INK, weight_mm=0.18),
 }

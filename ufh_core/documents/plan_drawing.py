@@ -14,7 +14,7 @@ from ufh_core.documents.lettering import wrapped
 from ufh_core.documents.pen import PAPER, Pen
 from ufh_core.documents.plan_base import draw_base
 from ufh_core.documents.plan_labels import draw_labels
-from ufh_core.documents.plan_pipes import draw_manifold, draw_pipes, draw_sleeves
+from ufh_core.documents.plan_pipes import draw_attempts, draw_manifold, draw_pipes, draw_sleeves
 from ufh_core.documents.plan_signs import BAR_MM, draw_legend_sign, draw_north, draw_scale_bar
 from ufh_core.documents.sheet import GAP_MM, MARGIN_MM, Column, Sheet, choose_sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view
@@ -55,6 +55,7 @@ def drawn_plan(design: Design, storey: StoreyDesign, *, date: str = "") -> Plan:
     draw_base(pen, view)
     for manifold in storey.manifolds:
         draw_manifold(pen, manifold.manifold)
+    draw_attempts(pen, view)
     draw_pipes(pen, view)
     draw_sleeves(pen, view)
     labels = draw_labels(pen, sheet, view)

@@ -62,6 +62,13 @@ def draw_pipes(pen: Pen, view: StoreyView) -> None:
             draw_turn_mark(pen, back[0].start)
 
 
+def draw_attempts(pen: Pen, view: StoreyView) -> None:
+    """Draw the best attempts at rooms that could not be laid: thin, grey and dashed, not to be taken for a pipe."""
+    for failed in view.result.failed:
+        if failed.best_attempt is not None:
+            pen.axis(failed.best_attempt.pieces, "NOT-TO-LAY")
+
+
 def draw_turn_mark(pen: Pen, at: Point) -> None:
     """The mark where the flow half ends and the return half begins."""
     pen.circle(at, 0.7, "PIPE-RETURN", linetype="CONTINUOUS", weight_mm=0.25)

@@ -38,6 +38,8 @@ def draw_legend_sign(pen: Pen, sheet: Sheet, sign: str, x: float, middle: float)
         pen.line([left, at], "PIPE-FLOW", colour=FLOW_SHADES[0])
         pen.line([at, right], "PIPE-RETURN", colour=RETURN_SHADES[0])
         draw_turn_mark(pen, at)
+    elif sign == "attempt":
+        pen.line([left, right], "NOT-TO-LAY")
     elif sign in ("door", "window", "opening"):
         _draw_opening_sign(pen, sign, box)
     elif sign in ("tail", "sleeve"):

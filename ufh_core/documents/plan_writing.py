@@ -24,6 +24,7 @@ SIGNS = (
     ("left out", "floor without any pipe"),
     ("not heated", "room without floor heating"),
     ("failed", "to be heated, but not laid by this design"),
+    ("attempt", "NOT to be laid: best attempt at a floor that could not be laid, breaks a rule"),
     ("manifold", "manifold with port numbers; crossed: mixing station; dashed: keep free for service"),
     ("sleeve", "pipe through a wall in a sleeve: have each hole agreed"),
     ("fixed", "fixed unit, stair or void: no pipe; dashed: movable furniture"),
@@ -199,6 +200,7 @@ def _signs_used(view: StoreyView) -> set[str]:
     used = {
         "not heated": RoomStatus.NOT_HEATED in statuses,
         "failed": RoomStatus.FAILED in statuses,
+        "attempt": any(failed.best_attempt is not None for failed in view.result.failed),
         "sleeve": any(circuit.laid.sleeves for circuit in view.result.circuits),
         "edge zone": any(field.edge for circuit in view.result.circuits for field in circuit.laid.fields),
         "fixed": bool(view.storey.obstacles),

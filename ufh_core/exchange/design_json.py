@@ -13,14 +13,14 @@ from numpy.typing import NDArray
 from shapely.geometry import LinearRing, Polygon
 
 from ufh_core.basis.findings import Finding
-from ufh_core.basis.pipe_axis import Arc, PipeAxis
 from ufh_core.building.storey_frame import plan_to_storey
 from ufh_core.building.types import Building, Room, Storey
-from ufh_core.circuits.types import HeatedField
+from ufh_core.circuits.types import FailedRoom, HeatedField
 from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.exchange.choice_json import room_choices
 from ufh_core.exchange.heating_model import write_whole
 from ufh_core.exchange.pipe_run import circuit_run
+from ufh_core.exchange.plan_points import moved, path_of, turned
 from ufh_core.floor.types import BuildUp
 
 SCHEMA = 1
@@ -92,6 +92,7 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
         ],
         "manifolds": [_manifold(manifold, turn) for manifold in storey.manifolds],
         "circuits": [_circuit(design, storey, circuit, turn) for circuit in storey.circuits],
+        "not_laid": [_not_laid(failed, turn) for failed in storey.failed],
         "build_up": {r.room: _build_up(r.build_up) for r in storey.rooms if r.build_up is not None},
         "panels": _panels(design, storey, rooms),
     }
@@ -158,15 +159,14 @@ def _manifold(design: ManifoldDesign, turn: NDArray[np.float64]) -> dict[str, An
     return _plain_dict(
         name=manifold.name,
         room=manifold.room,
-        position=_moved(turn, manifold.position),
-        normal=_turned(turn, manifold.normal),
+        position=moved(turn, manifold.position),
+        normal=turned(turn, manifold.normal),
         width_m=manifold.width_m,
         depth_m=manifold.depth_m,
         station_side=manifold.station_side,
         place=manifold.place or None,
         ports=[
-            {"number": p.number, "flow": _moved(turn, p.flow), "return": _moved(turn, p.return_)}
-            for p in manifold.ports
+            {"number": p.number, "flow": moved(turn, p.flow), "return": moved(turn, p.return_)} for p in manifold.ports
         ],
         flow_temperature_c=design.flow_c,
         return_temperature_c=design.return_c,
@@ -207,29 +207,24 @@ def _circuit(design: Design, storey: StoreyDesign, circuit: CircuitDesign, turn:
         wall_sleeves=laid.sleeves,
         kept=laid.kept or None,
         fields=[_field(f, turn) for f in laid.fields],
-        path=_path(laid.axis, turn),
+        path=path_of(laid.axis, turn),
     )
+
+
+def _not_laid(failed: FailedRoom, turn: NDArray[np.float64]) -> dict[str, Any]:
+    """A room or a part of one without a circuit; the path nearest to one breaks a rule and is not in heating.ifc."""
+    path = path_of(failed.best_attempt, turn) if failed.best_attempt is not None else None
+    return _plain_dict(room=failed.room, reason=failed.reason, best_attempt_path=path)
 
 
 def _field(field: HeatedField, turn: NDArray[np.float64]) -> dict[str, Any]:
     """The floor that a circuit heats in one room."""
-    rings = [[_moved(turn, (x, y)) for x, y in ring.coords[:-1]] for ring in _rings(field.outline)]
+    rings = [[moved(turn, (x, y)) for x, y in ring.coords[:-1]] for ring in _rings(field.outline)]
     return {"room": field.room, "area_m2": field.area_m2, "outline": rings[0], "holes": rings[1:]}
 
 
 def _rings(outline: Polygon) -> list[LinearRing]:
     return [outline.exterior, *outline.interiors]
-
-
-def _path(axis: PipeAxis, turn: NDArray[np.float64]) -> list[Any]:
-    """The plan axis: its first point, then the end of every straight, and arcs by three points."""
-    path: list[Any] = [_moved(turn, axis.start)]
-    for piece in axis.pieces:
-        if isinstance(piece, Arc):
-            path.append({"arc": [_moved(turn, p) for p in (piece.start, piece.middle, piece.end)]})
-        else:
-            path.append(_moved(turn, piece.end))
-    return path
 
 
 def _build_up(build_up: BuildUp) -> dict[str, Any]:
@@ -281,18 +276,3 @@ def _finding(building: Building, finding: Finding) -> dict[str, Any]:
     if finding.at is not None:
         row["at_world"] = _plain(building.frame.to_world(np.array([finding.at]))[0].tolist())
     return row
-
-
-# --- frames -------------------------------------------------------------------------------------
-
-
-def _moved(turn: NDArray[np.float64], point: tuple[float, float]) -> list[float]:
-    """A plan point in the storey's frame."""
-    moved = turn @ np.array([point[0], point[1], 1.0])
-    return [float(moved[0]), float(moved[1])]
-
-
-def _turned(turn: NDArray[np.float64], direction: tuple[float, float]) -> list[float]:
-    """A plan direction in the storey's frame."""
-    turned = turn[:2, :2] @ np.array(direction)
-    return [float(turned[0]), float(turned[1])]

@@ -84,7 +84,13 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         *place_findings(brief.wishes, laid.layouts, settings),
         *kept_findings(brief.wishes, laid.layouts),
     )
-    design = StoreyDesign(storey=brief.storey.ifc_guid, rooms=rooms, manifolds=laid.manifolds, circuits=laid.circuits)
+    design = StoreyDesign(
+        storey=brief.storey.ifc_guid,
+        rooms=rooms,
+        manifolds=laid.manifolds,
+        circuits=laid.circuits,
+        failed=tuple(failed for layout in laid.layouts for failed in layout.failed),
+    )
     return StoreyOutcome(design=design, findings=findings)
 
 
