@@ -11,10 +11,11 @@ from shapely.geometry import box
 
 from ufh_core.building.types import RoomKind, Wall
 from ufh_core.circuits.field_layer import FieldLayer
+from ufh_core.circuits.field_scene import field_scene
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.numbering import numbered
-from ufh_core.circuits.territory_fields import field_scene, territory_fields
+from ufh_core.circuits.territory_fields import territory_fields
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.lanes.level import route_lanes
 from ufh_core.settings.types import LayoutSettings, PipeSettings, Settings

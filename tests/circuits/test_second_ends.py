@@ -10,8 +10,9 @@ from shapely.geometry import box
 
 from ufh_core.building.types import RoomKind
 from ufh_core.circuits.field_layer import FieldLayer
+from ufh_core.circuits.field_scene import field_scene
 from ufh_core.circuits.second_ends import fields_and_lanes
-from ufh_core.circuits.territory_fields import field_scene, territory_fields
+from ufh_core.circuits.territory_fields import territory_fields
 from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.territories import territories

@@ -18,11 +18,12 @@ from shapely.geometry import Polygon
 from ufh_core.building.types import Area
 from ufh_core.circuits.even_lengths import ALIKE, Evener, corrected, foretold
 from ufh_core.circuits.field_layer import FieldLayer
+from ufh_core.circuits.field_scene import FieldScene, field_scene
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, shared_rooms, with_rooms
 from ufh_core.circuits.numbering import numbered, riser_length
 from ufh_core.circuits.second_ends import fields_and_lanes
-from ufh_core.circuits.territory_fields import FieldScene, field_scene, territory_fields
+from ufh_core.circuits.territory_fields import territory_fields
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.circuits.wedges import cold_wedges, wedge_territories, with_wedges
 from ufh_core.lanes.level import route_lanes

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ufh_core.circuits.territory_fields import FieldScene, Joined, join, territory_fields
+from ufh_core.circuits.field_scene import FieldScene
+from ufh_core.circuits.territory_fields import Joined, join, territory_fields
 from ufh_core.circuits.types import FailedRoom
 from ufh_core.lanes.level import lead_further
 from ufh_core.lanes.types import Lane, LevelLanes
