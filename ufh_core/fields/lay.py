@@ -11,6 +11,8 @@ from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult, Patte
 
 GOOD = 5.0
 """A cost below which rings are laid without looking for a better field on a lattice."""
+TIGHT_GOOD = 11.0
+"""The same where turns are wider than the pitch: some pipe is always missing then, and that counts."""
 SQUARE = 7.0
 """A cost below which a lattice's loop is laid without looking for rings, where all walls are along the frame."""
 
@@ -31,7 +33,8 @@ def lay_field(request: FieldRequest) -> FieldResult | FieldFailure:
             return lattice
         return _better(_rings(request), lattice, request)
     rings = _rings(request)
-    if rings is not None and field_cost(rings, request) < GOOD:
+    good = TIGHT_GOOD if 2 * request.least_radius_m > request.pitch_m else GOOD
+    if rings is not None and field_cost(rings, request) < good:
         return rings
     lattice = _on_lattice(request)
     return _better(

@@ -21,9 +21,10 @@ from shapely.geometry import Point as Place
 from shapely.geometry.polygon import orient
 
 from ufh_core.basis.pipe_axis import Point, sampled
+from ufh_core.fields.bulbs import with_bulbs
 from ufh_core.fields.check import fault
 from ufh_core.fields.choice import candidates
-from ufh_core.fields.cost import rating
+from ufh_core.fields.cost import loop_cost, rating
 from ufh_core.fields.heated import heated_floor
 from ufh_core.fields.inset import MITRE, SMALL, inset, turn
 from ufh_core.fields.rate import Rating
@@ -32,9 +33,10 @@ from ufh_core.fields.straighten import legs_fit
 from ufh_core.fields.types import Approach, FieldRequest, FieldResult
 
 STRETCHED = tuple(k / 100 for k in range(-12, 13, 2))  # shares by which the pitch may differ
+TIGHT_STRETCHED, TIGHT_EDGES = (0.0, 0.02, 0.04, 0.06, 0.08, 0.1, 0.12), (0.0, 0.05)  # all tried at tight pitches
 EDGES = (-0.15, -0.1, -0.05, 0.0, 0.05, 0.1, 0.15)  # pitches by which the first run may lie off half a pitch
 CLOSES = (0.05, 0.15, 0.9, 1.05, 1.2)  # half widths of an innermost ring that leaves no cold middle [pitches]
-ENDINGS, CHECKED = 3, 24
+ENDINGS, TRIED, CHECKED = 3, 16, 24  # ends in the middle; loops of which one must be legal; loops checked
 CHORD_M = 0.01  # curved walls are followed in chords as true as this
 FAR_M = 50.0
 TRUE_M = 2e-5  # corners are found to a micrometre
@@ -43,8 +45,14 @@ TRUE_M = 2e-5  # corners are found to a micrometre
 def lay_rings(request: FieldRequest) -> FieldResult | None:
     """The best legal loop of rings; None if there is none, or the floor has islands."""
     for number, approach in enumerate(request.approaches):
-        loops = dict.fromkeys(ring_loops(request, approach))
-        rated = sorted(((rating(loop, request), loop) for loop in loops), key=lambda r: (r[0].cost, r[1]))
+        made = ring_loops(request, approach)
+        first = list(itertools.islice(made, TRIED))
+        if all(fault(corners, request) for corners in dict.fromkeys(first)):
+            continue
+        loops = dict.fromkeys([*first, *made])
+        rated = sorted(
+            ((rating(loop, request), loop) for loop in loops), key=lambda r: (loop_cost(r[0], request), r[1])
+        )
         for rate, corners in rated[:CHECKED]:
             if not fault(corners, request):
                 return _result(corners, number, rate, len(rated), request)
@@ -62,7 +70,7 @@ def _result(corners: tuple[Point, ...], approach: int, rate: Rating, drawn: int,
         unevenness=rate.unevenness,
         bends=rate.bends,
         drawn=drawn,
-        candidates=candidates([(rate.cost, rate)], {}, 0),
+        candidates=candidates([(loop_cost(rate, request), rate)], {}, 0),
     )
 
 
@@ -73,18 +81,26 @@ def ring_loops(request: FieldRequest, approach: Approach) -> Iterator[tuple[Poin
         return
     outline = orient(Polygon(area.exterior).simplify(CHORD_M))
     for (pitch, edge), hand in itertools.product(_spacings(outline, request), (1, -1)):
-        for loop in _loops(outline, approach, pitch, edge, hand, request):
+        for narrow in _loops(outline, approach, pitch, edge, hand, request):
+            loop = with_bulbs(narrow, request)
             if legs_fit(loop, request.least_radius_m):
                 yield loop
 
 
 def _spacings(area: Polygon, request: FieldRequest) -> list[tuple[float, float]]:
-    """(pitch, first run from the edge of the area) [m]: for every way to close the middle, those that differ least."""
-    deep = float(shapely.maximum_inscribed_circle(area).length)
+    """(pitch, first run from the edge of the area) [m]: for every way to close the middle, those that differ least.
+
+    All where turns are bulbs, since the bulb at the end decides how the middle closes.
+    """
     clearance = request.floor.boundary.distance(area)
+    if 2 * request.least_radius_m > request.pitch_m:
+        pitches = [max((1 + share) * request.pitch_m, _least_pitch(request) + TRUE_M) for share in TIGHT_STRETCHED]
+        edges = itertools.product(dict.fromkeys(pitches), TIGHT_EDGES)
+        return list(dict.fromkeys((pitch, max(0.0, pitch * (0.5 + shift) - clearance)) for pitch, shift in edges))
+    deep = float(shapely.maximum_inscribed_circle(area).length)
     best: dict[float, tuple[float, float, float]] = {}
     for share, shift in itertools.product(STRETCHED, EDGES):
-        pitch = max((1 + share) * request.pitch_m, 2 * request.least_radius_m + TRUE_M)
+        pitch = (1 + share) * request.pitch_m
         edge = max(0.0, pitch * (0.5 + shift) - clearance)
         left = (deep - edge) / pitch - 0.5
         for half in CLOSES if left > 0 else ():
@@ -92,6 +108,17 @@ def _spacings(area: Polygon, request: FieldRequest) -> list[tuple[float, float]]
             rated = (off + abs(share) + abs(shift) / 4, pitch, edge)
             best[half] = min(best.get(half, rated), rated)
     return list(dict.fromkeys((pitch, edge) for _, pitch, edge in sorted(best.values())))
+
+
+def _least_pitch(request: FieldRequest) -> float:
+    """The least pitch [m] at which a turn has its width, or room for a bulb between two more runs."""
+    turn = 2 * request.least_radius_m
+    return min(turn, (turn + 2 * request.separation_m) / 3)
+
+
+def _spare(pitch: float, request: FieldRequest) -> float:
+    """How far the second ring keeps from the first, beyond the pitch, since that one begins with a bulb to one side."""
+    return max(0.0, request.separation_m + 2 * request.least_radius_m - 2 * pitch)
 
 
 def _loops(
@@ -119,7 +146,9 @@ def _spines(
 ) -> list[list[Point]]:
     """Spirals through all rings, from the corner before the place where the pair meets the first run."""
     rings: list[list[Point]] = []
-    while ring := inset(area, edge + pitch * (0.5 + 2 * len(rings)), pitch, request.least_radius_m):
+    away = edge + pitch / 2
+    while ring := inset(area, away, pitch, request.least_radius_m):
+        away += 2 * pitch + (0.0 if rings else _spare(pitch, request))
         rings.append(list(ring.exterior.coords)[:-1])
     start = _met_edge(outer, approach)
     if not rings or start is None:

@@ -1,0 +1,94 @@
+"""Bulbs: turn-rounds between two runs that lie nearer together than a turn is wide.
+
+A little before the turn one of the two runs, or both, swing out, so that the turn has its width and all
+other runs keep the pitch. The swing is two bends of equal angle; the turn ends where it did.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString
+
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.fields.pair import pair_legs
+from ufh_core.fields.types import FieldRequest
+
+SHARES = (0.5, 1.0, 0.0)  # of the swing that the first of the two runs takes
+STEEPEST = math.radians(45)
+SLANT = math.radians(1)  # how far the two runs may be off parallel
+MOST_ASLANT = math.radians(60)  # how far the leg between them may be off square
+HAIR = 1e-6
+
+
+def with_bulbs(corners: Sequence[Point], request: FieldRequest) -> tuple[Point, ...]:
+    """The loop [m] with a bulb at every narrow turn-round that has room for one; the others stay as they are."""
+    points, k = list(corners), pair_legs(corners) + 1
+    area = request.axis_area.buffer(HAIR, join_style="mitre")
+    shapely.prepare(area)
+    while k < len(points) - pair_legs(points) - 2:
+        bulb = _bulb(points, k, area, request)
+        points[k : k + 2] = bulb or points[k : k + 2]
+        k += max(1, len(bulb) - 1)
+    return tuple(points)
+
+
+def _bulb(points: list[Point], k: int, area: shapely.Geometry, request: FieldRequest) -> list[Point]:
+    """What replaces the two corners of the turn-round from point k; empty if it is none, or has no room."""
+    before, after, turn = points[k - 1], points[k + 2], 2 * request.least_radius_m + HAIR
+    cap = _square_cap(*points[k - 1 : k + 3])
+    if cap is None or math.dist(*cap) >= turn - HAIR:
+        return []
+    legs = np.stack([points[:-1], points[1:]], axis=1)
+    others, lack = shapely.linestrings(np.delete(legs, (k - 1, k, k + 1), axis=0)), turn - math.dist(*cap)
+    for share in SHARES:
+        first = _swing(before, *cap, share * lack, request.least_radius_m)
+        last = _swing(after, *cap[::-1], (1 - share) * lack, request.least_radius_m)
+        if not first or not last:
+            continue
+        way = LineString([*first, *last[::-1]])
+        near = shapely.dwithin(others, way, request.separation_m - 10 * HAIR)
+        if shapely.covers(area, way) and not near.any():
+            return [*first, *last[::-1]]
+    return []
+
+
+def _square_cap(before: Point, start: Point, end: Point, after: Point) -> tuple[Point, Point] | None:
+    """The ends of two parallel runs that a turn joins, the longer one cut back; None where it is no turn-round."""
+    u, v, w = (_way(*leg) for leg in ((before, start), (start, end), (end, after)))
+    if _along(u, w) > -math.cos(SLANT) or abs(_along(u, v)) > math.sin(MOST_ASLANT):
+        return None
+    ahead = math.dist(start, end) * _along(u, v)
+    return (start, _at(end, u, -ahead)) if ahead > 0 else (_at(start, u, ahead), end)
+
+
+def _swing(before: Point, corner: Point, other: Point, by: float, radius: float) -> list[Point]:
+    """The way of one run from where it swings out, away from the other, to its corner; empty where it is too short."""
+    if by < HAIR:
+        return [corner]
+    angle = min(STEEPEST, 0.99 * math.acos(1 - by / (2 * radius)))
+    bend = radius * math.tan(angle / 2)
+    u, v = _way(before, corner), _way(other, corner)
+    back = bend + radius + HAIR
+    far = back + by / math.tan(angle)
+    if math.dist(before, corner) < far + bend + radius:
+        return []
+    leave, arrive = _at(corner, u, -far), _at(_at(corner, u, -back), v, by)
+    return [leave, arrive, _at(corner, v, by)]
+
+
+def _way(start: Point, end: Point) -> Point:
+    """Unit vector."""
+    length = max(math.dist(start, end), HAIR)
+    return (end[0] - start[0]) / length, (end[1] - start[1]) / length
+
+
+def _along(u: Point, v: Point) -> float:
+    return u[0] * v[0] + u[1] * v[1]
+
+
+def _at(start: Point, way: Point, far: float) -> Point:
+    return start[0] + far * way[0], start[1] + far * way[1]
