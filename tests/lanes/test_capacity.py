@@ -64,7 +64,7 @@ def test_a_second_manifold_is_placed_where_one_finds_no_wall_and_it_is_said() ->
     (note,) = lanes.notes
     assert note == "with 1 manifold, no free wall for a manifold with 9 circuits; 2 manifolds are placed instead"
     layout = LevelLayout(level=level, manifolds=(), circuits=(), failed=(), notes=lanes.notes)
-    said = [f for f in layout_findings([layout]) if f.code == "layout.more-manifolds"]
+    said = [f for f in layout_findings([layout]) if f.code == "layout.capacity"]
     assert [f.message for f in said] == [f"Ground: {note}"]
 
 

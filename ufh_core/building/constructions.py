@@ -9,7 +9,7 @@ import ifcopenshell.util.element as ifc_element
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.model_file import ModelFile
-from ufh_core.building.properties import figures, number, plain_name, transmittance, truth
+from ufh_core.building.properties import figures, fire_rating, number, plain_name, transmittance, truth
 from ufh_core.building.types import Construction, MaterialLayer
 
 CONDUCTIVITY_RANGE = (0.005, 500.0)  # W/(m K)
@@ -36,6 +36,8 @@ class ConstructionReader:
             layers=self._layers(element),
             external=truth(values, "isexternal"),
             load_bearing=truth(values, "loadbearing"),
+            fire_rating=fire_rating(values),
+            compartment=truth(values, "compartmentation") is True,
         )
 
     def findings(self) -> tuple[Finding, ...]:

@@ -73,6 +73,12 @@ def truth(values: Mapping[str, Any], name: str) -> bool | None:
     return value if isinstance(value, bool) else None
 
 
+def fire_rating(values: Mapping[str, Any]) -> str:
+    """An element's resistance to fire, "" where absent; a rating states a time, words alone are a blank form."""
+    value = str(values.get("firerating") or "").strip()
+    return value if any(c in "123456789" for c in value) else ""
+
+
 def unit_scale(source: ModelFile, kind: str) -> float:
     """SI per declared unit of a kind, 1 where the file declares none."""
     try:

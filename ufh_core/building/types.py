@@ -58,13 +58,16 @@ class MaterialLayer:
 class Construction:
     """What the model says of an element's heat transmission.
 
-    `u_value` [W/(m² K)] is the model's own figure after a range check, else None.
+    `u_value` [W/(m² K)] is the model's own figure after a range check, else None. `fire_rating` is what
+    the model says of its resistance to fire, "" for nothing; `compartment` that it bounds a fire compartment.
     """
 
     u_value: float | None = None
     layers: tuple[MaterialLayer, ...] = ()
     external: bool | None = None
     load_bearing: bool | None = None
+    fire_rating: str = ""
+    compartment: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +118,7 @@ class Passage:
     """
 
     ifc_guid: str
-    kind: str  # "door", "void", "open"
+    kind: str  # "door", "void", "open", "sleeve"
     outline: Polygon
     direction: tuple[float, float]
     width_m: float

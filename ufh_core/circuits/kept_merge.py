@@ -29,6 +29,7 @@ class Kept:
 
 def put_together(laid: LevelLayout, level: Level, kept: Sequence[Kept], settings: Settings, first: int) -> LevelLayout:
     """The whole layout of a level; new circuits that come too near to one that stays are left out as failed."""
+    level = replace(level, sleeve_ways=laid.level.sleeve_ways)
     stay = {k.pipe.label: k.pipe.axis for k in kept}
     faults = pair_faults(stay | {c.number: c.axis for c in laid.circuits}, settings)
     new = [c for c in laid.circuits if c.number not in faults]

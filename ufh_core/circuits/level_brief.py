@@ -21,6 +21,7 @@ class LevelBrief:
     `pitches` [m] by room; manifolds are numbered on from `first_manifold`; `tell` hears how far the layout is;
     `least_counts` are the fewest circuits that a room may have, where its water asks for more than its length
     does; `wishes` are the designer's, of which the number of circuits is only exceeded where a pipe would be too long.
+    `close_tails` lets tails lie as close as the settings allow where they would otherwise be spread to heat.
     """
 
     level: Level
@@ -30,6 +31,7 @@ class LevelBrief:
     tell: Callable[[str], None] = untold
     least_counts: Mapping[str, int] = field(default_factory=dict)
     wishes: Wishes = NO_WISHES
+    close_tails: bool = False
 
     @property
     def limit_m(self) -> float:

@@ -102,7 +102,9 @@ def _for_level(brief: LevelBrief) -> LevelBrief:
     if not brief.level.rooms_unknown:
         return brief
     settings = brief.settings
-    layout = replace(settings.layout, tail_spacing_m=max(DERIVED_SPACING_M, settings.layout.tail_spacing_m))
+    least = settings.layout.tail_spacing_m
+    spacing = least if brief.close_tails else max(DERIVED_SPACING_M, least)
+    layout = replace(settings.layout, tail_spacing_m=spacing)
     manifold = replace(settings.manifold, most_ports=min(DERIVED_PORTS, settings.manifold.most_ports))
     narrow = {guid: min(pitch, DERIVED_PITCH_M) for guid, pitch in brief.pitches.items()}
     return replace(brief, settings=replace(settings, layout=layout, manifold=manifold), pitches=narrow)

@@ -45,7 +45,12 @@ def numbered(
             manifolds.append(_manifold(name, level, site, ports, settings))
             circuits += [_circuit(name, k + 1, j, level, settings) for k, j in enumerate(mine)]
     return LevelLayout(
-        level=level, manifolds=tuple(manifolds), circuits=tuple(circuits), failed=tuple(failed), notes=lanes.notes
+        level=level,
+        manifolds=tuple(manifolds),
+        circuits=tuple(circuits),
+        failed=tuple(failed),
+        notes=lanes.notes,
+        bottlenecks=lanes.bottlenecks,
     )
 
 

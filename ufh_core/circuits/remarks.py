@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.building.types import Wall
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
+from ufh_core.zones.sleeve_ways import SparedWall
 
 LEFT_OUT_SHARE = 0.15  # of a room's free floor may stay without a field before the designer is told
 
@@ -17,7 +19,8 @@ def layout_findings(layouts: Iterable[LevelLayout]) -> list[Finding]:
         found += [_not_laid(layout, *failure) for failure in sorted({(f.room, f.reason) for f in layout.failed})]
         found += _left_out(layout)
         found += [_done_otherwise(layout, note) for note in layout.notes]
-        found += [_sleeved(c) for c in layout.circuits if c.sleeves]
+        found += [_sleeved(c, layout) for c in layout.circuits if c.sleeves]
+        found += [_spared(layout, wall) for wall in layout.level.spared_walls]
     return found
 
 
@@ -33,7 +36,7 @@ def _not_laid(layout: LevelLayout, guid: str, reason: str) -> Finding:
 
 def _done_otherwise(layout: LevelLayout, note: str) -> Finding:
     return Finding(
-        code="layout.more-manifolds",
+        code="layout.capacity",
         severity=Severity.NOTE,
         message=f"{layout.level.storey.name}: {note}",
         ifc_guids=(layout.level.storey.ifc_guid,),
@@ -55,13 +58,47 @@ def _left_out(layout: LevelLayout) -> list[Finding]:
     return found
 
 
-def _sleeved(circuit: LaidCircuit) -> Finding:
+def _sleeved(circuit: LaidCircuit, layout: LevelLayout) -> Finding:
+    """The holes that a circuit asks for, and what the model says of the walls."""
+    line = circuit.axis.line()
+    ways = [way for way in layout.level.sleeve_ways if line.intersects(way.outline)]
+    walls = list(dict.fromkeys(wall for way in ways for wall in way.walls))
+    reasons = "; ".join(dict.fromkeys(way.reason for way in ways))
+    remarks = [*_of_bearing(walls), *_of_fire(walls), "have each hole agreed before it is drilled"]
     return Finding(
         code="layout.wall-sleeves",
         severity=Severity.WARNING,
         message=(
-            f"circuit {circuit.number}: no door leads to its room, so its pipes go straight through walls in "
-            f"{circuit.sleeves} sleeves; have each hole agreed before it is drilled"
+            f"circuit {circuit.number}: {reasons}, so its pipes go straight through {_names(walls)} in "
+            f"{circuit.sleeves} sleeves; {'; '.join(remarks)}"
         ),
-        ifc_guids=circuit.rooms,
+        ifc_guids=(*circuit.rooms, *(w.ifc_guid for w in walls)),
+    )
+
+
+def _names(walls: Sequence[Wall]) -> str:
+    named = [f'"{wall.name}"' for wall in walls if wall.name]
+    return f"the wall{'s' * (len(named) > 1)} {' and '.join(named)}" if named else "walls"
+
+
+def _of_bearing(walls: Sequence[Wall]) -> list[str]:
+    unsure = [wall for wall in walls if wall.construction.load_bearing is None]
+    if unsure:
+        return ["the model does not say whether the wall bears: have a structural engineer decide"]
+    return ["by the model the wall does not bear"] if walls else []
+
+
+def _of_fire(walls: Sequence[Wall]) -> list[str]:
+    rated = [w for w in walls if w.construction.fire_rating or w.construction.compartment]
+    ratings = " and ".join(dict.fromkeys(w.construction.fire_rating for w in rated if w.construction.fire_rating))
+    return [f"the wall resists fire{f' ({ratings})' if ratings else ''}: seal each hole to its rating"] if rated else []
+
+
+def _spared(layout: LevelLayout, wall: SparedWall) -> Finding:
+    rooms = " and ".join(layout.level.room(guid).label for guid in wall.rooms)
+    return Finding(
+        code="layout.wall-not-drilled",
+        severity=Severity.WARNING,
+        message=f"{rooms}: no door leads there, and {wall.why}, so no pipe goes through it; add the door to the model",
+        ifc_guids=(*wall.rooms, wall.ifc_guid),
     )

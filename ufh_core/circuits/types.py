@@ -8,6 +8,7 @@ from shapely.geometry import Polygon
 
 from ufh_core.basis.pipe_axis import PipeAxis, Point
 from ufh_core.fields.choice import CircuitChoice
+from ufh_core.lanes.bottleneck import Bottleneck
 from ufh_core.zones.level_plan import Level
 
 
@@ -125,7 +126,10 @@ class RefusedPipe:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LevelLayout:
-    """What was laid on a level."""
+    """What was laid on a level.
+
+    `notes` say what was done otherwise than planned, `bottlenecks` where tails do not fit.
+    """
 
     level: Level
     manifolds: tuple[Manifold, ...]
@@ -133,3 +137,4 @@ class LevelLayout:
     failed: tuple[FailedRoom, ...]
     notes: tuple[str, ...] = ()
     refused: tuple[RefusedPipe, ...] = ()
+    bottlenecks: tuple[Bottleneck, ...] = ()

@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from ufh_core.lanes.bottleneck import Cut
 from ufh_core.lanes.given_sites import Ground, Staffed, nearest_m, staffed_sites
 from ufh_core.lanes.ground import LaneGround
 from ufh_core.lanes.siting import Site
@@ -73,7 +74,7 @@ def _from_staff(search: Search, staff: Sequence[Staffed], wishes: Wishes, lead: 
         tries = [_one_by_one(search, staff, order, lead) for order in orders]
         best = min(tries, key=lambda r: len(r.missed))
         made = best if len(best.missed) <= len(made.missed) else made
-    return Routed(sites=made.sites, lanes=made.lanes, missed={**made.missed, **without})
+    return replace(made, missed={**made.missed, **without})
 
 
 def _as_asked(made: Routed, search: Search, staff: Sequence[Staffed]) -> bool:
@@ -86,6 +87,7 @@ def _one_by_one(search: Search, staff: Sequence[Staffed], order: Sequence[int], 
     """Lanes manifold by manifold, in an order, each among those already led."""
     lanes: list[Lane] = []
     missed: dict[int, str] = {}
+    cuts: list[Cut] = []
     for k in order:
         others = [s.site for j, s in enumerate(staff) if j != k]
         some = replace(
@@ -97,7 +99,8 @@ def _one_by_one(search: Search, staff: Sequence[Staffed], order: Sequence[int], 
         made = lead(some, [staff[k].site], [len(staff[k].site.nodes)])
         lanes += made.lanes
         missed |= made.missed
-    return Routed(sites=[s.site for s in staff], lanes=lanes, missed=missed)
+        cuts += made.cuts
+    return Routed(sites=[s.site for s in staff], lanes=lanes, missed=missed, cuts=tuple(cuts))
 
 
 def _less(search: Search, fronts: NDArray[np.int64], lanes: Sequence[Lane]) -> LaneGround:

@@ -8,17 +8,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.building.types import Passage
+from ufh_core.lanes.bottleneck import Cut, crowded_way, cut_words, named
 from ufh_core.lanes.flow import LaneFlow, route_flow
 from ufh_core.lanes.grid import LaneGrid
 from ufh_core.lanes.ground import LaneGround, cut_off, left_over
 from ufh_core.lanes.relax import Start, corner_nodes, relax
 from ufh_core.lanes.siting import PORT_OUT_M, Site
 from ufh_core.lanes.types import Lane, Routed, Search
-from ufh_core.zones.level_plan import Level
 
 LEADS = 4
 MOST_TRIALS = 3
-NEAR_A_WAY_M = 0.2  # a least cut fans out before a passage, half as deep as that is wide
+NOT_BENT = "its tails cannot be bent through to it among the others"
 
 
 def best_of(search: Search, choices: Sequence[list[Site]], counts: list[int]) -> Routed | None:
@@ -93,17 +94,66 @@ def _bend(
     paths = [p for p in flow.paths if p is not None]
     starts = [Start(node=p[0], direction=sites[ports[p[0]][0]].direction) for p in paths]
     legal = relax(grid, search.ground.cost, starts, paths, [targets[k] for k in reached])
-    lanes, missed = [], {}
-    for k, path in zip(reached, legal, strict=True):
+    lanes, missed, lost = [], {}, []
+    for k, path, flown in zip(reached, legal, paths, strict=True):
         if path is None:
-            missed[group[k]] = "its tails cannot be bent through to it among the others"
+            missed[group[k]] = NOT_BENT
+            lost.append((k, flown))
             continue
         manifold, port = ports[path[0]]
         corners = _corners(grid, path, sites[manifold])
         lanes.append(Lane(territory=group[k], manifold=search.first + manifold, port=port, corners=corners))
-    for k in set(range(len(group))) - set(reached):
-        missed[group[k]] = _bottleneck(grid, search.level, flow.cut, len(group) - len(reached))
-    return Routed(sites=sites, lanes=lanes, missed=missed)
+    cuts = _not_bent(search, list(ports), lost, paths, targets)
+    left_out = sorted(set(range(len(group))) - set(reached))
+    if left_out:
+        words = cut_words(grid, search.level, flow.cut, len(left_out))
+        missed |= {group[k]: words for k in left_out}
+        if flow.cut:
+            cuts.append(_cut(grid, flow.cut, list(ports), [targets[k] for k in left_out], words))
+    return Routed(sites=sites, lanes=lanes, missed=missed, cuts=tuple(cuts))
+
+
+def _cut(
+    grid: LaneGrid,
+    nodes: Sequence[int] | NDArray[np.int64],
+    ports: list[int],
+    ends: list[NDArray[np.int64]],
+    words: str,
+) -> Cut:
+    return Cut(
+        grid=grid,
+        nodes=np.asarray(nodes, dtype=np.int64),
+        ports=np.asarray(ports, dtype=np.int64),
+        ends=np.concatenate(ends),
+        missing=len(ends),
+        words=words,
+    )
+
+
+def _not_bent(
+    search: Search,
+    ports: list[int],
+    lost: Sequence[tuple[int, tuple[int, ...]]],
+    paths: Sequence[tuple[int, ...]],
+    targets: list[NDArray[np.int64]],
+) -> list[Cut]:
+    """Ways through walls in which lanes have room, but not with their bends, for those that are lost there."""
+    found: dict[Passage, list[int]] = {}
+    for k, path in lost:
+        way = crowded_way(search.ground.grid, search.level, path, paths)
+        if way is not None:
+            found.setdefault(way, []).append(k)
+    grid = search.ground.grid
+    return [
+        _cut(
+            grid,
+            grid.within(way.outline),
+            ports,
+            [targets[k] for k in members],
+            f"not all circuits can be bent through {named(way, search.level)}",
+        )
+        for way, members in found.items()
+    ]
 
 
 def _targets(ground: LaneGround, group: Sequence[int], nodes: Sequence[int]) -> list[NDArray[np.int64]]:
@@ -118,21 +168,3 @@ def _corners(grid: LaneGrid, path: Sequence[int], site: Site) -> tuple[Point, ..
     points = [grid.point(n) for n in corner_nodes(grid, path)]
     start = site.stretch.point(points[0][site.stretch.along], PORT_OUT_M)
     return (start, *points[1:])
-
-
-def _bottleneck(grid: LaneGrid, level: Level, cut: Sequence[int], missing: int) -> str:
-    """Words for how many lanes fit and where; `cut` are the nodes of the least cut, each of which holds one."""
-    if not cut:
-        return "no way is left for its tails among the others"
-    fit = f"only {len(cut)} of {len(cut) + missing} circuits fit"
-    held = [
-        (int(np.isin(cut, grid.within(p.outline.buffer(p.width_m / 2 + NEAR_A_WAY_M))).sum()), p)
-        for p in level.passages
-    ]
-    most, narrow = max(held, key=lambda h: h[0], default=(0, None))
-    if narrow is not None and most == len(cut):
-        names = " and ".join(r.label for r in level.rooms if r.ifc_guid in narrow.rooms)
-        return f"{fit} through the {'door' if narrow.kind == 'door' else 'passage'} between {names}"
-    rooms = [(int(np.isin(cut, grid.within(r.outline)).sum()), r.label) for r in level.rooms]
-    inside, label = max(rooms, key=lambda r: r[0], default=(0, ""))
-    return f"{fit} side by side through {label}" if inside else fit

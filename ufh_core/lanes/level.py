@@ -7,12 +7,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.lanes.bottleneck import Bottleneck, bottleneck_of
 from ufh_core.lanes.further import led_further
 from ufh_core.lanes.given import homes, route_given
 from ufh_core.lanes.ground import connected_parts, lane_ground
 from ufh_core.lanes.leading import best_of, lead_from
 from ufh_core.lanes.service_areas import lead_by_areas
-from ufh_core.lanes.siting import Site, best_sites, candidate_sites
+from ufh_core.lanes.siting import Site, best_sites, candidate_sites, other_rooms
 from ufh_core.lanes.types import Lane, LevelLanes, Routed, Search
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
@@ -40,6 +41,7 @@ def route_lanes(
     sites: list[Site] = []
     lanes: list[Lane] = []
     notes: list[str] = []
+    bottlenecks: list[Bottleneck] = []
     searches, unreached = _searches(level, territories, settings, wishes)
     wanted = (*wishes.kept_places, *wishes.places)
     given = homes([s for s, _ in searches], wanted, settings) if wanted else [[] for _ in searches]
@@ -55,7 +57,14 @@ def route_lanes(
         notes += made.notes
         lanes += [replace(lane, territory=members[lane.territory]) for lane in made.lanes]
         unreached |= {members[k]: why for k, why in made.missed.items()}
-    return LevelLanes(sites=tuple(sites), lanes=tuple(lanes), unreached=unreached, notes=tuple(notes))
+        bottlenecks += [bottleneck_of(cut, search.level) for cut in made.cuts]
+    return LevelLanes(
+        sites=tuple(sites),
+        lanes=tuple(lanes),
+        unreached=unreached,
+        notes=tuple(notes),
+        bottlenecks=tuple(bottlenecks),
+    )
 
 
 def lead_further(
@@ -115,8 +124,13 @@ def _route_group(search: Search, settings: Settings, places: Sequence[Site], mor
             best = replace(made, notes=(_instead(len(made.sites), fewest, why),) if why else made.notes)
         if not best.missed:
             break
-        why = why or min(best.missed.values())
+        why = why or _why(best)
     return best
+
+
+def _why(made: Routed) -> str:
+    """Why something is missed, in words: where lanes do not fit, if that is known."""
+    return min((cut.words for cut in made.cuts), default=min(made.missed.values()))
 
 
 def _instead(number: int, planned: int, why: str) -> str:
@@ -142,5 +156,17 @@ def _with_number(search: Search, settings: Settings, places: Sequence[Site], cou
     if by_areas is not None and (not by_areas.missed or number > MOST_AT_ONCE):
         return by_areas
     distances = ground.distances(search.group, [s.middle for s in sites])
-    at_once = best_of(search, best_sites(sites, distances, counts), counts)
+    choices = best_sites(sites, distances, counts)
+    at_once = best_of(search, choices, counts)
+    if number == 1 and at_once is not None and at_once.missed:
+        return _moved(search, at_once, other_rooms(sites, distances, [s for (s,) in choices]), counts)
     return min((r for r in (by_areas, at_once) if r is not None), key=lambda r: len(r.missed), default=None)
+
+
+def _moved(search: Search, made: Routed, places: list[Site], counts: list[int]) -> Routed:
+    """Lanes from one manifold in another room than those tried (`made`), where that reaches more."""
+    better = best_of(search, [[place] for place in places], counts)
+    if better is None or len(better.missed) >= len(made.missed):
+        return made
+    rooms = [search.level.room(m.sites[0].stretch.room).label for m in (made, better)]
+    return replace(better, notes=(f"with the manifold in {rooms[0]}, {_why(made)}; it stands in {rooms[1]} instead",))

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 
+from ufh_core.lanes.bottleneck import Cut
 from ufh_core.lanes.leading import best_of, is_cut_off
 from ufh_core.lanes.siting import Site, best_sites, prices
 from ufh_core.lanes.types import Lane, Routed, Search
@@ -140,7 +141,7 @@ def _with_one_more(plan: _Plan, made: Made, missed: set[int], sites: Sequence[Si
         return plan, made
     why = min(w for r in made if r is not None for w in r.missed.values())
     one = replace(one, notes=(f"{why}; a manifold more is placed",))
-    told = tuple(replace(r, missed={}) if r is not None else None for r in made)
+    told = tuple(replace(r, missed={}, cuts=()) if r is not None else None for r in made)
     return more, (*told, one)
 
 
@@ -246,10 +247,12 @@ def _together(plan: _Plan, made: Made) -> Routed:
     lanes: list[Lane] = []
     missed: dict[int, str] = {}
     notes: list[str] = []
+    cuts: list[Cut] = []
     for one in made:
         if one is not None:
             lanes += [replace(lane, manifold=plan.search.first + len(sites)) for lane in one.lanes]
             sites += one.sites
             missed |= one.missed
             notes += one.notes
-    return Routed(sites=sites, lanes=lanes, missed=missed, notes=tuple(notes))
+            cuts += one.cuts
+    return Routed(sites=sites, lanes=lanes, missed=missed, notes=tuple(notes), cuts=tuple(cuts))

@@ -29,6 +29,7 @@ COARSE = 40
 ALL_NODES = 2**62
 UNREACHED = 1e6
 APART_M = 0.05
+MOST_OTHER_ROOMS = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,6 +177,18 @@ def prices(sites: Sequence[Site], distances: NDArray[np.float64]) -> NDArray[np.
     """What the tails of every territory from every site count, shape (sites, territories)."""
     raw = np.where(np.isfinite(distances), distances, UNREACHED).T
     return np.asarray((raw + 2.0) * np.array([s.stretch.factor for s in sites])[:, None])
+
+
+def other_rooms(sites: Sequence[Site], distances: NDArray[np.float64], tried: Sequence[Site]) -> list[Site]:
+    """The best site in each room in which none of some sites stands, the cheapest first; `distances` as above."""
+    total = prices(sites, distances).sum(axis=1)
+    done = {s.stretch.room for s in tried}
+    found: list[Site] = []
+    for k in np.argsort(total, kind="stable"):
+        if sites[k].stretch.room not in done:
+            done.add(sites[k].stretch.room)
+            found.append(sites[k])
+    return found[:MOST_OTHER_ROOMS]
 
 
 def _different(sites: Sequence[Site], order: NDArray[np.int64], price: NDArray[np.float64], most: int = 4) -> list[int]:

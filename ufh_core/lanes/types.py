@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.lanes.bottleneck import Bottleneck, Cut
 from ufh_core.lanes.ground import LaneGround
 from ufh_core.lanes.siting import Site
 from ufh_core.zones.level_plan import Level
@@ -26,13 +27,14 @@ class Lane:
 class LevelLanes:
     """All lanes of a level. `unreached` are territories with the reason why no lane leads to them.
 
-    `notes` say where the tool had to do otherwise than planned, and why.
+    `notes` say where the tool had to do otherwise than planned, and why; `bottlenecks` where lanes do not fit.
     """
 
     sites: tuple[Site, ...]
     lanes: tuple[Lane, ...]
     unreached: dict[int, str]
     notes: tuple[str, ...] = ()
+    bottlenecks: tuple[Bottleneck, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,9 +54,10 @@ class Search:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Routed:
-    """Manifold places, lanes, and territories without a lane with the reason."""
+    """Manifold places, lanes, and territories without a lane with the reason; `cuts` part those from the ports."""
 
     sites: list[Site]
     lanes: list[Lane]
     missed: dict[int, str]
     notes: tuple[str, ...] = ()
+    cuts: tuple[Cut, ...] = ()

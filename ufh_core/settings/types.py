@@ -171,7 +171,14 @@ class LayoutSettings:
         0.20, "pipe axis to hearths, chimneys and open shafts", "EN 1264-4, from memory", "m", 0.05, 0.5
     )
     tail_spacing_m: float = _set(0.05, "least distance between tails", CP, "m", 0.036, 0.2)
-    wall_sleeves: bool = _set(True, "where no door leads to a room, take its tails straight through a wall in sleeves")
+    wall_sleeves: bool = _set(
+        True,
+        "where no door leads to a room, or none wide enough, take its tails straight through a wall in sleeves; never "
+        "through one that bears by the model's word",
+    )
+    fire_wall_sleeves: bool = _set(
+        False, "allow such sleeves in walls that resist fire; each hole is then to be sealed to the wall's rating"
+    )
     keep_clear_of_movable: bool = _set(False, "leave out the floor under movable furniture too")
 
 

@@ -10,6 +10,7 @@ from ufh_core.building.types import Passage, Room
 from ufh_core.circuits.edge_circuits import lay_with_edges
 from ufh_core.circuits.kept_layout import lay_round
 from ufh_core.circuits.level_brief import LevelBrief
+from ufh_core.circuits.relief import relieved
 from ufh_core.circuits.types import LaidCircuit, LevelLayout, Manifold
 from ufh_core.design_result import Answer
 from ufh_core.settings.types import Settings
@@ -28,13 +29,17 @@ def lay_as_wished(brief: LevelBrief) -> LevelLayout:
 
 
 def _lay_rest(brief: LevelBrief) -> LevelLayout:
-    """Lay a level by the designer's wishes; those of rooms that fail so are dropped where that helps."""
-    laid, wishes = lay_with_edges(brief), brief.wishes
+    """Lay a level by the designer's wishes; those of rooms that fail so are dropped where that helps.
+
+    Only then walls are drilled for tails that do not fit.
+    """
+    laid, wishes, used = lay_with_edges(brief), brief.wishes, brief
     for fewer in (wishes.without({f.room for f in laid.failed}), wishes.with_all_ways_open()):
         if laid.failed and fewer != wishes:
-            again = lay_with_edges(replace(brief, wishes=fewer))
-            laid = again if len(again.failed) < len(laid.failed) else laid
-    return laid
+            less = replace(brief, wishes=fewer)
+            again = lay_with_edges(less)
+            laid, used = (again, less) if len(again.failed) < len(laid.failed) else (laid, used)
+    return relieved(laid, used, lay_with_edges)
 
 
 def room_answers(wishes: Wishes, layouts: Sequence[LevelLayout]) -> dict[str, tuple[Answer, ...]]:

@@ -19,9 +19,10 @@ from shapely.ops import unary_union
 
 from ufh_core.building.types import Area, Obstacle, Passage, Room, RoomKind, Storey
 from ufh_core.settings.types import Settings
+from ufh_core.zones.drilled_walls import DrilledWalls, SleeveWay
 from ufh_core.zones.dwellings import dwelling_groups
 from ufh_core.zones.laying import PLAIN, Laying
-from ufh_core.zones.sleeve_ways import sleeve_ways
+from ufh_core.zones.sleeve_ways import SparedWall, sleeve_ways
 
 CORNER_EXTRA = 0.006
 STRAIGHT_EXTRA = 0.01
@@ -50,8 +51,8 @@ class Level:
 
     `rooms` are all rooms on it, `heated` the guids of those to heat, `floors` the floor of each
     room less what stands on it, `ground` their union, `passages` the ways between them,
-    `sleeve_ways` straight ways through walls where no door leads, `layings` how rooms are to be laid,
-    `laid` the pipes that lie already.
+    `sleeve_ways` straight ways through walls where no door leads or none is wide enough, `spared_walls` those that
+    were not drilled for such ways, `layings` how rooms are to be laid, `laid` the pipes that lie already.
     """
 
     storey: Storey
@@ -61,7 +62,8 @@ class Level:
     floors: Mapping[str, Area]
     ground: Area
     passages: tuple[Passage, ...]
-    sleeve_ways: tuple[Passage, ...] = ()
+    sleeve_ways: tuple[SleeveWay, ...] = ()
+    spared_walls: tuple[SparedWall, ...] = ()
     layings: Mapping[str, Laying] = field(default_factory=dict)
     laid: MultiLineString = NOTHING
 
@@ -89,6 +91,7 @@ class Level:
             ground=closed_union(list(floors.values())),
             passages=tuple(p for p in self.passages if guids & set(p.rooms)),
             sleeve_ways=tuple(p for p in self.sleeve_ways if guids >= set(p.rooms)),
+            spared_walls=tuple(w for w in self.spared_walls if guids >= set(w.rooms)),
         )
 
     def by_dwelling(self, settings: Settings) -> list[Level]:
@@ -129,13 +132,29 @@ def _level(storey: Storey, rooms: Sequence[Room], heated: frozenset[str], settin
         ground=closed_union(list(floors.values())),
         passages=passages,
     )
-    if not settings.layout.wall_sleeves:
-        return level
-    ways: list[Passage] = []
-    for part in level.by_dwelling(settings):
-        areas = polygons(lane_area(part, settings, settings.layout.tail_spacing_m))
-        ways += sleeve_ways(dict(part.floors), part.heated, areas, storey.openings, storey.walls)
-    return replace(level, sleeve_ways=tuple(ways))
+    return _with_sleeve_ways(level, settings) if settings.layout.wall_sleeves else level
+
+
+def _with_sleeve_ways(level: Level, settings: Settings) -> Level:
+    """A level with ways through walls to rooms without a door."""
+    spacing, walls = settings.layout.tail_spacing_m, drilled_walls(level, settings)
+    found = [
+        sleeve_ways(part.floors, part.heated, polygons(lane_area(part, settings, spacing)), walls, spacing)
+        for part in level.by_dwelling(settings)
+    ]
+    return replace(
+        level,
+        sleeve_ways=tuple(way for ways, _ in found for way in ways),
+        spared_walls=tuple(wall for _, spared in found for wall in spared),
+    )
+
+
+def drilled_walls(level: Level, settings: Settings) -> DrilledWalls:
+    """The walls of a level as sleeves see them."""
+    storey = level.storey
+    return DrilledWalls(
+        walls=storey.walls, openings=storey.openings, columns=storey.columns, fire=settings.layout.fire_wall_sleeves
+    )
 
 
 def keep_outs(obstacles: Sequence[Obstacle], floor_m: float, settings: Settings) -> Area:
