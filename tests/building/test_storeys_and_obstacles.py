@@ -11,6 +11,7 @@ from ufh_core.building.constructions import CONDUCTIVITY_RANGE
 from ufh_core.building.furnishing_bodies import facets
 from ufh_core.building.furniture_words import is_hearth_name, says_movable
 from ufh_core.building.obstacles import plain_outline, stair_outline
+from ufh_core.building.properties import fire_rating
 from ufh_core.building.read import read_building
 from ufh_core.settings.types import Settings
 
@@ -95,6 +96,26 @@ def test_absurd_u_values_are_not_used_and_told_once(tmp_path, absurd):
     (finding,) = [f for f in building.findings if f.code == "building.u-value-absurd"]
     assert len(finding.ifc_guids) == 5
     assert f"{absurd:g}" in finding.message
+
+
+def test_walls_that_bear_or_resist_fire_are_told_from_those_of_which_the_model_is_silent(tmp_path):
+    s, made = two_rooms()
+    first, second, *_ = made["walls"].values()
+    s.properties(first, "Pset_WallCommon", LoadBearing=True, FireRating="REI 60", Compartmentation=True)
+    s.properties(second, "Pset_WallCommon", LoadBearing=False, FireRating="", Compartmentation=False)
+    walls = {w.ifc_guid: w.construction for w in read(s, tmp_path).storeys[0].walls}
+    one, other = walls.pop(first.GlobalId), walls.pop(second.GlobalId)
+    assert (one.load_bearing, one.fire_rating, one.compartment) == (True, "REI 60", True)
+    assert (other.load_bearing, other.fire_rating, other.compartment) == (False, "", False)
+    assert {(c.load_bearing, c.fire_rating, c.compartment) for c in walls.values()} == {(None, "", False)}
+
+
+@pytest.mark.parametrize(
+    ("text", "rating"),
+    [("EI30", "EI30"), (" 1 h ", "1 h"), ("FireRating", ""), ("Fire Rating", ""), ("-", ""), ("0", ""), (None, "")],
+)
+def test_a_fire_rating_states_a_time(text, rating):
+    assert fire_rating({"firerating": text}) == rating
 
 
 @pytest.mark.parametrize("name", ["ThermalTransmittance", "U-Value", "Heat Transfer Coefficient (U)", "U_VALUE"])

@@ -9,6 +9,7 @@ from shapely.geometry import box
 from ufh_core.building.types import RoomKind
 from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LevelLayout
+from ufh_core.lanes.bottleneck import bottleneck_of
 from ufh_core.lanes.ground import connected_parts, lane_ground
 from ufh_core.lanes.leading import lead_from
 from ufh_core.lanes.level import route_lanes
@@ -20,15 +21,22 @@ from ufh_core.zones.territories import territories
 PLAIN = Settings()
 
 
-def through_a_door(circuits: int, kind: str = "door", clear_m: float = 0.61) -> Routed:
-    """Circuits of a bedroom, led from a manifold in the hall through one door."""
+PITCHES = {"Hall": 0.2, "Bedroom": 0.2}
+
+
+def hall_and_bedroom(kind: str = "door", clear_m: float = 0.61) -> sketch.Level:
+    """A hall and a bedroom with one way between them."""
     rooms = [
         sketch.room("Hall", box(0.0, 0.0, 6.0, 3.0), RoomKind.HALL),
         sketch.room("Bedroom", box(0.0, 3.12, 6.0, 9.0)),
     ]
     way = sketch.door(box(2.0, 3.0, 2.0 + clear_m, 3.12), sketch.THROUGH_Y, "Hall", "Bedroom", kind=kind)
-    level = sketch.level(sketch.storey(rooms, [way]))
-    parts = territories(level, {"Hall": 1, "Bedroom": circuits}, {"Hall": 0.2, "Bedroom": 0.2}, PLAIN)
+    return sketch.level(sketch.storey(rooms, [way]))
+
+
+def through_a_door(level: sketch.Level, circuits: int = 8) -> Routed:
+    """Circuits of the bedroom, led from a manifold in the hall through the one way between."""
+    parts = territories(level, {"Hall": 1, "Bedroom": circuits}, PITCHES, PLAIN)
     ((area, _),) = connected_parts(level, parts, PLAIN)
     ground = lane_ground(level, parts, PLAIN, area)
     group = [t for t, part in enumerate(parts) if part.room == "Bedroom"]
@@ -40,14 +48,37 @@ def through_a_door(circuits: int, kind: str = "door", clear_m: float = 0.61) -> 
 @pytest.mark.parametrize("kind", ["door", "passage"])
 def test_the_words_tell_how_many_of_how_many_fit_and_where(kind: str) -> None:
     """A way 610 mm wide leaves (610 - 2 * 30 - 50) mm for the middles of pairs 100 mm apart: five."""
-    made = through_a_door(8, kind)
+    made = through_a_door(hall_and_bedroom(kind))
     assert f"only 5 of 8 circuits fit through the {kind} between Hall and Bedroom" in made.missed.values()
     assert len(made.missed) >= 3 and len(made.lanes) + len(made.missed) == 8
 
 
 def test_nothing_is_missed_where_the_door_is_wide_enough() -> None:
-    made = through_a_door(8, clear_m=1.2)
+    made = through_a_door(hall_and_bedroom(clear_m=1.2))
     assert len(made.lanes) == 8 and not made.missed
+
+
+@pytest.mark.parametrize("clear_m", [0.61, 0.45])
+def test_the_least_cut_parts_the_hall_from_the_bedroom(clear_m: float) -> None:
+    level = hall_and_bedroom(clear_m=clear_m)
+    made = through_a_door(level)
+    cut = next(c for c in made.cuts if c.words.startswith("only"))
+    assert cut.missing == sum(why == cut.words for why in made.missed.values())
+    place = bottleneck_of(cut, level)
+    assert set(place.before) == {"Hall"} and set(place.behind) == {"Bedroom"}
+    assert place.before["Hall"].area > 17.0 and place.behind["Bedroom"].area > 34.0
+    assert 2.0 < place.at[0] < 2.0 + clear_m and abs(place.at[1] - 3.06) < 0.4
+    assert (place.words, place.missing) == (cut.words, cut.missing)
+
+
+def test_the_manifold_stands_in_another_room_where_that_reaches_all_and_it_is_said() -> None:
+    level = hall_and_bedroom()
+    lanes = route_lanes(level, territories(level, {"Hall": 1, "Bedroom": 8}, PITCHES, PLAIN), PLAIN)
+    (site,) = lanes.sites
+    assert site.stretch.room == "Bedroom" and len(lanes.lanes) == 9 and not lanes.unreached
+    (note,) = lanes.notes
+    assert note.startswith("with the manifold in Hall, ") and note.endswith("; it stands in Bedroom instead")
+    assert "through the door between Hall and Bedroom" in note and lanes.bottlenecks == ()
 
 
 def between_windows() -> tuple[sketch.Level, int]:

@@ -212,7 +212,7 @@ def _spared(
     part: _Part, found: Sequence[Crossing], heated: frozenset[str], walls: DrilledWalls
 ) -> Iterator[SparedWall]:
     if found:
-        best = min(found, key=lambda c: (_worth(c), c.across))
+        best = min(found, key=lambda c: (_worth(c)[1:], c.across))
         rooms = tuple(guid for guid, _ in part.rooms if guid in heated)
         wall = next(w for w in best.walls if walls.refusal([w]))
         yield SparedWall(rooms=rooms, ifc_guid=wall.ifc_guid, why=walls.refusal([wall]))
