@@ -166,27 +166,26 @@ def grow_comb(growth: Growth, planted: Sequence[int], comb: Comb) -> None:
 def _more_combs(spread: Spread, comb: Comb) -> None:
     """Combs in the same direction from the faces of combs, nearest to the spine first, until no more fit."""
     back = (comb.finger + 2) % 4
-    done = -1
-    while done != len(spread.taken):
-        done = len(spread.taken)
-        for ahead in (comb.first, (comb.first + 2) % 4):
+    looked_at = dict.fromkeys((comb.first, (comb.first + 2) % 4), 0)
+    while min(looked_at.values()) < len(spread.taken):
+        for ahead, known in looked_at.items():
             moves = (((back, 0), (ahead, 0), (comb.finger, FINGER)), ((comb.finger, FINGER),))
-            _combs_ahead(spread, ahead, back, moves)
+            looked_at[ahead] = _combs_ahead(spread, ahead, back, moves, known)
 
 
-def _combs_ahead(spread: Spread, ahead: int, back: int, moves: Moves) -> None:
+def _combs_ahead(spread: Spread, ahead: int, back: int, moves: Moves, known: int) -> int:
     """Combs that begin with a step `ahead` from any face, those of new combs included, nearest to `back` first.
 
-    A step that is not possible never becomes so; so each face needs to be looked at once.
+    A step that is not possible never becomes so; so each face needs to be looked at once: those before
+    `known` were, and the number of all that are now is given back.
     """
-    known = 0
     waiting: list[tuple[int, int]] = []
     while True:
         for face in spread.taken[known:]:
             heapq.heappush(waiting, (-spread.along(face, back), face))
         known = len(spread.taken)
         if not waiting:
-            return
+            return known
         other = spread.step(heapq.heappop(waiting)[1], ahead)
         if other is not None:
             spread.run(other, moves)
