@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import field_rooms
@@ -12,15 +13,22 @@ import numpy as np
 import pytest
 
 from ufh_core.fields import core as field_core
+from ufh_core.fields import meander
 from ufh_core.fields.grid import stud_grid
 from ufh_core.fields.joint import Lane, Root, Rules, walked
 from ufh_core.fields.lattice import Lattice, axis_costs, fit_lines, gaps_for, parity_wishes
 from ufh_core.fields.lay import lay_field
+from ufh_core.fields.meander import grow_comb
 from ufh_core.fields.rate import distances, kernel, unevenness
+from ufh_core.fields.walk import COUNTERFLOW, Fill
 
 compiled = field_core.compiled
 built = pytest.mark.skipif(compiled is None, reason="the compiled loops are not built here (pip install -e .)")
 RULES = Rules(leg=3, end_leg=1.5, apart=3)
+
+
+def _hands(comb: meander.Comb) -> list[meander.Comb]:
+    return [comb, meander.mirror(comb)]
 
 
 def both(monkeypatch: pytest.MonkeyPatch, call: Callable[..., Any], *given: object) -> list[Any]:
@@ -51,16 +59,20 @@ def random_lattice(rng: np.random.Generator) -> Lattice:
     )
 
 
+COMBS = [Fill(grow=partial(grow_comb, comb=c), told=c.told) for comb in meander.COMBS.values() for c in _hands(comb)]
+
+
 @built
-@pytest.mark.parametrize("seed", range(40))
-def test_a_walk_is_the_same(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("fill", [COUNTERFLOW, *COMBS])
+@pytest.mark.parametrize("seed", range(20))
+def test_a_walk_is_the_same(seed: int, fill: Fill, monkeypatch: pytest.MonkeyPatch) -> None:
     rng = np.random.default_rng(seed)
     on, walks = random_lattice(rng), 0
     for row, column in ((r, c) for r in range(3) for c in range(1, len(on.us))):
         lane = Lane(left=on.us[column] - 4, right=on.us[column] - 3, end=on.vs[row] - 4.5, reach=on.vs[row])
         if on.us[0] > lane.left - RULES.leg or not on.face[max(0, column - 3) : column, row].all():
             continue
-        fast, slow = both(monkeypatch, walked, on, lane, RULES, Root(row=row, column=column))
+        fast, slow = both(monkeypatch, walked, on, lane, RULES, Root(row=row, column=column), fill)
         assert fast == slow
         walks += fast is not None
     assert walks > 0
@@ -144,4 +156,7 @@ def test_compiled_code_refuses_arrays_that_do_not_fit() -> None:
     with pytest.raises(ValueError, match="sizes"):
         compiled.distances(few[:, :2].copy(), np.ones((3, 4), bool), few, many, 4, 9)
     with pytest.raises(ValueError, match="root"):
-        compiled.walk(b"\1" * 9, b"\0" * 64, few[0].tobytes(), few[0].tobytes(), 3, 1, 0, 0, 1, 3, 3, 0)
+        compiled.walk(b"\1" * 9, b"\0" * 64, few[0].tobytes(), few[0].tobytes(), 3, 1, 0, 0, 1, 3, 3, 0, b"")
+    for told in (b"\1", b"\1\2\0\0\1\1\2", b"\1\2\0\0\1\1\2\7", b"\1\7\0\0\1\1\2\0", b"\1\2\0\0\1\1\2\0\0"):
+        with pytest.raises(ValueError, match="comb"):
+            compiled.walk(b"\1" * 9, b"\0" * 64, few[0].tobytes(), few[0].tobytes(), 1, 1, 0, 0, 1, 3, 3, 0, told)

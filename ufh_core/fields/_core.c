@@ -15,7 +15,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define FORM 1 /* of the calls below; the Python side asks for the same number */
+#define FORM 2 /* of the calls below; the Python side asks for the same number */
 
 static PyObject *refused(const char *why)
 {
@@ -163,7 +163,7 @@ typedef struct {
 } Place;
 
 /* Depth-first from the planted faces, the last one first, keeping to the wall on the left. */
-static void grow(Faces *on, const Py_ssize_t *planted, Py_ssize_t plants, Place *stack)
+static void grow(Faces *on, const Py_ssize_t *planted, Py_ssize_t plants, int heading, Place *stack)
 {
     const Py_ssize_t w = on->width, steps[4] = {w, 1, -w, -1};
     const Py_ssize_t fresh[4][2] = {{w, w + 1}, {1, w + 1}, {0, 1}, {0, w}};
@@ -171,7 +171,7 @@ static void grow(Faces *on, const Py_ssize_t *planted, Py_ssize_t plants, Place 
     Py_ssize_t top = 0;
     stack[top++] = (Place){planted[0], 0, 1};
     for (Py_ssize_t n = 0; n < plants; n++)
-        stack[top++] = (Place){planted[n], 2, 0};
+        stack[top++] = (Place){planted[n], (int8_t)heading, 0};
     while (top) {
         Place here = stack[--top];
         if (here.option < 2)
@@ -184,6 +184,222 @@ static void grow(Faces *on, const Py_ssize_t *planted, Py_ssize_t plants, Place 
         take(on, other);
         stack[top++] = (Place){other, (int8_t)turned, 0};
     }
+}
+
+/* ---- comb: a spine and fingers, grown by a table of moves (meander.py) ---- */
+
+#define ROLES 4
+#define MOVES 3
+
+typedef struct {
+    int first, finger, walks, mirrored, roles;
+    int options[ROLES], direction[ROLES][MOVES], next[ROLES][MOVES];
+} Comb;
+
+typedef struct {
+    Faces *on;
+    Py_ssize_t *taken, count; /* in their order */
+    uint8_t *seen;
+    Place *stack;
+    Py_ssize_t *heap;
+} Spread;
+
+/* The comb of signed bytes: first, finger, walks, mirrored, roles; then for each role the number of its moves, and
+   direction and next role of each. 0 where they are none. */
+static int comb_of(const Py_buffer *told, Comb *comb)
+{
+    const int8_t *at = told->buf, *end = at + told->len;
+    if (told->len < 5)
+        return 0;
+    comb->first = *at++;
+    comb->finger = *at++;
+    comb->walks = *at++;
+    comb->mirrored = *at++;
+    comb->roles = *at++;
+    if ((comb->first | comb->finger) & ~3 || comb->roles < 1 || comb->roles > ROLES)
+        return 0;
+    for (int role = 0; role < comb->roles; role++) {
+        if (at == end || *at < 1 || *at > MOVES || end - at < 1 + 2 * *at)
+            return 0;
+        comb->options[role] = *at++;
+        for (int k = 0; k < comb->options[role]; k++) {
+            comb->direction[role][k] = *at++;
+            comb->next[role][k] = *at++;
+            if (comb->direction[role][k] & ~3 || comb->next[role][k] < 0 || comb->next[role][k] >= comb->roles)
+                return 0;
+        }
+    }
+    return at == end;
+}
+
+/* The next face in a direction, taken; 0 where it may not be. */
+static Py_ssize_t step(Spread *spread, Py_ssize_t face, int direction)
+{
+    Faces *on = spread->on;
+    const Py_ssize_t w = on->width, steps[4] = {w, 1, -w, -1};
+    const Py_ssize_t fresh[4][2] = {{w, w + 1}, {1, w + 1}, {0, 1}, {0, w}};
+    Py_ssize_t other = face + steps[direction];
+    if (!on->open[other] || on->count[other + fresh[direction][0]] || on->count[other + fresh[direction][1]] ||
+        (on->has_tight && cuts(on, other)))
+        return 0;
+    take(on, other);
+    spread->taken[spread->count++] = other;
+    return other;
+}
+
+/* Depth-first from a face of role 0. */
+static void run(Spread *spread, Py_ssize_t start, const Comb *comb)
+{
+    Place *stack = spread->stack;
+    Py_ssize_t top = 0;
+    stack[top++] = (Place){start, 0, 0};
+    while (top) {
+        Place here = stack[--top];
+        int role = here.towards, option = here.option;
+        if (option + 1 < comb->options[role])
+            stack[top++] = (Place){here.face, here.towards, (int8_t)(option + 1)};
+        Py_ssize_t other = step(spread, here.face, comb->direction[role][option]);
+        if (other)
+            stack[top++] = (Place){other, (int8_t)comb->next[role][option], 0};
+    }
+}
+
+static void undo(Spread *spread, Py_ssize_t face)
+{
+    const Py_ssize_t nodes[4] = {face, face + 1, face + spread->on->width, face + spread->on->width + 1};
+    Py_ssize_t n = spread->count;
+    spread->on->taken[face] = 0;
+    for (int k = 0; k < 4; k++)
+        spread->on->count[nodes[k]]--;
+    while (spread->taken[--n] != face)
+        ;
+    spread->count--;
+    memmove(spread->taken + n, spread->taken + n + 1, (size_t)(spread->count - n) * sizeof *spread->taken);
+}
+
+/* The northernmost row, with the rim, that open faces lead to. */
+static Py_ssize_t northernmost(Spread *spread, Py_ssize_t start)
+{
+    const Py_ssize_t w = spread->on->width, steps[4] = {w, 1, -w, -1};
+    Py_ssize_t top = 0, far = start % w, *front = spread->heap;
+    memset(spread->seen, 0, (size_t)spread->on->size);
+    spread->seen[start] = 1;
+    front[top++] = start;
+    while (top) {
+        Py_ssize_t face = front[--top];
+        far = face % w > far ? face % w : far;
+        for (int d = 0; d < 4; d++) {
+            Py_ssize_t other = face + steps[d];
+            if (spread->on->open[other] && !spread->seen[other]) {
+                spread->seen[other] = 1;
+                front[top++] = other;
+            }
+        }
+    }
+    return far;
+}
+
+/* With the wall on the right (left when mirrored) to the first face of a row; dead ends are given back. */
+static Py_ssize_t walk_to(Spread *spread, Py_ssize_t start, int mirrored, Py_ssize_t row)
+{
+    const Py_ssize_t w = spread->on->width, steps[4] = {w, 1, -w, -1};
+    const int turns[3] = {mirrored ? 1 : 3, 0, mirrored ? 3 : 1};
+    Place *path = spread->stack;
+    Py_ssize_t top = 0;
+    memset(spread->seen, 0, (size_t)spread->on->size);
+    spread->seen[start] = 1;
+    path[top++] = (Place){start, (int8_t)(mirrored ? 2 : 0), 0};
+    while (top) {
+        Place here = path[--top];
+        if (here.face % w == row)
+            return here.face;
+        if (here.option == 3) {
+            if (here.face != start)
+                undo(spread, here.face);
+            continue;
+        }
+        path[top++] = (Place){here.face, here.towards, (int8_t)(here.option + 1)};
+        int turned = (here.towards + turns[here.option]) % 4;
+        if (spread->seen[here.face + steps[turned]])
+            continue;
+        Py_ssize_t other = step(spread, here.face, turned);
+        if (other) {
+            spread->seen[other] = 1;
+            path[top++] = (Place){other, (int8_t)turned, 0};
+        }
+    }
+    return start;
+}
+
+/* Whether a face lies farther in a direction than another; of two as far the one of lower index. */
+static int sooner(Py_ssize_t a, Py_ssize_t b, Py_ssize_t width, int direction)
+{
+    const Py_ssize_t far_a[4] = {a / width, a % width, -(a / width), -(a % width)};
+    const Py_ssize_t far_b[4] = {b / width, b % width, -(b / width), -(b % width)};
+    return far_a[direction] != far_b[direction] ? far_a[direction] > far_b[direction] : a < b;
+}
+
+static void push(Py_ssize_t *heap, Py_ssize_t at, Py_ssize_t face, Py_ssize_t width, int direction)
+{
+    while (at && sooner(face, heap[(at - 1) / 2], width, direction)) {
+        heap[at] = heap[(at - 1) / 2];
+        at = (at - 1) / 2;
+    }
+    heap[at] = face;
+}
+
+static Py_ssize_t pop(Py_ssize_t *heap, Py_ssize_t count, Py_ssize_t width, int direction)
+{
+    Py_ssize_t first = heap[0], last = heap[count - 1], at = 0, child;
+    for (; (child = 2 * at + 1) < count - 1; at = child) {
+        if (child + 1 < count - 1 && sooner(heap[child + 1], heap[child], width, direction))
+            child++;
+        if (!sooner(heap[child], last, width, direction))
+            break;
+        heap[at] = heap[child];
+    }
+    heap[at] = last;
+    return first;
+}
+
+/* Combs that begin with a step `ahead`, from the faces after the first `known`; how many are known then. */
+static Py_ssize_t combs_ahead(Spread *spread, const Comb *comb, int ahead, Py_ssize_t known)
+{
+    const int back = (comb->finger + 2) % 4;
+    const Comb more = {.roles = 2,
+                       .options = {3, 1},
+                       .direction = {{back, ahead, comb->finger}, {comb->finger}},
+                       .next = {{0, 0, 1}, {1}}};
+    Py_ssize_t waiting = 0;
+    for (;;) {
+        for (; known < spread->count; known++)
+            push(spread->heap, waiting++, spread->taken[known], spread->on->width, back);
+        if (!waiting)
+            return known;
+        Py_ssize_t other = step(spread, pop(spread->heap, waiting--, spread->on->width, back), ahead);
+        if (other)
+            run(spread, other, &more);
+    }
+}
+
+/* A comb from the planted faces, from east to west; then what it left is filled. */
+static void grow_comb(Spread *spread, const Comb *comb)
+{
+    const Py_ssize_t plants = spread->count;
+    Py_ssize_t looked_at[2] = {0, 0};
+    if (comb->walks) {
+        Py_ssize_t start = spread->taken[comb->mirrored ? plants - 1 : 0];
+        run(spread, walk_to(spread, start, comb->mirrored, northernmost(spread, start)), comb);
+    } else
+        for (Py_ssize_t n = 0; n < plants; n++)
+            run(spread, spread->taken[comb->mirrored ? plants - 1 - n : n], comb);
+    while (looked_at[0] < spread->count || looked_at[1] < spread->count)
+        for (int k = 0; k < 2; k++)
+            looked_at[k] = combs_ahead(spread, comb, (comb->first + 2 * k) % 4, looked_at[k]);
+    for (Py_ssize_t n = 0; n < spread->count; n++)
+        spread->heap[n] = spread->taken[spread->count - 1 - n];
+    grow(spread->on, spread->heap, spread->count, 2, spread->stack);
+    grow(spread->on, spread->heap, spread->count, 0, spread->stack);
 }
 
 /* Corners of the boundary anticlockwise, `start` first and last; how many, 0 if it does not close. */
@@ -287,19 +503,23 @@ static void lay_out(Faces *on, const uint8_t *face, const Root *root, const int3
     }
 }
 
-static Py_ssize_t walked(Faces *on, const uint8_t *face, const Root *root, const int32_t *us, const int32_t *vs,
-                         Py_ssize_t *nodes, Place *stack, Stud *corners)
+static Py_ssize_t walked(Spread *spread, const uint8_t *face, const Root *root, const int32_t *us, const int32_t *vs,
+                         const Comb *comb, Stud *corners)
 {
-    Py_ssize_t plants = 0, count;
+    Faces *on = spread->on;
+    Py_ssize_t *nodes = spread->taken, count;
     lay_out(on, face, root, us);
     for (Py_ssize_t i = root->column - 1; i >= root->west; i--) {
         Py_ssize_t planted = at_face(on, i, root->row);
         if (on->has_tight && cuts(on, planted))
             return 0;
         take(on, planted);
-        nodes[plants++] = planted;
+        nodes[spread->count++] = planted;
     }
-    grow(on, nodes, plants, stack);
+    if (comb)
+        grow_comb(spread, comb);
+    else
+        grow(on, nodes, spread->count, 2, spread->stack);
     count = boundary(on, at_face(on, root->column, root->row), nodes);
     count = count ? opened(on, root, us, vs, nodes, count, corners) : 0;
     return count && legs_fit(corners, count, root->leg) ? count : 0;
@@ -311,35 +531,40 @@ static int root_fits(const Root *root, const Faces *on)
            root->column < on->columns;
 }
 
-/* walk(face, tight, us, vs, row, column, west, left, right, apart, leg, clear_from) -> corners as int32 pairs,
-   left pipe first, with the least int32 for where the lane ends; empty if the loop is not legal */
+/* walk(face, tight, us, vs, row, column, west, left, right, apart, leg, clear_from, comb) -> corners as int32 pairs,
+   left pipe first, with the least int32 for where the lane ends; empty if the loop is not legal. `comb` is empty for
+   counterflow */
 static PyObject *walk(PyObject *self, PyObject *args)
 {
-    Py_buffer face, tight, us, vs;
+    Py_buffer face, tight, us, vs, told;
     Root root;
+    Comb comb = {0};
     PyObject *result = NULL;
-    if (!PyArg_ParseTuple(args, "y*y*y*y*iiiiiiii", &face, &tight, &us, &vs, &root.row, &root.column, &root.west,
-                          &root.left, &root.right, &root.apart, &root.leg, &root.clear_from))
+    if (!PyArg_ParseTuple(args, "y*y*y*y*iiiiiiiiy*", &face, &tight, &us, &vs, &root.row, &root.column, &root.west,
+                          &root.left, &root.right, &root.apart, &root.leg, &root.clear_from, &told))
         return NULL;
     Faces on = {.columns = us.len / 4, .rows = vs.len / 4, .tight = tight.buf};
     on.width = on.rows + 1;
     on.size = (on.columns + 2) * on.width;
     on.has_tight = memchr(tight.buf, 1, (size_t)tight.len) != NULL;
     Py_ssize_t spare = on.size + on.width + 2;
-    uint8_t *flags = calloc(3 * (size_t)spare, 1);
-    Py_ssize_t *nodes = malloc((size_t)spare * sizeof(Py_ssize_t));
-    Place *stack = malloc(2 * (size_t)spare * sizeof(Place));
+    uint8_t *flags = calloc(4 * (size_t)spare, 1);
+    Py_ssize_t *nodes = malloc(2 * (size_t)spare * sizeof(Py_ssize_t));
+    Place *stack = malloc(3 * (size_t)spare * sizeof(Place));
     Stud *corners = malloc((size_t)(spare + 8) * sizeof(Stud));
     on.open = flags;
     on.count = flags + spare;
     on.taken = flags + 2 * spare;
+    Spread spread = {.on = &on, .taken = nodes, .heap = nodes + spare, .seen = flags + 3 * spare, .stack = stack};
     if (!flags || !nodes || !stack || !corners)
         PyErr_NoMemory();
     else if (face.len != (on.columns - 1) * (on.rows - 1) || tight.len != on.columns * on.rows * 4 ||
              !root_fits(&root, &on))
         refused("arrays of different sizes, or a root outside");
+    else if (told.len && !comb_of(&told, &comb))
+        refused("a comb that is none");
     else {
-        Py_ssize_t count = walked(&on, face.buf, &root, us.buf, vs.buf, nodes, stack, corners);
+        Py_ssize_t count = walked(&spread, face.buf, &root, us.buf, vs.buf, told.len ? &comb : NULL, corners);
         for (Py_ssize_t n = 0; n < count / 2; n++) {
             Stud swapped = corners[n];
             corners[n] = corners[count - 1 - n];
@@ -355,6 +580,7 @@ static PyObject *walk(PyObject *self, PyObject *args)
     PyBuffer_Release(&tight);
     PyBuffer_Release(&us);
     PyBuffer_Release(&vs);
+    PyBuffer_Release(&told);
     return result;
 }
 

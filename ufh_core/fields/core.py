@@ -12,7 +12,7 @@ from typing import Any, Protocol, TypeAlias, cast
 
 from numpy.typing import NDArray
 
-FORM = 1
+FORM = 2
 """The form of the calls; a module built from older sources is left alone."""
 
 Numbers: TypeAlias = bytes | NDArray[Any]
@@ -43,9 +43,10 @@ class Core(Protocol):
         apart: int,
         leg: int,
         clear_from: int,
+        comb: Numbers,
         /,
     ) -> bytes:
-        """Corners of a loop from the left pipe to the right one, empty if there is none; see `field_joint`."""
+        """Corners of a loop from the left pipe to the right one, empty if there is none; `comb` is a `Comb.told`."""
 
     def distances(
         self, corners: Numbers, floor: Numbers, run: Numbers, away: Numbers, columns: int, reach: int, /

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -24,7 +24,7 @@ from ufh_core.fields.lattice import AxisCosts, Lattice, back
 from ufh_core.fields.meander import Spread, flip, flow_first, seen_side, side_of
 from ufh_core.fields.rate import Rating, distances
 from ufh_core.fields.types import NO_AREA, Area, FieldRequest
-from ufh_core.fields.walk import EAST, SOUTH, WEST, Growth, grow
+from ufh_core.fields.walk import EAST, SOUTH, WEST, Fill, Growth, grow
 
 SLIT_M = 0.03
 LEAST_M2 = 0.3
@@ -67,7 +67,7 @@ def edges_of(request: FieldRequest, grid: StudGrid, floor: Bools) -> Edges | Non
 
 def edge_fills(
     edges: Edges | None, view: Lattice, grid: StudGrid, heading: tuple[int, int], mirrored: bool
-) -> tuple[Callable[[Growth, list[int]], None], ...]:
+) -> tuple[Fill, ...]:
     """How a loop may grow that goes to and fro in the edge zone first; none without a zone."""
     if edges is None:
         return ()
@@ -79,7 +79,7 @@ def edge_fills(
     for side, mask in edges.sides:
         direction = seen_side(side, heading)
         seen.append((flip(direction) if mirrored else direction, mask[i, j]))
-    return (partial(grow_edges, sides=seen),)
+    return (Fill(grow=partial(grow_edges, sides=seen)),)
 
 
 def grow_edges(growth: Growth, planted: list[int], sides: Sequence[tuple[int, Bools]]) -> None:

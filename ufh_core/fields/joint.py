@@ -11,12 +11,12 @@ from __future__ import annotations
 
 import itertools
 from array import array
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from ufh_core.fields import core
 from ufh_core.fields.lattice import Lattice
-from ufh_core.fields.walk import Growth, grow, loop_from
+from ufh_core.fields.walk import COUNTERFLOW, Fill, Growth, loop_from
 
 Corner = tuple[float, float]
 BEHIND = 6  # studs behind the lane's end that are kept clear of the field
@@ -92,15 +92,10 @@ def _side(on: Lattice, lane: Lane, rules: Rules, root: Root) -> list[int]:
     return columns if on.us[i] <= lane.left - rules.leg else []
 
 
-def walked(
-    on: Lattice, lane: Lane, rules: Rules, root: Root, fill: Callable[[Growth, list[int]], None] = grow
-) -> tuple[Corner, ...] | None:
-    """Corners of the loop from the left pipe round to the right one, grown from `root`; None if it is not legal.
-
-    `fill` grows it from the faces at the root, by default as counterflow.
-    """
-    if fill is grow and core.compiled is not None:
-        return _walked_compiled(on, lane, rules, root)
+def walked(on: Lattice, lane: Lane, rules: Rules, root: Root, fill: Fill = COUNTERFLOW) -> tuple[Corner, ...] | None:
+    """Corners of the loop from the left pipe round to the right one, grown from `root`; None if it is not legal."""
+    if fill.told is not None and core.compiled is not None:
+        return _walked_compiled(on, lane, rules, root, fill.told)
     growth = Growth(on)
     _keep_clear(growth, on, lane, rules, root)
     planted = [growth.index(i, root.row) for i in _side(on, lane, rules, root)]
@@ -108,18 +103,31 @@ def walked(
         if growth.cuts(face):
             return None
         growth.take(face)
-    fill(growth, planted)
+    fill.grow(growth, planted)
     return opened(growth, on, lane, rules, root)
 
 
-def _walked_compiled(on: Lattice, lane: Lane, rules: Rules, root: Root) -> tuple[Corner, ...] | None:
+def _walked_compiled(on: Lattice, lane: Lane, rules: Rules, root: Root, told: bytes) -> tuple[Corner, ...] | None:
     """The same from compiled code, which leaves it to us where the lane ends."""
     assert core.compiled is not None
     west = _side(on, lane, rules, root)[-1]
     clear_from = next(j for j in range(root.row + 1) if j == root.row or on.vs[j + 1] > lane.end - BEHIND)
-    where = (root.row, root.column, west, lane.left, lane.right, rules.apart, rules.while_walking().leg, clear_from)
-    lines = (array("i", on.us).tobytes(), array("i", on.vs).tobytes())
-    found = core.compiled.walk(on.face.tobytes(), on.tight.tobytes(), *lines, *where)
+    faces, us, vs = on.face.tobytes(), array("i", on.us).tobytes(), array("i", on.vs).tobytes()
+    found = core.compiled.walk(
+        faces,
+        on.tight.tobytes(),
+        us,
+        vs,
+        root.row,
+        root.column,
+        west,
+        lane.left,
+        lane.right,
+        rules.apart,
+        rules.while_walking().leg,
+        clear_from,
+        told,
+    )
     if not found:
         return None
     numbers = array("i", found).tolist()

@@ -23,7 +23,7 @@ from shapely.geometry import LineString
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.rate import Rating
 from ufh_core.fields.types import FieldRequest, Pattern
-from ufh_core.fields.walk import EAST, NORTH, SOUTH, WEST, Growth, grow
+from ufh_core.fields.walk import COUNTERFLOW, EAST, NORTH, SOUTH, WEST, Fill, Growth, grow
 
 Moves = tuple[tuple[tuple[int, int], ...], ...]
 """By the role of a face: (direction, role of the next face), in the order in which they are tried."""
@@ -44,6 +44,15 @@ class Comb:
     moves: Moves
     walk: bool = False
     mirrored: bool = False
+
+    @property
+    def told(self) -> bytes:
+        """The comb in signed bytes for the compiled loop: its fields, then the moves of each role with their number."""
+        last = len(self.moves) - 1
+        numbers = [self.first, self.finger, self.walk, self.mirrored, len(self.moves)]
+        for options in self.moves:
+            numbers += [len(options), *(n for d, role in options for n in (d, last if role == FINGER else role))]
+        return bytes(numbers)
 
 
 _F = FINGER
@@ -74,15 +83,14 @@ COMBS = {
 """Combs by the side of their first finger, seen along the tails, for a flow on the right of the way in."""
 
 
-def ways_to_fill(
-    request: FieldRequest, heading: tuple[int, int], mirrored: bool
-) -> tuple[Callable[[Growth, list[int]], None], ...]:
+def ways_to_fill(request: FieldRequest, heading: tuple[int, int], mirrored: bool) -> tuple[Fill, ...]:
     """How loops of the request's pattern may grow, in a view along `heading` (see `field_lattice.seen_along`)."""
     if request.pattern is Pattern.COUNTERFLOW:
-        return (grow,)
+        return (COUNTERFLOW,)
     cold = cold_side(request) if request.pattern is Pattern.FACADE_MEANDER else None
     combs = [COMBS[side] for side in ((NORTH, EAST) if cold is None else (seen_side(cold, heading),))]
-    return tuple(partial(grow_comb, comb=_mirror(comb) if mirrored else comb) for comb in combs)
+    seen = [mirror(comb) if mirrored else comb for comb in combs]
+    return tuple(Fill(grow=partial(grow_comb, comb=comb), told=comb.told) for comb in seen)
 
 
 def cold_side(request: FieldRequest) -> tuple[int, int] | None:
@@ -133,7 +141,7 @@ def seen_side(side: tuple[int, int], heading: tuple[int, int]) -> int:
     return EAST if side == (heading[1], -heading[0]) else WEST
 
 
-def _mirror(comb: Comb) -> Comb:
+def mirror(comb: Comb) -> Comb:
     """The comb with east and west exchanged."""
     return replace(
         comb,

@@ -8,6 +8,9 @@ on its left gives the double spiral. Cost: linear in the number of faces.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 import numpy as np
 
 from ufh_core.fields.lattice import Lattice
@@ -76,6 +79,17 @@ def grow(growth: Growth, planted: list[int], heading: int = WEST) -> None:
             continue
         growth.take(other)
         stack.append((other, turned, 0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fill:
+    """How a loop grows from its planted faces; `told` says it to the compiled loop, None where that cannot."""
+
+    grow: Callable[[Growth, list[int]], None]
+    told: bytes | None = None
+
+
+COUNTERFLOW = Fill(grow=grow, told=b"")
 
 
 def loop_from(growth: Growth, start: int) -> list[int]:
