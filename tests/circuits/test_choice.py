@@ -25,6 +25,7 @@ class Figures:
     unevenness: float = 0.1
     bends: int = 10
     length_m: float = 20.0
+    off: float = -0.01
 
 
 PLAIN = Figures()
@@ -37,6 +38,7 @@ PLAIN = Figures()
         (replace(PLAIN, gap=1.2), "leaves a place farther from the pipe"),
         (replace(PLAIN, unevenness=0.2), "warms less evenly"),
         (replace(PLAIN, bends=20), "has more bends"),
+        (replace(PLAIN, off=-0.04), "is farther from the length that the pitch asks for"),
         (replace(PLAIN, bends=20, missed=0.03), "leaves more floor cold, has more bends"),
     ],
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import field_checks
@@ -10,9 +11,11 @@ import pytest
 from shapely.geometry import LineString, MultiPolygon, Polygon, box
 from shapely.ops import unary_union
 
+from ufh_core.basis.pipe_axis import rounded
 from ufh_core.fields.check import fault
 from ufh_core.fields.joint import Rules, legs_fit
 from ufh_core.fields.lay import lay_field
+from ufh_core.fields.rate import Rating, Wish
 from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
 
 SOUTH, NORTH, WEST, EAST = (0, 1), (0, -1), (1, 0), (-1, 0)  # the wall of the door, heading into the room
@@ -77,6 +80,25 @@ def test_pipe_is_as_long_as_the_pitch_says() -> None:
     asked = field_rooms.request(*RECTANGLES["living room"], 0.2)
     result = laid(asked)
     assert LineString(result.corners).length * 0.2 / result.heated.area == pytest.approx(1, abs=0.06)
+
+
+@pytest.mark.parametrize(("room", "at", "pitch"), [((5.22, 3.8), (0, 0.5), 0.3), ((2.268, 2.179), (1.58, 0), 0.3)])
+def test_of_lines_that_fit_alike_those_of_the_right_length_are_taken(
+    room: tuple[float, float], at: tuple[float, float], pitch: float
+) -> None:
+    """Regression: 9 % too much pipe where only floor, evenness and bends count."""
+    asked = field_rooms.request(box(0, 0, *room), at, WEST if at[0] == 0 else SOUTH, pitch)
+    pipe = rounded(list(laid(asked).corners), asked.least_radius_m).line().intersection(asked.floor)
+    assert pipe.length == pytest.approx(asked.floor.area / pitch, rel=0.035)
+
+
+def test_missing_pipe_costs_more_than_what_is_free() -> None:
+    wish = Wish(length_m=100.0, radius_m=0.1)
+    assert wish.off(100.0, 0) == pytest.approx(0.0)
+    assert wish.off(99.0, 10) == pytest.approx(-0.01 - 10 * 0.1 * (2 - math.pi / 2) / 100)
+    plain = Rating(missed=0.0, gap=0.7, unevenness=0.1, bends=4, length_m=20.0)
+    costs = [replace(plain, off=off).cost - plain.cost for off in (-0.12, -0.02, 0.0, 0.1)]
+    assert costs == pytest.approx([2.0, 0.0, 0.0, 2.0])
 
 
 def test_water_in_a_single_u_is_less_even_than_in_a_spiral() -> None:

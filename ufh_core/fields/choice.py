@@ -80,6 +80,10 @@ class Rated(Protocol):
     def length_m(self) -> float:
         """Length of the pipe [m]."""
 
+    @property
+    def off(self) -> float:
+        """Share of pipe that there is too much; negative: missing."""
+
 
 def candidates(rated: Sequence[tuple[float, Rated]], refused: Mapping[int, str], laid: int) -> tuple[Candidate, ...]:
     """The best loops by rising cost as candidates, the laid one and those refused before it always among them.
@@ -117,6 +121,7 @@ def _why_dearer(one: Rated, laid: Rated) -> str:
         (one.gap - laid.gap > 0.02, "leaves a place farther from the pipe"),
         (one.unevenness - laid.unevenness > 0.002, "warms less evenly"),
         (one.bends / max(one.length_m, 1.0) - laid.bends / max(laid.length_m, 1.0) > 0.005, "has more bends"),
+        (abs(one.off) - abs(laid.off) > 0.01, "is farther from the length that the pitch asks for"),
     ]
     words = [text for holds, text in worse if holds]
     return ", ".join(words) or "is no better, and its pair of tails comes in less well"

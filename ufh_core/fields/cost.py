@@ -12,7 +12,7 @@ from shapely.geometry import LineString
 
 from ufh_core.basis.pipe_axis import Point, sampled
 from ufh_core.fields.chamfer import right_angles
-from ufh_core.fields.rate import REACH, Rating, unevenness
+from ufh_core.fields.rate import REACH, Rating, Wish, unevenness
 from ufh_core.fields.types import FieldRequest, FieldResult
 
 CELL_M = 0.03
@@ -34,7 +34,10 @@ def loop_cost(rated: Rating, request: FieldRequest) -> float:
 
 
 def rating(corners: Sequence[Point], request: FieldRequest) -> Rating:
-    """A loop rated as the search rates its own, on a raster of `CELL_M` over the floor but for its edge."""
+    """A loop rated as the search rates its own, on a raster of `CELL_M` over the floor but for its edge.
+
+    Only missing pipe counts against it: rings may lie closer than the pitch to have no bends.
+    """
     inner = request.floor.buffer(-INSET_M)
     west, south, east, north = request.floor.bounds
     x, y = np.arange(west, east + CELL_M, CELL_M), np.arange(south, north + CELL_M, CELL_M)
@@ -47,10 +50,13 @@ def rating(corners: Sequence[Point], request: FieldRequest) -> Rating:
     away = np.rint(ndimage.distance_transform_edt(run < 0) ** 2).astype(np.int32)
     pitch = request.pitch_m / CELL_M
     on_floor = away[floor]
+    length, bends = LineString(corners).length, right_angles(tuple(corners))
+    wish = Wish(length_m=request.floor.area / request.pitch_m, radius_m=request.least_radius_m)
     return Rating(
         missed=float((on_floor > (REACH * pitch) ** 2).mean()) if on_floor.size else 0.0,
         gap=math.sqrt(float(on_floor.max(initial=0))) / pitch,
         unevenness=unevenness(run, away, floor, pitch),
-        bends=right_angles(tuple(corners)),
-        length_m=LineString(corners).length,
+        bends=bends,
+        length_m=length,
+        off=min(0.0, wish.off(length, bends)),
     )

@@ -21,6 +21,8 @@ from ufh_core.fields.grid import Bools, Floats, Ints, StudGrid, WallEnds
 WIDEST_GAP = 1.5
 """Two runs 1.5 pitch apart leave no floor between them farther than 0.75 pitch."""
 
+MORE = 0.04
+"""What a line is worth for each stud of its length, where gaps may be narrower than the pitch or as wide as it."""
 SLACK = (20, 3)  # a wide gap at least in so many, first for big rooms, then for narrow arms
 
 
@@ -96,7 +98,16 @@ def axis_costs(node: Bools, ends: WallEnds, gaps: Gaps, stud_m: float) -> AxisCo
     last = np.array([sum(end[min(k, reach), a + k] for k in range(count - a)) for a in range(count)])
     empty = ~node.any(axis=1)  # a line outside would cheat the count of lines
     first[empty] = last[empty] = math.inf
+    if gaps.least >= gaps.turn:
+        _with_worth(first, step, MORE * node.sum(axis=1), gaps)
     return AxisCosts(first=first, last=last, step=step, gaps=gaps, extent=max(1.0, float(node.sum()) / gaps.pitch))
+
+
+def _with_worth(first: Floats, step: Floats, worth: Floats, gaps: Gaps) -> None:
+    """Take what each line is worth off the costs: of two ways equally near to the pitch, the one of more lines."""
+    first -= worth
+    for g, gap in enumerate(gaps.allowed):
+        step[g, : max(0, len(worth) - gap)] -= worth[gap:]
 
 
 def _wall_costs(count: Floats, gap: Floats, gaps: Gaps) -> Floats:

@@ -1,4 +1,4 @@
-"""How good a loop is, on the stud raster: floor missed, greatest gap, unevenness, bends.
+"""How good a loop is, on the stud raster: floor missed, greatest gap, unevenness, bends, length.
 
 Distances by an exact Euclidean distance transform, water temperatures by a Gaussian mean of the
 pipe near each place, weighted by its length (0.7 pitch, cut at 2 pitches), at every other stud both
@@ -27,7 +27,24 @@ LEVELS, FINER = 1023, 16
 PEAK, WHOLE = 32, 1000
 """Greatest weight of the Gaussian and greatest sum of its weights: means of means fit 32 bits."""
 
+OFF, LESS = 20.0, 0.02
+"""What a length that is off costs, and the share that may be missing free of it."""
+CUT_OFF = 2 - math.pi / 2
+"""What a bend takes off the way round its corner, in radii."""
+
 Small = NDArray[np.int32]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """The length of pipe that floor and pitch ask for [m], and the radius that bends are laid with [m]."""
+
+    length_m: float
+    radius_m: float
+
+    def off(self, corners_m: float, bends: int) -> float:
+        """Share of the wished length that a pipe of `corners_m` by its corners has too much; negative: too little."""
+        return (corners_m - CUT_OFF * self.radius_m * bends) / self.length_m - 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +53,8 @@ class Rating:
 
     `disorder` of a meander says how far its water is from cooling steadily away from the warm side
     (0 to 2, 0 where no side is asked to be warm); None: its water should be even over the floor.
-    `edge` is the cost of what an edge zone lacks.
+    `edge` is the cost of what an edge zone lacks. `off` is the share of pipe that there is too much against what the
+    pitch asks for, negative where some is missing.
     """
 
     missed: float
@@ -46,28 +64,38 @@ class Rating:
     length_m: float
     disorder: float | None = None
     edge: float = 0.0
+    off: float = 0.0
 
     @property
     def cost(self) -> float:
         """One figure to compare loops by; floor first."""
-        cold = 100 * self.missed + 4 * max(0.0, self.gap - 0.9)
+        cold = 100 * self.missed + 6 * max(0.0, self.gap - 0.85)
         warm = 20 * self.unevenness if self.disorder is None else 10 * self.disorder
-        return cold + warm + self.edge + 4 * self.bends / max(self.length_m, 1.0)
+        off = OFF * max(self.off, -self.off - LESS, 0.0)
+        return cold + warm + off + self.edge + 4 * self.bends / max(self.length_m, 1.0)
 
 
 def rate(
-    corners: tuple[Corner, ...], grid: StudGrid, floor: Bools, pitch_m: float, limit: float = math.inf
+    corners: tuple[Corner, ...],
+    grid: StudGrid,
+    floor: Bools,
+    pitch_m: float,
+    wish: Wish | None = None,
+    limit: float = math.inf,
 ) -> Rating | None:
     """Rate a loop on the `floor` studs; None as soon as its cost must be above `limit`."""
     pitch = pitch_m / grid.stud_m
     places = np.rint(np.array(corners)).astype(np.int32) - np.array(grid.origin, np.int32)
     run, away, missed, farthest = distances(places, floor, math.floor((REACH * pitch + 1e-6) ** 2))
+    bends = len(corners) - 2
+    length_m = grid.stud_m * sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in itertools.pairwise(corners))
     rating = Rating(
         missed=missed / max(1, int(np.count_nonzero(floor))),
         gap=math.sqrt(farthest) / pitch,
         unevenness=0.0,
-        bends=len(corners) - 2,
-        length_m=grid.stud_m * sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in itertools.pairwise(corners)),
+        bends=bends,
+        length_m=length_m,
+        off=wish.off(length_m, bends) if wish else 0.0,
     )
     if rating.cost > limit:
         return None

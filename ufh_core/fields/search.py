@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy import ndimage
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.attempts import LATER, SEARCHES, Attempt, Search, metres, other_results, told_result
@@ -32,7 +33,7 @@ from ufh_core.fields.lattice import (
     signs,
 )
 from ufh_core.fields.meander import rated_as_asked, ways_to_fill
-from ufh_core.fields.rate import REACH, Rating, rate
+from ufh_core.fields.rate import REACH, Rating, Wish, rate
 from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
 
 CHECKED = 16
@@ -45,7 +46,7 @@ ODD = 0.3  # what a run left over costs, as part of the extent
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Territory:
-    """What all attempts share."""
+    """What all attempts share; no `wish` for a length where compaction decides on it."""
 
     request: FieldRequest
     grid: StudGrid
@@ -55,6 +56,7 @@ class Territory:
     costs_x: AxisCosts
     costs_y: AxisCosts
     edges: Edges | None
+    wish: Wish | None
 
 
 def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
@@ -114,7 +116,17 @@ def _territory(request: FieldRequest) -> Territory:
         costs_x=costs_x,
         costs_y=costs_y,
         edges=edges,
+        wish=_wish(request, grid, floor, edges) if gaps.least >= gaps.turn else None,
     )
+
+
+def _wish(request: FieldRequest, grid: StudGrid, floor: Bools, edges: Edges | None) -> Wish:
+    """The length that the floor in reach, its edge included, asks for."""
+    whole = ndimage.binary_dilation(floor, np.ones((5, 5), bool)) & grid.floor
+    length = max(1, int(np.count_nonzero(whole))) / request.pitch_m
+    if edges is not None:
+        length += int(np.count_nonzero(edges.floor)) * (1 / request.edge_pitch_m - 1 / request.pitch_m)
+    return Wish(length_m=length * grid.stud_m**2, radius_m=request.least_radius_m)
 
 
 def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator[Attempt]:
@@ -143,7 +155,7 @@ def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator
 
 def _rated(on: Territory, corners: tuple[Corner, ...], approach: int, limit: float = math.inf) -> Rating | None:
     """The rating of a loop by what is asked of it; None as soon as its cost must be above `limit`."""
-    rating = rate(corners, on.grid, on.floor, on.request.pitch_m, limit)
+    rating = rate(corners, on.grid, on.floor, on.request.pitch_m, on.wish, limit)
     if rating is None:
         return None
     heading = on.request.approaches[approach].heading
