@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import plan_sketch as sketch
 import pytest
 from shapely.geometry import box
@@ -9,7 +10,7 @@ from shapely.geometry import box
 from ufh_core.building.types import RoomKind
 from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LevelLayout
-from ufh_core.lanes.bottleneck import bottleneck_of
+from ufh_core.lanes.bottleneck import bottleneck_of, cut_words
 from ufh_core.lanes.ground import connected_parts, lane_ground
 from ufh_core.lanes.leading import lead_from
 from ufh_core.lanes.level import route_lanes
@@ -69,6 +70,22 @@ def test_the_least_cut_parts_the_hall_from_the_bedroom(clear_m: float) -> None:
     assert place.before["Hall"].area > 17.0 and place.behind["Bedroom"].area > 34.0
     assert 2.0 < place.at[0] < 2.0 + clear_m and abs(place.at[1] - 3.06) < 0.4
     assert (place.words, place.missing) == (cut.words, cut.missing)
+
+
+def test_a_cut_that_is_not_all_in_the_door_names_the_room_and_no_cut_no_place() -> None:
+    level = hall_and_bedroom()
+    ((area, _),) = connected_parts(level, territories(level, PITCHES.fromkeys(PITCHES, 1), PITCHES, PLAIN), PLAIN)
+    grid = lane_ground(level, [], PLAIN, area).grid
+    in_door = grid.within(box(2.05, 3.0, 2.6, 3.1))
+    across = grid.within(box(0.0, 6.0, 6.0, 6.09))
+    assert len(in_door) == 5 and len(across) > 50
+    assert cut_words(grid, level, in_door, 2) == "only 5 of 7 circuits fit through the door between Hall and Bedroom"
+    some = np.concatenate([across, in_door])
+    fit = f"only {len(some)} of {len(some) + 2} circuits fit"
+    assert cut_words(grid, level, some, 2) == f"{fit} side by side through Bedroom"
+    outside = [0, 1, 2]
+    assert cut_words(grid, level, outside, 1) == "only 3 of 4 circuits fit"
+    assert cut_words(grid, level, [], 1) == "no way is left for its tails among the others"
 
 
 def test_the_manifold_stands_in_another_room_where_that_reaches_all_and_it_is_said() -> None:

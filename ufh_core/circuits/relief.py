@@ -23,7 +23,9 @@ def relieved(laid: LevelLayout, brief: LevelBrief, lay: Lay) -> LevelLayout:
     best = laid
     if _lacking(best) and brief.level.rooms_unknown:
         brief = replace(brief, close_tails=True)
-        best = _better(best, lay(brief))
+        closer = _told(laid, [f"more fit with tails {1000 * brief.settings.layout.tail_spacing_m:.0f} mm apart"]).notes
+        again = lay(brief)
+        best = _better(best, replace(again, notes=(*again.notes, *closer)))
     for _ in range(SLEEVE_ROUNDS):
         if not _lacking(best):
             break
