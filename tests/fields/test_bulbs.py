@@ -12,14 +12,14 @@ import room_cases
 from shapely.geometry import LineString, box
 from shapely.ops import unary_union
 
-from ufh_core.fields.bulbs import with_bulbs
+from ufh_core.fields.bulbs import bulb_rules, with_bulbs
 from ufh_core.fields.heated import share_warm
 from ufh_core.fields.lay import lay_field
 from ufh_core.fields.straighten import legs_fit
 from ufh_core.fields.types import FieldRequest, FieldResult
 
 RADIUS = 0.075
-ASKED = field_rooms.request(box(0, 0, 2, 2), (1.0, 0.0), (0, 1), 0.1)
+ASKED = replace(field_rooms.request(box(0, 0, 2, 2), (1.0, 0.0), (0, 1), 0.1), on_studs=False)
 
 
 def finger(width: float, beside: float) -> list[tuple[float, float]]:
@@ -39,7 +39,7 @@ def turn_of(corners: tuple[tuple[float, float], ...]) -> list[tuple[float, float
 
 def test_both_runs_swing_out_before_a_narrow_turn() -> None:
     """100 mm between two runs, 100 mm on to the next: each swings out 25 mm, 75 mm stay."""
-    corners = with_bulbs(finger(0.1, 0.1), ASKED)
+    corners = with_bulbs(finger(0.1, 0.1), bulb_rules(ASKED))
     assert [x for x, _ in turn_of(corners)] == pytest.approx([0.925, 1.075], abs=1e-4)
     bulb = [c for c in corners if c[1] >= 1.2 and 0.9 < c[0] < 1.1]
     assert legs_fit([(0.95, 0.3), *bulb, (1.05, 0.3)], RADIUS)
@@ -50,13 +50,13 @@ def test_one_run_swings_out_where_the_other_has_no_room() -> None:
     narrow = finger(0.1, 0.14)
     moved = [(x + 0.04 if x < 0.9 and y > 0.25 else x, y) for x, y in narrow]  # the runs on the left 100 mm away
     free = replace(ASKED, separation_share=0.9)
-    assert [x for x, _ in turn_of(with_bulbs(moved, free))] == pytest.approx([0.95, 1.1], abs=1e-4)
+    assert [x for x, _ in turn_of(with_bulbs(moved, bulb_rules(free)))] == pytest.approx([0.95, 1.1], abs=1e-4)
 
 
 @pytest.mark.parametrize(("width", "beside"), [(0.1, 0.08), (0.16, 0.2)])
 def test_turns_without_room_or_need_stay(width: float, beside: float) -> None:
     loop = finger(width, beside)
-    assert with_bulbs(loop, ASKED) == tuple(loop)
+    assert with_bulbs(loop, bulb_rules(ASKED)) == tuple(loop)
 
 
 @pytest.mark.parametrize("seed", ["harbour/202", "harbour/295", "harbour/395", "nov26b/123", "nov26b/4"])

@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
+from typing import Any
 
 import field_checks
 import field_rooms
+import numpy as np
 import path_judge
 import pytest
 import room_cases
-from shapely.geometry import box
+from shapely.geometry import LineString, Point, box
 
+from ufh_core.fields.bulbs import bulb_rules, with_bulbs
 from ufh_core.fields.compaction import compacted, narrow_turns
 from ufh_core.fields.grid import StudGrid, stud_grid
 from ufh_core.fields.joint import Corner, Rules, legs_fit
 from ufh_core.fields.lattice import gaps_for
 from ufh_core.fields.search import search_field
+from ufh_core.fields.straighten import legs_fit as pipe_fits
 from ufh_core.fields.types import FieldResult
 
 SOUTH = (0, 1)
@@ -62,6 +67,43 @@ def test_a_turn_without_room_is_drawn_back() -> None:
     assert moved == ((4, -1), (4, 20), (12, 20), (12, -1))
 
 
+def test_a_turn_that_has_room_beside_it_stays_and_swings_out() -> None:
+    """The same loop: runs two studs apart have three on either side, so one of them swings out by a stud."""
+    loop, on = meander([3, 2, 3]), studs_of(20, 24)
+    asked = field_rooms.request(box(0, 0, 1.0, 1.2), (0.5, 0), SOUTH, 0.1)
+    bulbs = bulb_rules(asked, in_studs=True)
+    moved = next(compacted(loop, on, RULES, 2.0, bulbs))
+    assert moved == loop
+    laid = np.array(with_bulbs(moved, bulbs))
+    ways = np.abs(np.diff(laid, axis=0))
+    assert np.allclose(laid, np.rint(laid))
+    assert ((ways.min(axis=1) < 1e-9) | (np.abs(ways[:, 0] - ways[:, 1]) < 1e-9)).all()
+    assert pipe_fits(laid.tolist(), bulbs.radius)
+    assert not pipe_fits(moved, bulbs.radius)
+
+
+def test_a_stud_of_slack_is_enough_for_two_turns_at_either_end() -> None:
+    """Runs 3, 2, 2, 2, 3 apart: the two turns in the middle, at opposite ends, share no stud and get one."""
+    loop = meander([3, 2, 2, 3, 3])
+    bulbs = bulb_rules(field_rooms.request(box(0, 0, 1.1, 1.2), (0.5, 0), SOUTH, 0.1), in_studs=True)
+    found = list(compacted(loop, studs_of(22, 24), RULES, 2.0, bulbs))
+    assert any(len(moved) == len(loop) and pipe_fits(with_bulbs(moved, bulbs), bulbs.radius) for moved in found)
+    strict = list(compacted(loop, studs_of(22, 24), RULES, 2.0))
+    assert not any(len(moved) == len(loop) and legs_fit(moved, RULES) for moved in strict)
+
+
+@pytest.mark.parametrize(("seed", "length"), [("nov26b/139", 0.87), ("nov26b/79", 0.86), ("nov26b/0", 0.88)])
+def test_turns_at_either_end_of_a_run_share_their_slack(seed: str, length: float) -> None:
+    """Regression: two runs fewer, since every turn had a stud of its own; 0.77, 0.70 and 0.86 before."""
+    case = room_cases.random_room(seed)
+    result = search_field(room_cases.request(case))
+    assert isinstance(result, FieldResult)
+    verdict = path_judge.judge(case, result.corners, result.heated)
+    assert not verdict.breaks
+    assert verdict.figures["length"] > length
+    assert verdict.figures["covered"] > 0.99
+
+
 def test_a_run_stays_inside_and_draws_to_the_wall() -> None:
     """The end of a loop two studs off the wall moves to the stud next to it; studs 1..23 are inside."""
     loop = ((4.0, -1.0), (4.0, 21.0), (8.0, 21.0), (8.0, -1.0))
@@ -103,3 +145,28 @@ def test_a_corridor_without_room_for_both_turns_gets_fewer_runs_not_a_cold_middl
     verdict = path_judge.judge(case, result.corners, result.heated)
     assert not verdict.breaks
     assert verdict.figures["covered"] > 0.97
+
+
+@pytest.mark.parametrize("seed", range(300, 308))
+def test_what_fits_with_its_bulbs_keeps_every_rule(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All loops that a search at 100 mm compacts, by a second opinion; what they heat is another question."""
+    asked = replace(field_rooms.random_request(seed), pitch_m=0.1)
+    made: list[tuple[Corner, ...]] = []
+
+    def recorded(*given: Any) -> Iterator[tuple[Corner, ...]]:
+        for moved in compacted(*given):
+            made.append(moved)
+            yield moved
+
+    monkeypatch.setattr("ufh_core.fields.search.compacted", recorded)
+    result = search_field(asked)
+    assert isinstance(result, FieldResult)
+    bulbs, stud = bulb_rules(asked, in_studs=True), asked.stud_pitch_m
+    laid = [loop for moved in made if pipe_fits(loop := with_bulbs(moved, bulbs), bulbs.radius)]
+    assert laid
+    for loop in laid:
+        corners = tuple((x * stud, y * stud) for x, y in loop)
+        pair = LineString([corners[0], corners[-1]])
+        came = min(range(len(asked.approaches)), key=lambda n: pair.distance(Point(asked.approaches[n].at)))
+        words = field_checks.faults(asked, replace(result, corners=corners, approach=came))
+        assert not [w for w in words if "heated" not in w]

@@ -27,7 +27,7 @@ class Attempt:
     """A loop in studs with its rating.
 
     `run_in_m` is how far the pair goes on before it opens, `thin` what it costs that there is less pipe than
-    the pitch asks for.
+    the pitch asks for; `laid` is the loop with its bulbs, where it was rated without.
     """
 
     corners: tuple[Corner, ...]
@@ -35,6 +35,7 @@ class Attempt:
     rating: Rating
     run_in_m: float
     thin: float = 0.0
+    laid: tuple[Corner, ...] | None = None
 
     @property
     def cost(self) -> float:
@@ -105,7 +106,7 @@ def told_result(
 
 def metres(attempt: Attempt, request: FieldRequest) -> tuple[Point, ...]:
     """The corners of an attempt [m]."""
-    return tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.corners)
+    return tuple((x * request.stud_pitch_m, y * request.stud_pitch_m) for x, y in attempt.laid or attempt.corners)
 
 
 def result_of(request: FieldRequest, corners: tuple[Point, ...], attempt: Attempt) -> FieldResult:

@@ -1,13 +1,15 @@
 """Bulbs: turn-rounds between two runs that lie nearer together than a turn is wide.
 
 A little before the turn one of the two runs, or both, swing out, so that the turn has its width and all
-other runs keep the pitch. The swing is two bends of equal angle; the turn ends where it did.
+other runs keep the pitch. The swing is two bends of equal angle; the turn ends where it did. On studs one
+run swings out by whole studs, at 45 degrees.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -15,43 +17,60 @@ from shapely.geometry import LineString
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.pair import pair_legs
-from ufh_core.fields.types import FieldRequest
+from ufh_core.fields.types import Area, FieldRequest
 
-SHARES = (0.5, 1.0, 0.0)  # of the swing that the first of the two runs takes
+SHARES, ON_STUDS = (0.5, 1.0, 0.0), (1.0, 0.0)  # of the swing that the first of the two runs takes
 STEEPEST = math.radians(45)
 SLANT = math.radians(1)  # how far the two runs may be off parallel
 MOST_ASLANT = math.radians(60)  # how far the leg between them may be off square
 HAIR = 1e-6
 
 
-def with_bulbs(corners: Sequence[Point], request: FieldRequest) -> tuple[Point, ...]:
-    """The loop [m] with a bulb at every narrow turn-round that has room for one; the others stay as they are."""
-    points, k = list(corners), pair_legs(corners) + 1
-    area = request.axis_area.buffer(HAIR, join_style="mitre")
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BulbRules:
+    """Least radius and distance of runs, area, and the pitch of the studs that hold the pipe (0: none), in one unit."""
+
+    radius: float
+    apart: float
+    area: Area
+    stud: float = 0.0
+
+
+def bulb_rules(request: FieldRequest, *, in_studs: bool = False) -> BulbRules:
+    """The rules for bulbs in metres, or in studs."""
+    unit = request.stud_pitch_m if in_studs else 1.0
+    area = shapely.transform(request.axis_area, lambda xy: xy / unit).buffer(HAIR, join_style="mitre")
     shapely.prepare(area)
+    stud = request.stud_pitch_m / unit if request.on_studs else 0.0
+    return BulbRules(radius=request.least_radius_m / unit, apart=request.separation_m / unit, area=area, stud=stud)
+
+
+def with_bulbs(corners: Sequence[Point], rules: BulbRules) -> tuple[Point, ...]:
+    """The loop with a bulb at every narrow turn-round that has room for one; the others stay as they are."""
+    points, k = list(corners), pair_legs(corners) + 1
     while k < len(points) - pair_legs(points) - 2:
-        bulb = _bulb(points, k, area, request)
+        bulb = bulb_at(points, k, rules)
         points[k : k + 2] = bulb or points[k : k + 2]
         k += max(1, len(bulb) - 1)
     return tuple(points)
 
 
-def _bulb(points: list[Point], k: int, area: shapely.Geometry, request: FieldRequest) -> list[Point]:
+def bulb_at(points: Sequence[Point], k: int, rules: BulbRules) -> list[Point]:
     """What replaces the two corners of the turn-round from point k; empty if it is none, or has no room."""
-    before, after, turn = points[k - 1], points[k + 2], 2 * request.least_radius_m + HAIR
+    before, after, turn = points[k - 1], points[k + 2], 2 * rules.radius
     cap = _square_cap(*points[k - 1 : k + 3])
     if cap is None or math.dist(*cap) >= turn - HAIR:
         return []
     legs = np.stack([points[:-1], points[1:]], axis=1)
-    others, lack = shapely.linestrings(np.delete(legs, (k - 1, k, k + 1), axis=0)), turn - math.dist(*cap)
-    for share in SHARES:
-        first = _swing(before, *cap, share * lack, request.least_radius_m)
-        last = _swing(after, *cap[::-1], (1 - share) * lack, request.least_radius_m)
+    others = shapely.linestrings(np.delete(legs, (k - 1, k, k + 1), axis=0))
+    lack = _whole(turn - math.dist(*cap), rules.stud)
+    for share in ON_STUDS if rules.stud else SHARES:
+        first = _swing(before, *cap, share * lack, rules)
+        last = _swing(after, *cap[::-1], (1 - share) * lack, rules)
         if not first or not last:
             continue
         way = LineString([*first, *last[::-1]])
-        near = shapely.dwithin(others, way, request.separation_m - 10 * HAIR)
-        if shapely.covers(area, way) and not near.any():
+        if shapely.covers(rules.area, way) and not shapely.dwithin(others, way, rules.apart - 10 * HAIR).any():
             return [*first, *last[::-1]]
     return []
 
@@ -65,19 +84,24 @@ def _square_cap(before: Point, start: Point, end: Point, after: Point) -> tuple[
     return (start, _at(end, u, -ahead)) if ahead > 0 else (_at(start, u, ahead), end)
 
 
-def _swing(before: Point, corner: Point, other: Point, by: float, radius: float) -> list[Point]:
+def _swing(before: Point, corner: Point, other: Point, by: float, rules: BulbRules) -> list[Point]:
     """The way of one run from where it swings out, away from the other, to its corner; empty where it is too short."""
     if by < HAIR:
         return [corner]
-    angle = min(STEEPEST, 0.99 * math.acos(1 - by / (2 * radius)))
-    bend = radius * math.tan(angle / 2)
+    angle = STEEPEST if rules.stud else min(STEEPEST, 0.99 * math.acos(1 - by / (2 * rules.radius)))
+    bend = rules.radius * math.tan(angle / 2)
     u, v = _way(before, corner), _way(other, corner)
-    back = bend + radius + HAIR
+    back = _whole(bend + rules.radius, rules.stud)
     far = back + by / math.tan(angle)
-    if math.dist(before, corner) < far + bend + radius:
+    if math.dist(before, corner) < far + bend + rules.radius:
         return []
     leave, arrive = _at(corner, u, -far), _at(_at(corner, u, -back), v, by)
     return [leave, arrive, _at(corner, v, by)]
+
+
+def _whole(length: float, stud: float) -> float:
+    """A length, a hair longer, or up to whole studs."""
+    return math.ceil((length - HAIR) / stud) * stud if stud else length + HAIR
 
 
 def _way(start: Point, end: Point) -> Point:

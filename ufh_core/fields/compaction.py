@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from ufh_core.fields.bulbs import BulbRules, bulb_at
 from ufh_core.fields.grid import Floats, StudGrid
 from ufh_core.fields.joint import Corner, Rules, without_straights
 from ufh_core.fields.slide import slid
@@ -18,59 +19,83 @@ RETRACTIONS = 3
 HOOK = 0.5  # what a turn that is drawn back leaves beside it is less deep than so much of it
 
 
-def compacted(corners: tuple[Corner, ...], grid: StudGrid, rules: Rules, pitch: float) -> Iterator[tuple[Corner, ...]]:
+def compacted(
+    corners: tuple[Corner, ...], grid: StudGrid, rules: Rules, pitch: float, bulbs: BulbRules | None = None
+) -> Iterator[tuple[Corner, ...]]:
     """Loops [studs] like this one with more legs that keep `rules`; both tails stay. `pitch` in studs.
 
-    One without small bumps, one with those that have room.
+    One without small bumps, one with those that have room. Where there are `bulbs`, turns that have room for
+    one may stay narrow.
     """
     points = np.array(corners, float)
     smooth = _retracted(points, grid, rules.leg, rules.leg)
-    yield _with_room(smooth, grid, rules, pitch)
+    yield _with_room(smooth, grid, rules, pitch, bulbs)
     if len(smooth) < len(points):
-        yield _with_room(points, grid, rules, pitch)
+        yield _with_room(points, grid, rules, pitch, bulbs)
 
 
-def _with_room(points: Floats, grid: StudGrid, rules: Rules, pitch: float) -> tuple[Corner, ...]:
+def _with_room(
+    points: Floats, grid: StudGrid, rules: Rules, pitch: float, bulbs: BulbRules | None
+) -> tuple[Corner, ...]:
     """The loop with its runs moved, and narrow turns drawn back until all have room."""
-    points = slid(points, grid, rules, pitch)
+    points = slid(points, grid, rules, pitch, bulbs is not None)
     for _ in range(RETRACTIONS):
-        shorter = _retracted(points, grid, rules.leg - 1, np.inf, again=False)
+        shorter = _retracted(points, grid, rules.leg - 1, np.inf, again=False, bulbs=bulbs)
         if len(shorter) == len(points):
             break
-        points = slid(shorter, grid, rules, pitch)
+        points = slid(shorter, grid, rules, pitch, bulbs is not None)
     return _as_corners(points)
 
 
 def _as_corners(points: Floats) -> tuple[Corner, ...]:
-    return tuple((float(x), float(y)) for x, y in points)
+    return tuple((x, y) for x, y in points.tolist())
 
 
-def _retracted(points: Floats, grid: StudGrid, widest: float, deepest: float, *, again: bool = True) -> Floats:
+def _retracted(
+    points: Floats, grid: StudGrid, widest: float, deepest: float, *, again: bool = True, bulbs: BulbRules | None = None
+) -> Floats:
     """The loop without turn-rounds up to `widest` wide and `deepest` deep, where the floor between is free.
+
+    Turns that have room for one of the `bulbs` stay.
 
     Not `again`: of what stands beside one that was drawn back, only the hook that it leaves goes too. A deep
     turn stays, since its runs may now move into the room beside them.
     """
-    k, beside, most = 2, -1, deepest
-    while k < len(points) - 3:
-        before, turn, after = (points[n + 1] - points[n] for n in (k - 1, k, k + 1))
-        depth = min(np.abs(before).sum(), np.abs(after).sum())
-        cap = points[k : k + 2] - np.sign(before) * depth
-        narrow = np.abs(turn).sum() <= widest and before @ after < 0 and depth <= (most if k <= beside else deepest)
-        if narrow and _inside(cap, grid):
-            points = np.concatenate([points[:k], cap, points[k + 2 :]])
-            points = np.array(without_straights(list(_as_corners(points))), float)
-            if not again:
-                beside, most = k + 1, min(HOOK * depth, most if k <= beside else deepest)
-            k = max(2, k - 3)
-        else:
-            k += 1
-    return points
+    k, beside, most, at = 2, -1, deepest, list(_as_corners(points))
+    while k < len(at) - 3:
+        before, start, end, after = at[k - 1 : k + 3]
+        depth = _depth(before, start, end, after, widest)
+        if 0 < depth <= (most if k <= beside else deepest):
+            cap = _drawn_back(before, start, end, depth)
+            if _inside(cap, grid) and not (bulbs and bulb_at(at, k, bulbs)):
+                at = list(without_straights([*at[:k], *cap, *at[k + 2 :]]))
+                if not again:
+                    beside, most = k + 1, min(HOOK * depth, most if k <= beside else deepest)
+                k = max(2, k - 3)
+                continue
+        k += 1
+    return np.array(at, float)
 
 
-def _inside(leg: Floats, grid: StudGrid) -> bool:
+def _depth(before: Corner, start: Corner, end: Corner, after: Corner, widest: float) -> float:
+    """How deep the turn-round between two corners is; 0 where it is none, or wider than `widest`."""
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = before, start, end, after
+    if abs(cx - bx) + abs(cy - by) > widest or (bx - ax) * (dx - cx) + (by - ay) * (dy - cy) >= 0:
+        return 0.0
+    return min(abs(bx - ax) + abs(by - ay), abs(dx - cx) + abs(dy - cy))
+
+
+def _drawn_back(before: Corner, start: Corner, end: Corner, depth: float) -> tuple[Corner, Corner]:
+    """The leg between two corners as far back as its turn-round is deep."""
+    x, y = (depth * ((b > a) - (b < a)) for a, b in zip(before, start, strict=True))
+    return (start[0] - x, start[1] - y), (end[0] - x, end[1] - y)
+
+
+def _inside(leg: tuple[Corner, Corner], grid: StudGrid) -> bool:
     """Whether a leg lies inside the area, and bends at its ends too."""
-    (a, b), (c, d) = np.rint(np.sort(leg, axis=0)).astype(int) - grid.origin
+    (a, c), (b, d) = (
+        sorted(round(v) - o for v in place) for place, o in zip(zip(*leg, strict=True), grid.origin, strict=True)
+    )
     way = grid.along_x[a:c, b] if b == d else grid.along_y[a, b:d]
     return bool(grid.node[a : c + 1, b : d + 1].all() and way.all() and grid.quarter[[a, c], [b, d]].all())
 

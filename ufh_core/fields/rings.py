@@ -21,7 +21,7 @@ from shapely.geometry import Point as Place
 from shapely.geometry.polygon import orient
 
 from ufh_core.basis.pipe_axis import Point, sampled
-from ufh_core.fields.bulbs import with_bulbs
+from ufh_core.fields.bulbs import bulb_rules, with_bulbs
 from ufh_core.fields.check import fault
 from ufh_core.fields.choice import candidates
 from ufh_core.fields.cost import loop_cost, rating
@@ -80,9 +80,10 @@ def ring_loops(request: FieldRequest, approach: Approach) -> Iterator[tuple[Poin
     if area.interiors:
         return
     outline = orient(Polygon(area.exterior).simplify(CHORD_M))
+    bulbs = bulb_rules(request)
     for (pitch, edge), hand in itertools.product(_spacings(outline, request), (1, -1)):
         for narrow in _loops(outline, approach, pitch, edge, hand, request):
-            loop = with_bulbs(narrow, request)
+            loop = with_bulbs(narrow, bulbs)
             if legs_fit(loop, request.least_radius_m):
                 yield loop
 

@@ -12,11 +12,12 @@ from scipy import ndimage
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.attempts import LATER, SEARCHES, Attempt, Search, metres, other_results, told_result
+from ufh_core.fields.bulbs import BulbRules, bulb_rules, with_bulbs
 from ufh_core.fields.check import fault
 from ufh_core.fields.compaction import compacted, narrow_turns
 from ufh_core.fields.edges import Edges, edge_fills, edges_of, rated_with_edges, with_edges
 from ufh_core.fields.grid import Bools, StudGrid, reachable, stud_grid
-from ufh_core.fields.joint import Corner, Lane, Rules, legs_fit, mirror_image, roots, walked
+from ufh_core.fields.joint import Corner, Lane, Rules, mirror_image, roots, walked
 from ufh_core.fields.lane import lane_of
 from ufh_core.fields.lattice import (
     WIDEST_GAP,
@@ -34,6 +35,7 @@ from ufh_core.fields.lattice import (
 )
 from ufh_core.fields.meander import rated_as_asked, ways_to_fill
 from ufh_core.fields.rate import REACH, Rating, Wish, rate
+from ufh_core.fields.straighten import legs_fit
 from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
 
 CHECKED = 16
@@ -57,6 +59,7 @@ class Territory:
     costs_y: AxisCosts
     edges: Edges | None
     wish: Wish | None
+    bulbs: BulbRules
 
 
 def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
@@ -117,6 +120,7 @@ def _territory(request: FieldRequest) -> Territory:
         costs_y=costs_y,
         edges=edges,
         wish=_wish(request, grid, floor, edges) if gaps.least >= gaps.turn else None,
+        bulbs=bulb_rules(request, in_studs=True),
     )
 
 
@@ -172,12 +176,13 @@ def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
     for number, attempt in enumerate(promising):
         if number >= sought and found:
             return
-        for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch):
-            rating = _rated(on, corners, attempt.approach) if legs_fit(corners, on.rules) else None
+        for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch, on.bulbs):
+            laid = with_bulbs(corners, on.bulbs)
+            rating = _rated(on, corners, attempt.approach) if legs_fit(laid, on.bulbs.radius) else None
             if rating is not None:
                 found = True
                 thin = max(0.0, 1 - rating.length_m * on.request.pitch_m / area)
-                yield replace(attempt, corners=corners, rating=rating, thin=THIN * thin)
+                yield replace(attempt, corners=corners, laid=laid, rating=rating, thin=THIN * thin)
                 if rating.missed == 0:
                     break  # bumps would only cost bends
 

@@ -23,13 +23,15 @@ MOVE = 1.2  # pitches that a run may move at once
 NEIGHBOURS = 3.5  # pitches up to which two runs facing each other draw together
 WIDEST, NEAREST_WALL = 1.5, 0.75  # pitches from which on the floor between two runs, or to a wall, is cold
 COLD, SHORT = 4.0, 400.0  # what a stud of cold floor and what a stud of a missing leg cost, in studs of odd gap
+BULB = 5.0  # studs from the end of a turn to where a bulb begins
 PARTS = 4  # costs are counted in quarter studs of odd gap
 
 
-def slid(points: Floats, grid: StudGrid, rules: Rules, pitch: float) -> Floats:
+def slid(points: Floats, grid: StudGrid, rules: Rules, pitch: float, bulbs: bool = False) -> Floats:
     """The corners [studs] with all runs moved, both tails where they were. `pitch` in studs.
 
-    Distances that keep `rules` still do; those that do not are no smaller than before.
+    Distances that keep `rules` still do; those that do not are no smaller than before. With `bulbs` a turn
+    need not be wide if beside it there is room for it to swing out.
     """
     views = _Area.along_x(grid), _Area.along_y(grid)
     moved = -1
@@ -37,7 +39,7 @@ def slid(points: Floats, grid: StudGrid, rules: Rules, pitch: float) -> Floats:
         if turn - moved >= 2 and turn >= 2:  # neither axis has moved since it was last looked at
             break
         before, axis = points, turn % 2
-        seen = _slid(points[:, ::-1] if axis else points, views[axis], rules, pitch)
+        seen = _slid(points[:, ::-1] if axis else points, views[axis], rules, pitch, bulbs)
         points = seen[:, ::-1] if axis else seen
         moved = moved if np.array_equal(points, before) else turn
     return points
@@ -103,8 +105,14 @@ class _Runs:
         """The northern ends."""
         return np.maximum(self.start, self.end)
 
+    @property
+    def turns_round(self) -> Bools:
+        """Whether the next run goes back beside this one."""
+        way = self.end - self.start
+        return np.append(way[:-1] * way[1:] < 0, False)
 
-def _slid(points: Floats, area: _Area, rules: Rules, pitch: float) -> Floats:
+
+def _slid(points: Floats, area: _Area, rules: Rules, pitch: float, bulbs: bool) -> Floats:
     """The corners with all runs along y moved in x."""
     runs = _runs(points)
     if not len(runs.leg):
@@ -112,7 +120,9 @@ def _slid(points: Floats, area: _Area, rules: Rules, pitch: float) -> Floats:
     room = _room(points, runs, area, math.floor(MOVE * pitch + 1e-9), rules.end_leg)
     programme = _Programme(len(runs.leg))
     programme.walls(runs, room, pitch)
-    programme.runs(runs, rules, pitch)
+    programme.runs(runs, rules, pitch, bulbs)
+    if bulbs:
+        programme.bulbs(runs, room, rules)
     at = programme.solved(runs.at, room)
     moved = points.copy()
     moved[runs.leg, 0] = at
@@ -204,7 +214,22 @@ class _Programme:
                 beside = studs > 0
                 self.add(a[beside], b[beside], least[beside], weight * studs[beside])
 
-    def runs(self, runs: _Runs, rules: Rules, pitch: float) -> None:
+    def bulbs(self, runs: _Runs, room: _Room, rules: Rules) -> None:
+        """What lies on either side of a turn-round leaves room for it and for the distances beside it."""
+        first = np.flatnonzero(runs.turns_round)
+        west, east = np.minimum(runs.at[first], runs.at[first + 1]), np.maximum(runs.at[first], runs.at[first + 1])
+        tip, back = runs.end[first], np.sign(runs.start[first] - runs.end[first])
+        low, high = (pick(tip + BULB * back, tip - back)[:, None] for pick in (np.minimum, np.maximum))
+        beside = (runs.low < high) & (runs.high > low)
+        down = np.where(beside & (runs.at < west[:, None]), runs.at, -np.inf)
+        up = np.where(beside & (runs.at > east[:, None]), runs.at, np.inf)
+        lower, upper = runs.at - room.down, runs.at + room.up
+        below, above = np.isfinite(down.max(axis=1)), np.isfinite(up.min(axis=1))
+        least = rules.leg + np.where(below, rules.apart, np.minimum(lower[first], lower[first + 1]))
+        least = least + np.where(above, rules.apart, -np.maximum(upper[first], upper[first + 1]))
+        self.add(np.where(below, down.argmax(axis=1), -1), np.where(above, up.argmin(axis=1), -1), least, SHORT)
+
+    def runs(self, runs: _Runs, rules: Rules, pitch: float, bulbs: bool = False) -> None:
         """Runs keep their order, distance and legs, and draw near to the pitch where they face each other."""
         order = np.lexsort((runs.low, runs.at))
         a, b = (order[n] for n in np.triu_indices(self.count, 1))
@@ -216,7 +241,8 @@ class _Programme:
         self.add(a, b, np.minimum(away, rules.apart), np.inf)
         tied = away < 1e-9
         self.add(b[tied], a[tied], away[tied], np.inf)
-        self.add(a[joined], b[joined], float(rules.leg), SHORT)
+        wide = joined & ~runs.turns_round[np.minimum(a, b)] if bulbs else joined
+        self.add(a[wide], b[wide], float(rules.leg), SHORT)
         facing = (apart < 0) & (away <= NEIGHBOURS * pitch + 1e-9) & _seen(runs, a, b)
         a, b, length = a[facing], b[facing], -apart[facing]
         self.add(b, a, -float(round(pitch)), length)
