@@ -73,6 +73,18 @@ def test_rings_at_tight_pitches_lie_at_the_pitch(seed: str) -> None:
     assert LineString(result.corners).length * asked.pitch_m > 0.85 * asked.floor.area
 
 
+@pytest.mark.parametrize(("seed", "length"), [("tight/186", 0.94), ("tight/163", 0.87)])
+def test_without_studs_bulbs_need_no_wider_gap_between_runs(seed: str, length: float) -> None:
+    """Regression: lines had a gap as wide as a turn all the same; 0.82 and 0.75 before."""
+    case = room_cases.random_room(seed)
+    result = lay_field(room_cases.request(case))
+    assert isinstance(result, FieldResult)
+    verdict = path_judge.judge(case, result.corners, result.heated)
+    assert not verdict.breaks
+    assert verdict.figures["length"] > length
+    assert verdict.figures["covered"] > 0.99
+
+
 def test_cold_spots_in_step_with_samples_count() -> None:
     """Spots of 20 mm every 150 mm, where samples 25 or 30 mm apart fall beside them all."""
     spots = unary_union(

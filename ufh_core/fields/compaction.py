@@ -38,12 +38,13 @@ def _with_room(
     points: Floats, grid: StudGrid, rules: Rules, pitch: float, bulbs: BulbRules | None
 ) -> tuple[Corner, ...]:
     """The loop with its runs moved, and narrow turns drawn back until all have room."""
-    points = slid(points, grid, rules, pitch, bulbs is not None)
+    apart = None if bulbs is None else rules.apart if bulbs.stud else bulbs.apart
+    points = slid(points, grid, rules, pitch, apart)
     for _ in range(RETRACTIONS):
         shorter = _retracted(points, grid, rules.leg - 1, np.inf, again=False, bulbs=bulbs)
         if len(shorter) == len(points):
             break
-        points = slid(shorter, grid, rules, pitch, bulbs is not None)
+        points = slid(shorter, grid, rules, pitch, apart)
     return _as_corners(points)
 
 

@@ -17,20 +17,11 @@ from ufh_core.fields.types import FieldRequest, FieldResult
 
 CELL_M = 0.03
 INSET_M = 0.05
-THIN = 30.0  # what it costs that gaps are wide, times the share of the pipe that is missing
 
 
 def field_cost(result: FieldResult, request: FieldRequest) -> float:
     """The cost of a field on the floor of its request."""
-    return loop_cost(rating(result.corners, request), request)
-
-
-def loop_cost(rated: Rating, request: FieldRequest) -> float:
-    """The cost of a rated loop; where turns are wider than the pitch, with what it costs that pipe is missing."""
-    if 2 * request.least_radius_m <= request.pitch_m:
-        return rated.cost
-    missing = 1 - rated.length_m * request.pitch_m / float(request.floor.area)
-    return rated.cost + THIN * max(0.0, missing)
+    return rating(result.corners, request).cost
 
 
 def rating(corners: Sequence[Point], request: FieldRequest) -> Rating:

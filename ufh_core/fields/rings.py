@@ -24,7 +24,7 @@ from ufh_core.basis.pipe_axis import Point, sampled
 from ufh_core.fields.bulbs import bulb_rules, with_bulbs
 from ufh_core.fields.check import fault
 from ufh_core.fields.choice import candidates
-from ufh_core.fields.cost import loop_cost, rating
+from ufh_core.fields.cost import rating
 from ufh_core.fields.heated import heated_floor
 from ufh_core.fields.inset import MITRE, SMALL, inset, turn
 from ufh_core.fields.rate import Rating
@@ -51,7 +51,7 @@ def lay_rings(request: FieldRequest) -> FieldResult | None:
             continue
         loops = dict.fromkeys([*first, *made])
         rated = sorted(
-            ((rating(loop, request), loop) for loop in loops), key=lambda r: (loop_cost(r[0], request), r[1])
+            ((rating(loop, request), loop) for loop in loops), key=lambda r: (r[0].cost, r[1])
         )
         for rate, corners in rated[:CHECKED]:
             if not fault(corners, request):
@@ -70,7 +70,7 @@ def _result(corners: tuple[Point, ...], approach: int, rate: Rating, drawn: int,
         unevenness=rate.unevenness,
         bends=rate.bends,
         drawn=drawn,
-        candidates=candidates([(loop_cost(rate, request), rate)], {}, 0),
+        candidates=candidates([(rate.cost, rate)], {}, 0),
     )
 
 

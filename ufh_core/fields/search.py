@@ -228,7 +228,8 @@ def _fits(on: Territory, axis: str, forced: int | None, noisy: int, rng: np.rand
     What more slack costs is not counted against a set: only compaction tells whether it is needed.
     """
     fits: dict[tuple[int, ...], float] = {}
-    for slack in on.gaps.slack:
+    free = on.gaps.least < on.gaps.turn and not on.request.on_studs  # bulbs need no slack between runs then
+    for slack in (*([0] if free else []), *on.gaps.slack):
         found = _fits_with(slack, on, axis, forced, noisy, rng)
         more = min(found.values(), default=0.0) - min(fits.values(), default=0.0) if fits else 0.0
         fits |= {at: cost - more for at, cost in found.items() if at not in fits}

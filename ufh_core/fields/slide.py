@@ -27,11 +27,11 @@ BULB = 5.0  # studs from the end of a turn to where a bulb begins
 PARTS = 4  # costs are counted in quarter studs of odd gap
 
 
-def slid(points: Floats, grid: StudGrid, rules: Rules, pitch: float, bulbs: bool = False) -> Floats:
+def slid(points: Floats, grid: StudGrid, rules: Rules, pitch: float, beside_bulb: float | None = None) -> Floats:
     """The corners [studs] with all runs moved, both tails where they were. `pitch` in studs.
 
-    Distances that keep `rules` still do; those that do not are no smaller than before. With `bulbs` a turn
-    need not be wide if beside it there is room for it to swing out.
+    Distances that keep `rules` still do; those that do not are no smaller than before. With
+    `beside_bulb`, the distance of a bulb to other runs, a turn need not be wide if it has room to swing out.
     """
     views = _Area.along_x(grid), _Area.along_y(grid)
     moved = -1
@@ -39,7 +39,7 @@ def slid(points: Floats, grid: StudGrid, rules: Rules, pitch: float, bulbs: bool
         if turn - moved >= 2 and turn >= 2:  # neither axis has moved since it was last looked at
             break
         before, axis = points, turn % 2
-        seen = _slid(points[:, ::-1] if axis else points, views[axis], rules, pitch, bulbs)
+        seen = _slid(points[:, ::-1] if axis else points, views[axis], rules, pitch, beside_bulb)
         points = seen[:, ::-1] if axis else seen
         moved = moved if np.array_equal(points, before) else turn
     return points
@@ -112,7 +112,7 @@ class _Runs:
         return np.append(way[:-1] * way[1:] < 0, False)
 
 
-def _slid(points: Floats, area: _Area, rules: Rules, pitch: float, bulbs: bool) -> Floats:
+def _slid(points: Floats, area: _Area, rules: Rules, pitch: float, beside_bulb: float | None) -> Floats:
     """The corners with all runs along y moved in x."""
     runs = _runs(points)
     if not len(runs.leg):
@@ -120,9 +120,9 @@ def _slid(points: Floats, area: _Area, rules: Rules, pitch: float, bulbs: bool) 
     room = _room(points, runs, area, math.floor(MOVE * pitch + 1e-9), rules.end_leg)
     programme = _Programme(len(runs.leg))
     programme.walls(runs, room, pitch)
-    programme.runs(runs, rules, pitch, bulbs)
-    if bulbs:
-        programme.bulbs(runs, room, rules)
+    programme.runs(runs, rules, pitch, beside_bulb is not None)
+    if beside_bulb is not None:
+        programme.bulbs(runs, room, rules.leg, beside_bulb)
     at = programme.solved(runs.at, room)
     moved = points.copy()
     moved[runs.leg, 0] = at
@@ -214,7 +214,7 @@ class _Programme:
                 beside = studs > 0
                 self.add(a[beside], b[beside], least[beside], weight * studs[beside])
 
-    def bulbs(self, runs: _Runs, room: _Room, rules: Rules) -> None:
+    def bulbs(self, runs: _Runs, room: _Room, turn: float, apart: float) -> None:
         """What lies on either side of a turn-round leaves room for it and for the distances beside it."""
         first = np.flatnonzero(runs.turns_round)
         west, east = np.minimum(runs.at[first], runs.at[first + 1]), np.maximum(runs.at[first], runs.at[first + 1])
@@ -225,9 +225,14 @@ class _Programme:
         up = np.where(beside & (runs.at > east[:, None]), runs.at, np.inf)
         lower, upper = runs.at - room.down, runs.at + room.up
         below, above = np.isfinite(down.max(axis=1)), np.isfinite(up.min(axis=1))
-        least = rules.leg + np.where(below, rules.apart, np.minimum(lower[first], lower[first + 1]))
-        least = least + np.where(above, rules.apart, -np.maximum(upper[first], upper[first + 1]))
-        self.add(np.where(below, down.argmax(axis=1), -1), np.where(above, up.argmin(axis=1), -1), least, SHORT)
+        least = turn + np.where(below, apart, np.minimum(lower[first], lower[first + 1]))
+        least = least + np.where(above, apart, -np.maximum(upper[first], upper[first + 1]))
+        self.add(
+            np.where(below, down.argmax(axis=1), -1),
+            np.where(above, up.argmin(axis=1), -1),
+            np.ceil(least - 1e-9),
+            SHORT,
+        )
 
     def runs(self, runs: _Runs, rules: Rules, pitch: float, bulbs: bool = False) -> None:
         """Runs keep their order, distance and legs, and draw near to the pitch where they face each other."""

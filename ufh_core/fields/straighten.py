@@ -24,7 +24,7 @@ from shapely.ops import substring
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.check import STEP_SHARE, fault
-from ufh_core.fields.cost import field_cost, loop_cost, rating
+from ufh_core.fields.cost import field_cost, rating
 from ufh_core.fields.heated import heated_floor
 from ufh_core.fields.pair import pair_legs
 from ufh_core.fields.types import Area, FieldRequest, FieldResult
@@ -67,7 +67,7 @@ def with_straight_runs(result: FieldResult, request: FieldRequest) -> FieldResul
         unevenness=rated.unevenness,
         bends=rated.bends,
     )
-    return straight if loop_cost(rated, request) < field_cost(result, request) else result
+    return straight if rated.cost < field_cost(result, request) else result
 
 
 def oblique(area: Area, frame: float) -> bool:
