@@ -50,9 +50,7 @@ def lay_rings(request: FieldRequest) -> FieldResult | None:
         if all(fault(corners, request) for corners in dict.fromkeys(first)):
             continue
         loops = dict.fromkeys([*first, *made])
-        rated = sorted(
-            ((rating(loop, request), loop) for loop in loops), key=lambda r: (r[0].cost, r[1])
-        )
+        rated = sorted(((rating(loop, request), loop) for loop in loops), key=lambda r: (r[0].cost, r[1]))
         for rate, corners in rated[:CHECKED]:
             if not fault(corners, request):
                 return _result(corners, number, rate, len(rated), request)
