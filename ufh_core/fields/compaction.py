@@ -20,32 +20,34 @@ HOOK = 0.5  # what a turn that is drawn back leaves beside it is less deep than 
 
 
 def compacted(
-    corners: tuple[Corner, ...], grid: StudGrid, rules: Rules, pitch: float, bulbs: BulbRules | None = None
+    corners: tuple[Corner, ...],
+    grid: StudGrid,
+    rules: Rules,
+    pitch: float,
+    bulbs: BulbRules | None = None,
+    seen: set[tuple[Corner, ...]] | None = None,
 ) -> Iterator[tuple[Corner, ...]]:
     """Loops [studs] like this one with more legs that keep `rules`; both tails stay. `pitch` in studs.
 
     One without small bumps, one with those that have room. Where there are `bulbs`, turns that have room for
-    one may stay narrow.
+    one may stay narrow. Loops that slide to where another of those `seen` did are left out.
     """
-    points = np.array(corners, float)
+    seen, points = set() if seen is None else seen, np.array(corners, float)
     smooth = _retracted(points, grid, rules.leg, rules.leg)
-    yield _with_room(smooth, grid, rules, pitch, bulbs)
-    if len(smooth) < len(points):
-        yield _with_room(points, grid, rules, pitch, bulbs)
-
-
-def _with_room(
-    points: Floats, grid: StudGrid, rules: Rules, pitch: float, bulbs: BulbRules | None
-) -> tuple[Corner, ...]:
-    """The loop with its runs moved, and narrow turns drawn back until all have room."""
     apart = None if bulbs is None else rules.apart if bulbs.stud else bulbs.apart
-    points = slid(points, grid, rules, pitch, apart)
-    for _ in range(RETRACTIONS):
-        shorter = _retracted(points, grid, rules.leg - 1, np.inf, again=False, bulbs=bulbs)
-        if len(shorter) == len(points):
-            break
-        points = slid(shorter, grid, rules, pitch, apart)
-    return _as_corners(points)
+    for start in [smooth, points] if len(smooth) < len(points) else [smooth]:
+        moved = slid(start, grid, rules, pitch, apart)
+        for _ in range(RETRACTIONS):
+            if _as_corners(moved) in seen:
+                break
+            seen.add(_as_corners(moved))
+            shorter = _retracted(moved, grid, rules.leg - 1, np.inf, again=False, bulbs=bulbs)
+            if len(shorter) == len(moved):
+                yield _as_corners(moved)
+                break
+            moved = slid(shorter, grid, rules, pitch, apart)
+        else:
+            yield _as_corners(moved)
 
 
 def _as_corners(points: Floats) -> tuple[Corner, ...]:

@@ -39,7 +39,7 @@ from ufh_core.fields.straighten import legs_fit
 from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
 
 CHECKED = 16
-ROOM_SOUGHT, QUICKLY = 8, 4  # attempts that are compacted where turns need room, thorough or not
+ROOM_SOUGHT, QUICKLY = 16, 4  # attempts that are compacted where turns need room, thorough or not
 NARROW = 0.5  # what each turn costs that needs it
 THIN = 30.0  # what it costs then that gaps are wide, times the share of the pipe that is missing
 FITS = 3
@@ -172,11 +172,11 @@ def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
     promising = sorted(attempts, key=lambda a: (a.cost + NARROW * narrow_turns(a.corners, on.rules), a.corners))
     area = float(on.floor.sum()) * on.grid.stud_m**2
     sought = ROOM_SOUGHT if on.request.thorough else QUICKLY
-    found = False
+    found, seen = False, set[tuple[Corner, ...]]()
     for number, attempt in enumerate(promising):
         if number >= sought and found:
             return
-        for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch, on.bulbs):
+        for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch, on.bulbs, seen):
             laid = with_bulbs(corners, on.bulbs)
             rating = _rated(on, corners, attempt.approach) if legs_fit(laid, on.bulbs.radius) else None
             if rating is not None:
