@@ -13,6 +13,7 @@ import numpy as np
 from ufh_core.fields.bulbs import BulbRules, bulb_at
 from ufh_core.fields.grid import Floats, StudGrid
 from ufh_core.fields.joint import Corner, Rules, without_straights
+from ufh_core.fields.moves import areas_of
 from ufh_core.fields.slide import slid
 
 RETRACTIONS = 3
@@ -32,11 +33,11 @@ def compacted(
     One without small bumps, one with those that have room. Where there are `bulbs`, turns that have room for
     one may stay narrow. Loops that slide to where another of those `seen` did are left out.
     """
-    seen, points = set() if seen is None else seen, np.array(corners, float)
+    seen, points, areas = set() if seen is None else seen, np.array(corners, float), areas_of(grid)
     smooth = _retracted(points, grid, rules.leg, rules.leg)
     apart = None if bulbs is None else rules.apart if bulbs.stud else bulbs.apart
     for start in [smooth, points] if len(smooth) < len(points) else [smooth]:
-        moved = slid(start, grid, rules, pitch, apart)
+        moved = slid(start, areas, rules, pitch, apart)
         for _ in range(RETRACTIONS):
             if _as_corners(moved) in seen:
                 break
@@ -45,7 +46,7 @@ def compacted(
             if len(shorter) == len(moved):
                 yield _as_corners(moved)
                 break
-            moved = slid(shorter, grid, rules, pitch, apart)
+            moved = slid(shorter, areas, rules, pitch, apart)
         else:
             yield _as_corners(moved)
 
