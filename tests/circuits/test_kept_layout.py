@@ -13,10 +13,10 @@ import shapely
 from shapely.geometry import box
 
 from ufh_core.basis.pipe_axis import rounded
-from ufh_core.building.types import RoomKind
+from ufh_core.building.types import Construction, RoomKind, Wall
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
-from ufh_core.settings.types import ManifoldSettings, Settings
+from ufh_core.settings.types import LayoutSettings, ManifoldSettings, Settings
 from ufh_core.storeys.answers import kept_findings, lay_as_wished, place_findings
 from ufh_core.zones.given_places import GivenPlace
 from ufh_core.zones.kept_pipes import KeptManifold, KeptPipe
@@ -107,6 +107,51 @@ def test_where_one_room_changes_the_others_stay_and_it_is_laid_round_them(
     assert of(after, "B") and not after.failed and kept_findings(wishes, [after]) == []
     assert [c.kept != "" for c in after.circuits] == [c.rooms[0] != "B" for c in after.circuits]
     assert len(after.manifolds) == 1
+
+
+ASIDE = sketch.door(box(5.05, 1.63, 5.85, 1.75), sketch.THROUGH_Y, "H", "B")
+
+
+def drilled(
+    doors: int, bears: bool | None = None, settings: Settings = PLAIN, wishes: Wishes = NO_WISHES
+) -> LevelLayout:
+    """The dwelling with a modelled wall between hall and rooms; without its second door, room B's pipes are sleeved."""
+    said = Construction(load_bearing=bears)
+    wall = Wall(ifc_guid="W", name="W", outline=box(-0.2, 1.63, 6.2, 1.75), bottom_m=0, top_m=2.5, construction=said)
+    storey = replace(DWELLING, passages=(DOORS[0], ASIDE)[:doors], walls=(wall,))
+    level = sketch.level(storey, settings)
+    pitches = {r.ifc_guid: 0.2 for r in storey.rooms}
+    layout = lay_as_wished(LevelBrief(level=level, pitches=pitches, settings=settings, wishes=wishes))
+    through = replace(storey, passages=(*storey.passages, *layout.level.sleeve_ways))
+    assert layout_checks.faults(through, layout, list(pitches)) == []
+    return layout
+
+
+@pytest.fixture(scope="module")
+def sleeved() -> LevelLayout:
+    layout = drilled(1)
+    assert [c.sleeves for c in of(layout, "B")] == [2]
+    return layout
+
+
+def test_a_pipe_that_lies_in_sleeves_stays_where_its_room_has_a_door_now(sleeved: LevelLayout) -> None:
+    """The level has no way through a wall any more but that in which the pipe lies."""
+    after = drilled(2, wishes=Wishes(kept=kept(sleeved)))
+    assert all(same(a, b) for a, b in zip(after.circuits, sleeved.circuits, strict=True)) and not after.refused
+    assert [c.sleeves for c in of(after, "B")] == [2] and len(after.level.sleeve_ways) == 1
+    assert after.level.sleeve_ways[0].reason == "it stays as it lies"
+
+
+@pytest.mark.parametrize(
+    ("bears", "settings"), [(True, PLAIN), (None, Settings(layout=LayoutSettings(wall_sleeves=False)))]
+)
+def test_a_pipe_in_sleeves_does_not_stay_in_a_wall_that_bears_or_where_no_sleeves_are_allowed(
+    sleeved: LevelLayout, bears: bool | None, settings: Settings
+) -> None:
+    after = drilled(2, bears, settings, Wishes(kept=kept(sleeved, ("B",))))
+    (refused,) = after.refused
+    assert refused.room == "B" and "too near to a wall" in refused.reason
+    assert len(of(after, "B")) == 1 and not any(c.sleeves for c in after.circuits)
 
 
 WIDE = sketch.storey(

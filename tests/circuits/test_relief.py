@@ -15,6 +15,8 @@ from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.settings.types import LayoutSettings, Settings
 from ufh_core.storeys.answers import lay_as_wished
+from ufh_core.zones.kept_pipes import KeptManifold, KeptPipe
+from ufh_core.zones.wishes import Wishes
 
 ROOMS = [
     sketch.room("Hall", box(0, 0, 6, 3), RoomKind.HALL),
@@ -132,6 +134,43 @@ def test_a_room_behind_a_bearing_wall_only_is_told_of() -> None:
         'Hall: no door leads there, and the wall "W7" is load-bearing, so no pipe goes through it; '
         "add the door to the model"
     )
+
+
+def test_a_wall_is_drilled_where_circuits_that_stay_fill_the_door() -> None:
+    of, settings = storey(load_bearing=False), Settings()
+    first = laid(of, 4)
+    (manifold,) = first.manifolds
+    body = KeptManifold(
+        name=manifold.name,
+        place="",
+        room="Hall",
+        position=manifold.position,
+        normal=(round(manifold.normal[0]), round(manifold.normal[1])),
+        width_m=manifold.width_m,
+        station_side=manifold.station_side,
+    )
+    stay = tuple(
+        KeptPipe(
+            label=c.number,
+            room=c.rooms[0],
+            axis=c.axis,
+            pitch_m=c.pitch_m,
+            fields=tuple((f.room, f.outline) for f in c.fields),
+            manifold=body,
+            in_room=4,
+        )
+        for c in first.circuits
+        if not c.sleeves and c.rooms == ("Bedroom",)
+    )
+    pitches = {"Hall": 0.2, "Bedroom": 0.2}
+    level = sketch.level(of, settings)
+    layout = lay_as_wished(LevelBrief(level=level, pitches=pitches, settings=settings, wishes=Wishes(kept=stay)))
+    assert [c.kept != "" for c in layout.circuits].count(True) == 3 and not layout.failed and not layout.refused
+    anew = [c for c in layout.circuits if not c.kept and c.rooms == ("Bedroom",)]
+    assert anew and all(c.sleeves == 2 for c in anew)
+    assert len(words(layout, "layout.wall-sleeves")) == len(anew) == len(layout.level.sleeve_ways)
+    drilled = replace(of, passages=(*of.passages, *layout.level.sleeve_ways))
+    assert layout_checks.faults(drilled, layout, ["Hall", "Bedroom"]) == []
 
 
 def test_the_same_level_is_drilled_the_same_twice() -> None:

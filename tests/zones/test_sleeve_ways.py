@@ -6,11 +6,12 @@ from dataclasses import replace
 
 import plan_sketch as sketch
 import pytest
-from shapely.geometry import Polygon, box
+from shapely.geometry import LineString, Polygon, box
 
 from ufh_core.building.types import Column, Construction, RoomKind, Wall
 from ufh_core.settings.types import LayoutSettings, Settings
 from ufh_core.zones.drilled_walls import DrilledWalls
+from ufh_core.zones.laid_ways import laid_ways
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.relief_ways import APART_M, ways_past
 
@@ -136,3 +137,46 @@ def test_where_only_bearing_walls_part_both_sides_there_is_no_way_and_the_wall_i
     ways, refused = past(level, 2)
     assert ways == () and refused == 'the wall "thin" is load-bearing'
     assert past(plan(), 2) == ((), "")  # no wall is modelled
+
+
+# --- for pipes that lie already -----------------------------------------------------------------
+
+
+def through(x: float, low: float = 1.0, high: float = 3.0) -> LineString:
+    return LineString([(x, low), (x, high)])
+
+
+def laid_in(level: Level, *lines: LineString) -> list[tuple[float, ...]]:
+    return [way.outline.bounds for way in laid_ways(lines, replace(level, sleeve_ways=()), PLAIN)]
+
+
+def test_a_pair_that_lies_in_a_wall_has_one_way_and_a_pipe_alone_its_own() -> None:
+    level = plan(wall(THIN))
+    pair = laid_in(level, through(1.0), through(1.05))
+    assert pair == [pytest.approx((0.95, 2.0, 1.1, 2.12))]
+    both_ways = LineString([(1.0, 1.0), (1.0, 3.0), (1.05, 3.0), (1.05, 1.0)])  # there and back, as one pipe lies
+    assert laid_in(level, both_ways) == pair
+    assert laid_in(level, through(1.0), through(1.5)) == [
+        pytest.approx((0.95, 2.0, 1.05, 2.12)),
+        pytest.approx((1.45, 2.0, 1.55, 2.12)),
+    ]
+    (way,) = laid_ways([through(1.0)], level, PLAIN)
+    assert set(way.rooms) == {"H", "R"} and [w.name for w in way.walls] == ["W"]
+
+
+def test_a_pipe_lies_in_no_way_that_a_door_or_another_way_is_for_already() -> None:
+    level = plan(wall(THIN))
+    there = through(level.sleeve_ways[0].outline.centroid.x)
+    assert laid_ways([there], level, PLAIN) == () and len(laid_in(level, there)) == 1
+    door = sketch.door(box(0.8, 2.0, 1.7, 2.12), sketch.THROUGH_Y, "H", "R")
+    assert laid_in(replace(level, passages=(door,)), through(1.0)) == []
+
+
+def test_a_pipe_has_no_way_askew_or_along_a_wall_or_in_one_that_bears() -> None:
+    askew, along = LineString([(1.0, 1.0), (1.4, 3.0)]), LineString([(1.0, 2.06), (4.0, 2.06)])
+    assert laid_in(plan(wall(THIN)), askew) == laid_in(plan(wall(THIN)), along) == []
+    assert laid_in(plan(wall(THIN, load_bearing=True)), through(1.0)) == []
+    assert laid_in(plan(wall(THIN)), through(1.0, 1.0, 2.1)) == []  # it ends in the wall
+    rooms = [sketch.room("H", HALL, RoomKind.HALL), sketch.room("R", box(0.0, 2.7, 6.0, 6.0))]
+    massive = sketch.level(replace(sketch.storey(rooms), walls=(wall(box(-0.3, 2.0, 6.0, 2.7)),)))
+    assert laid_in(massive, through(1.0, 1.0, 4.0)) == []

@@ -25,6 +25,7 @@ from ufh_core.circuits.types import LevelLayout, RefusedPipe
 from ufh_core.lanes.kept_places import KeptPlace, kept_places
 from ufh_core.settings.types import Settings
 from ufh_core.zones.kept_pipes import KeptPipe
+from ufh_core.zones.laid_ways import laid_ways
 from ufh_core.zones.level_plan import Level, areas_only, polygons
 
 NO_WALL = "no straight free wall with free floor in front is behind its ports any more"
@@ -41,13 +42,14 @@ def lay_round(brief: LevelBrief, lay: Lay) -> LevelLayout:
 
     Pipes that break a rule are refused with the reason, and their floor is laid anew.
     """
-    level, wishes, settings = brief.level, brief.wishes, brief.settings
-    pipes = [p for p in wishes.kept if any(r.ifc_guid == p.room for r in level.rooms)]
+    pipes = [p for p in brief.wishes.kept if any(r.ifc_guid == p.room for r in brief.level.rooms)]
     if not pipes:
         return lay(brief)
-    kept, refused = _legal(pipes, brief)
+    kept, refused = _legal(pipes, _drilled(brief, pipes))
     if not kept:
         return replace(lay(brief), refused=tuple(refused))
+    brief = _drilled(brief, [k.pipe for k in kept])
+    level, wishes, settings = brief.level, brief.wishes, brief.settings
     number = Counter(k.pipe.room for k in kept)
     places = {k.place.name: k.place for k in kept}
     left = replace(
@@ -60,6 +62,14 @@ def lay_round(brief: LevelBrief, lay: Lay) -> LevelLayout:
     rest = replace(brief, level=_rest(level, kept, settings), least_counts=fewer, wishes=left)
     laid = lay(rest) if rest.level.heated else _nothing(level)
     return replace(put_together(laid, level, kept, settings, brief.first_manifold), refused=tuple(refused))
+
+
+def _drilled(brief: LevelBrief, pipes: Sequence[KeptPipe]) -> LevelBrief:
+    """A brief whose level has the ways through walls in which some pipes lie, where sleeves are allowed."""
+    if not brief.settings.layout.wall_sleeves:
+        return brief
+    ways = laid_ways([p.axis.line() for p in pipes], brief.level, brief.settings)
+    return replace(brief, level=replace(brief.level, sleeve_ways=(*brief.level.sleeve_ways, *ways)))
 
 
 def _nothing(level: Level) -> LevelLayout:

@@ -106,7 +106,7 @@ def bottleneck_of(cut: Cut, level: Level) -> Bottleneck:
             for side, reached in zip(sides, (before, behind), strict=True):
                 if len(nodes) and reached[nodes].mean() > MOSTLY * max(open_[nodes].mean(), 1e-9):
                     side[guid] = shapely.union(side[guid], piece) if guid in side else piece
-    middle = grid.positions(cut.nodes).mean(axis=0)
+    middle = grid.positions(cut.nodes if len(cut.nodes) else cut.ends).mean(axis=0)
     at = (round(float(middle[0]), 6), round(float(middle[1]), 6))
     return Bottleneck(words=cut.words, missing=cut.missing, at=at, before=sides[0], behind=sides[1])
 

@@ -15,7 +15,7 @@ import shapely
 from numpy.typing import NDArray
 
 from ufh_core.lanes.bottleneck import Cut
-from ufh_core.lanes.given_sites import Ground, Staffed, nearest_m, staffed_sites
+from ufh_core.lanes.given_sites import Ground, Staffed, nearest_m, nodes_at, staffed_sites
 from ufh_core.lanes.ground import LaneGround
 from ufh_core.lanes.siting import Site
 from ufh_core.lanes.types import Lane, Routed, Search
@@ -42,12 +42,29 @@ def homes(searches: Sequence[Search], places: Sequence[Place], settings: Setting
 def route_given(search: Search, places: Sequence[Place], wishes: Wishes, settings: Settings, lead: Lead) -> Routed:
     """Lanes of one connected part from given places; what these do not reach gets a manifold of the tool's choice."""
     part = _ground(search, settings)
-    made = _from_staff(search, staffed_sites(places, part, wishes, ()), wishes, lead)
+    made = _with_cut(search, _from_staff(search, staffed_sites(places, part, wishes, ()), wishes, lead), places, part)
     if not made.missed:
         return made
     missed = [search.group.index(t) for t, why in made.missed.items() if why != NO_WALL]
     again = _from_staff(search, staffed_sites(places, part, wishes, missed), wishes, lead)
     return again if len(again.missed) < len(made.missed) else made
+
+
+def _with_cut(search: Search, made: Routed, places: Sequence[Place], part: Ground) -> Routed:
+    """Lanes with what parts the places from territories that no way leads to from them."""
+    ends = [search.ground.arrivals[t] for t, why in made.missed.items() if why == NO_WALL]
+    ports = nodes_at(places, part)
+    if not ends or not ports:
+        return made
+    cut = Cut(
+        grid=search.ground.grid,
+        nodes=np.zeros(0, dtype=np.int64),
+        ports=np.asarray(ports, dtype=np.int64),
+        ends=np.concatenate(ends),
+        missing=len(ends),
+        words="no way is left from the manifold that stays or is given",
+    )
+    return replace(made, cuts=(*made.cuts, cut))
 
 
 def _ground(search: Search, settings: Settings) -> Ground:

@@ -72,6 +72,11 @@ def staffed_sites(places: Sequence[Place], part: Ground, wishes: Wishes, extra: 
     return [*taken, *_of_own_choice(left, part, [s.site for s in taken])]
 
 
+def nodes_at(places: Sequence[Place], part: Ground) -> list[int]:
+    """Nodes where some places could have one more port."""
+    return sorted({node for place in places for site in _sites(place, part, 1) for node in site.nodes})
+
+
 def _sites(place: Place, part: Ground, count: int) -> list[Site]:
     """Every site for `count` ports at a place."""
     if isinstance(place, KeptPlace):

@@ -108,8 +108,7 @@ def _bend(
     if left_out:
         words = cut_words(grid, search.level, flow.cut, len(left_out))
         missed |= {group[k]: words for k in left_out}
-        if flow.cut:
-            cuts.append(_cut(grid, flow.cut, list(ports), [targets[k] for k in left_out], words))
+        cuts.append(_cut(grid, flow.cut, list(ports), [targets[k] for k in left_out], words))
     return Routed(sites=sites, lanes=lanes, missed=missed, cuts=tuple(cuts))
 
 
