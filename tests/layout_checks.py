@@ -136,13 +136,15 @@ def own_run_faults(circuit: Any, line: LineString, plan: Plan) -> Iterator[str]:
     """Places of one pipe far apart along it but close in plan."""
     runs = np.arange(AT_MANIFOLD, line.length - AT_MANIFOLD, 0.02)
     xy = shapely.get_coordinates(shapely.line_interpolate_point(line, runs))
-    zones = shapely.union_all([f.outline for f in circuit.fields])
-    wide = shapely.contains_xy(zones.difference(plan.doors.buffer(OPENING_OUT)), xy[:, 0], xy[:, 1])
+    apart = np.full(len(xy), APART)  # half a pitch in each of its fields
+    for field in circuit.fields:
+        wide = shapely.contains_xy(field.outline.difference(plan.doors.buffer(OPENING_OUT)), xy[:, 0], xy[:, 1])
+        apart[wide] = 0.5 * (field.pitch_m or circuit.pitch_m)
     pitch = circuit.pitch_m
     pairs = cKDTree(xy).query_pairs(0.5 * pitch, output_type="ndarray")
     far = pairs[np.abs(runs[pairs[:, 0]] - runs[pairs[:, 1]]) > 3 * pitch]
     gaps = np.hypot(*(xy[far[:, 0]] - xy[far[:, 1]]).T)
-    needed = np.where(wide[far].all(axis=1), 0.5 * pitch, APART) - 1e-3
+    needed = np.minimum(apart[far[:, 0]], apart[far[:, 1]]) - 1e-3
     if (gaps < needed).any():
         worst = int(np.argmin(gaps - needed))
         yield f"own runs {1000 * gaps[worst]:.0f} mm apart at {xy[far[worst, 0]].round(2)}"
@@ -184,7 +186,9 @@ def zone_faults(circuits: Sequence[Any], plan: Plan) -> Iterator[str]:
     for circuit, field in fields:
         if field.outline.difference(plan.rooms[field.room].buffer(0.002)).area > 1e-3:
             yield f"field of {circuit.number} leaves the free floor of room {field.room}"
-        share = coverage(field.outline, [(line, REACH * c.pitch_m) for c, line in every])
+        pitch = field.pitch_m or circuit.pitch_m  # where a circuit has fields of several pitches
+        reaches = [(line, REACH * (pitch if c is circuit else c.pitch_m)) for c, line in every]
+        share = coverage(field.outline, reaches)
         if share < COVERED:
             yield f"{100 * share:.1f} % of the field of {circuit.number} are near a pipe"
 

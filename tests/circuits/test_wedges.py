@@ -112,7 +112,7 @@ def test_a_long_wedge_too_narrow_for_a_loop_is_not_worth_a_port() -> None:
         assert bool(cold_wedges(LEVEL, one, lanes(low, along, of=one), PLAIN)) is worth
 
 
-@pytest.mark.parametrize(("at", "worth"), [(6.9, True), (7.15, True), (7.22, False), (7.7, False)])
+@pytest.mark.parametrize(("at", "worth"), [(6.0, True), (6.25, True), (6.5, False), (7.7, False)])
 def test_a_narrow_wedge_is_not_worth_a_port(at: float, worth: bool) -> None:
     one = parts(1)
     aside = Lane(territory=-1, manifold=0, port=1, corners=((at, 0.06), (at, 1.9), (5.0, 1.9), (5.0, 2.6)))

@@ -14,9 +14,10 @@ def test_the_readmes_settings_are_read(tmp_path: Path) -> None:
     file = tmp_path / "mine.toml"
     file.write_text(block, encoding="utf-8")
     settings = read_settings(file)
-    (room,) = settings.rooms.overrides
+    room, small = settings.rooms.overrides
     (place,) = settings.manifold.places
     assert room.manifold == place.name
     assert room.circuits == 2 and room.pitch_m == 0.1
+    assert small.shares_with == "9 Utility" and settings.circuits.share_below_m2 == 3.0
     assert settings.layout.edge_zone == "same circuit"
     assert settings.circuits.keep[0].manifold == "M1"

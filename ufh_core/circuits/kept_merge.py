@@ -92,7 +92,7 @@ def _circuit(kept: Kept, level: Level, settings: Settings) -> LaidCircuit:
         number=label,
         manifold="",
         port=0,
-        rooms=(kept.pipe.room,),
+        rooms=tuple(dict.fromkeys((kept.pipe.room, *(f.room for f in fields)))),
         axis=axis,
         pitch_m=kept.pitch_m,
         fields=fields,

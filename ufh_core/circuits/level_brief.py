@@ -22,6 +22,7 @@ class LevelBrief:
     `least_counts` are the fewest circuits that a room may have, where its water asks for more than its length
     does; `wishes` are the designer's, of which the number of circuits is only exceeded where a pipe would be too long.
     `close_tails` lets tails lie as close as the settings allow where they would otherwise be spread to heat.
+    `partners` are small rooms with the neighbours on whose circuit each may go, the likeliest first.
     """
 
     level: Level
@@ -32,6 +33,7 @@ class LevelBrief:
     least_counts: Mapping[str, int] = field(default_factory=dict)
     wishes: Wishes = NO_WISHES
     close_tails: bool = False
+    partners: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def limit_m(self) -> float:

@@ -21,6 +21,7 @@ def layout_findings(layouts: Iterable[LevelLayout]) -> list[Finding]:
         found += [_done_otherwise(layout, note) for note in layout.notes]
         found += [_sleeved(c, layout) for c in layout.circuits if c.sleeves]
         found += [_spared(layout, wall) for wall in layout.level.spared_walls]
+        found += [_shared(layout, c) for c in layout.circuits if len(c.rooms) > 1]
     return found
 
 
@@ -56,6 +57,18 @@ def _left_out(layout: LevelLayout) -> list[Finding]:
             )
             found.append(Finding(code="layout.floor-left-out", severity=Severity.NOTE, message=text, ifc_guids=(guid,)))
     return found
+
+
+def _shared(layout: LevelLayout, circuit: LaidCircuit) -> Finding:
+    own, *others = (layout.level.room(guid).label for guid in circuit.rooms)
+    return Finding(
+        code="layout.shared-circuit",
+        severity=Severity.NOTE,
+        message=(
+            f"circuit {circuit.number} of {own} also warms {' and '.join(others)}: one valve controls them together"
+        ),
+        ifc_guids=circuit.rooms,
+    )
 
 
 def _sleeved(circuit: LaidCircuit, layout: LevelLayout) -> Finding:

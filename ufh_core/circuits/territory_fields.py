@@ -171,7 +171,7 @@ def _joined(
     axis = _pipe(scene, kept, result.corners)
     if faults := faults_in(axis, scene.free, settings):
         return _Refused(reason=faults[0], pipe=axis)
-    heated = _heated(result, (*kept[:-1], *run_in(result.corners)), foreign, pitch, scene)
+    heated = heated_floor(result, (*kept[:-1], *run_in(result.corners)), foreign, pitch, scene)
     return Joined(
         lane=lane,
         territory=territory,
@@ -192,7 +192,7 @@ def _pipe(scene: FieldScene, kept: Sequence[Point], loop: Sequence[Point]) -> Pi
     return rounded(corners, scene.settings.pipe.least_bend_radius_m)
 
 
-def _heated(
+def heated_floor(
     result: FieldResult, own: Sequence[Point], foreign: Sequence[Sequence[Point]], pitch: float, scene: FieldScene
 ) -> Area:
     """The heated floor less the strips of tails and the place where the own pair opens out to the pitch.

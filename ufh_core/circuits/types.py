@@ -67,7 +67,8 @@ class LaidCircuit:
     """One circuit as it is laid: plan axis from flow port to return port, and what it heats.
 
     `tail_length_m` is the plan length of both tails outside the circuit's own fields;
-    `sleeves` counts straight wall crossings outside passages (single pipes); `choice` tells why it lies so.
+    `sleeves` counts straight wall crossings outside passages (single pipes); `choice` tells why it lies so,
+    and `branch_choices` by room for the fields that it fills on its way. `rooms` names its own room first.
     """
 
     number: str  # "M1.03"
@@ -82,6 +83,7 @@ class LaidCircuit:
     sleeves: int = 0
     choice: CircuitChoice | None = None
     kept: str = ""  # of which earlier or drawn circuit it is the same
+    branch_choices: tuple[tuple[str, CircuitChoice], ...] = ()
 
     def pitch_of(self, field: HeatedField) -> float:
         """Pitch of one of its fields [m]."""
@@ -91,6 +93,11 @@ class LaidCircuit:
     def pitches_m(self) -> tuple[float, ...]:
         """Its pitch, then those of its edge zones that differ [m]."""
         return tuple(dict.fromkeys((self.pitch_m, *sorted(self.pitch_of(f) for f in self.fields))))
+
+    def choices_for(self, room: str) -> tuple[CircuitChoice, ...]:
+        """How its fields in a room were chosen."""
+        own = (self.choice,) if self.choice is not None and self.rooms[0] == room else ()
+        return (*own, *(choice for at, choice in self.branch_choices if at == room))
 
     @property
     def length_m(self) -> float:

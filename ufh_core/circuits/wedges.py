@@ -25,7 +25,7 @@ from ufh_core.zones.territories import Territory
 THIN_M = 1e-3
 AHEAD_M = 0.05
 BEHIND_M = 0.3
-WORTH_M2 = 1.5  # floor of a wedge from which a circuit of its own is worth a port; our own choice
+WORTH_M2 = 3.0  # floor of a wedge from which a circuit of its own is worth a port; smaller ones are filled in passing
 LEAST_WIDTH_PITCHES = 2.0  # a wedge narrower than this holds no loop
 
 

@@ -25,8 +25,8 @@ def _room(design: Design, storey: StoreyDesign, result: RoomDesign) -> Iterator[
     if not mine:
         yield f"  {result.reason}"
     for laid in mine:
-        if laid.choice is not None:
-            yield from _circuit(laid, laid.choice)
+        for choice in laid.choices_for(result.room):
+            yield from _circuit(laid, choice)
 
 
 def _count(circuits: int) -> str:
@@ -34,7 +34,8 @@ def _count(circuits: int) -> str:
 
 
 def _circuit(laid: LaidCircuit, choice: CircuitChoice) -> Iterator[str]:
-    yield f"  {laid.number}, pitch {1000 * laid.pitch_m:.0f} mm: {choice.drawn} loops drawn and rated"
+    pitch_m = laid.pitch_m if choice is laid.choice else choice.asked_pitch_m
+    yield f"  {laid.number}, pitch {1000 * pitch_m:.0f} mm: {choice.drawn} loops drawn and rated"
     if choice.candidates:
         yield HEAD
     yield from map(_candidate, choice.candidates)

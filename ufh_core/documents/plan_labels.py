@@ -48,6 +48,7 @@ def _wishes(pen: Pen, view: StoreyView) -> list[Wish]:
     """Labels in order of their right to a good place: small areas first."""
     wishes = [_room_wish(pen, view, room) for room in view.rooms if room.shown]
     wishes += [wish for circuit in view.result.circuits if (wish := _circuit_wish(pen, circuit))]
+    wishes += [wish for circuit in view.result.circuits for wish in _branch_wishes(pen, circuit)]
     wishes.sort(key=lambda wish: wish.area.area)
     manifolds = [_manifold_wish(pen, m.manifold, m.flow_c) for m in view.result.manifolds]
     return manifolds + _obstacle_wishes(pen, view) + wishes
@@ -143,6 +144,26 @@ def _circuit_wish(pen: Pen, circuit: CircuitDesign) -> Wish | None:
         Wording(lines=(number,), step=STEP_MM, penalty=3.0),
     )
     return Wish(key=circuit.laid.number, area=_inner(pen, field), wordings=wordings, framed=True)
+
+
+def _branch_wishes(pen: Pen, circuit: CircuitDesign) -> list[Wish]:
+    """The number of a circuit once more in every other room that it warms."""
+    number = Line(text=circuit.laid.number, height=SMALL_MM, bold=True)
+    fields = [
+        max((f for f in circuit.laid.fields if f.room == room), key=lambda f: f.area_m2)
+        for room in circuit.laid.rooms[1:]
+    ]
+    labelled = max(circuit.laid.fields, key=lambda f: f.area_m2)
+    return [
+        Wish(
+            key=f"{circuit.laid.number} in {field.room}",
+            area=_inner(pen, field),
+            wordings=(Wording(lines=(number,), step=STEP_MM),),
+            framed=True,
+        )
+        for field in fields
+        if field is not labelled
+    ]
 
 
 def _manifold_wish(pen: Pen, manifold: Manifold, flow_c: float) -> Wish:

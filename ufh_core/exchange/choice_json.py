@@ -11,7 +11,7 @@ from ufh_core.fields.choice import CircuitChoice
 
 def room_choices(room: str, circuits: list[LaidCircuit]) -> list[dict[str, Any]]:
     """What was tried for every circuit that heats `room` (GlobalId), in the order of the circuits."""
-    return [_choice(laid, laid.choice) for laid in circuits if laid.choice is not None and room in laid.rooms]
+    return [_choice(laid, choice) for laid in circuits for choice in laid.choices_for(room)]
 
 
 def _choice(laid: LaidCircuit, choice: CircuitChoice) -> dict[str, Any]:

@@ -39,6 +39,9 @@ class RoomOverride:
     circuits: int | None = setting(
         None, "number of circuits; one more only where a pipe would be too long", low=1, high=24
     )
+    shares_with: str | None = setting(
+        None, 'GlobalId or name of the room whose circuit warms it too in passing; "none": a circuit of its own'
+    )
     pattern: str | None = setting(None, "how its circuits are laid, as layout.pattern", choices=PATTERNS)
     edge_zone: str | None = setting(None, "edge zones along its outer walls, as layout.edge_zone", choices=EDGE_ZONES)
     leave_out: tuple[Ring, ...] | None = setting(

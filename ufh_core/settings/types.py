@@ -226,8 +226,20 @@ class ManifoldSettings:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CircuitSettings:
-    """Circuits that are there already."""
+    """Rooms that share a circuit, floor that is filled in passing, and circuits that are there already."""
 
+    share_below_m2: float = _set(
+        4.0,
+        "a smaller room goes on a neighbour's circuit that passes its door, where that can be; 0: never",
+        "own rule",
+        "m²",
+        0,
+        10,
+    )
+    fill_in_passing: bool = _set(
+        True,
+        "cold pieces of a room are filled by its circuit; of halls, utility rooms and stores also by others that pass",
+    )
     keep: tuple[KeptCircuits, ...] = _set((), "circuits that stay, as [[circuits.keep]] tables")
 
 

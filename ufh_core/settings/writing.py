@@ -35,6 +35,7 @@ _EXAMPLES = {
     "dwelling": '"Flat 1"',
     "entry": '"Hall"',
     "manifold": '"by the stairs"',
+    "shares_with": '"Utility"',
     "name": '"by the stairs"',
     "at": "[1.2, 3.4]",
     "storey": '"Ground floor"',

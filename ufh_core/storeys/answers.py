@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Passage, Room
-from ufh_core.circuits.edge_circuits import lay_with_edges
+from ufh_core.circuits.branched_layout import lay_with_branches
 from ufh_core.circuits.kept_layout import lay_round
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.relief import relieved
@@ -16,6 +16,8 @@ from ufh_core.design_result import Answer
 from ufh_core.settings.types import Settings
 from ufh_core.zones.floor_answers import FloorAnswer
 from ufh_core.zones.given_places import GivenPlace, unsuited
+from ufh_core.zones.partners import ALONE
+from ufh_core.zones.selection import matches
 from ufh_core.zones.wishes import Wishes
 
 TOLD_BEFORE = frozenset({"leave_out", "take_in"})  # by the reading of the areas, as findings of their own
@@ -33,13 +35,13 @@ def _lay_rest(brief: LevelBrief) -> LevelLayout:
 
     Only then walls are drilled for tails that do not fit.
     """
-    laid, wishes, used = lay_with_edges(brief), brief.wishes, brief
+    laid, wishes, used = lay_with_branches(brief), brief.wishes, brief
     for fewer in (wishes.without({f.room for f in laid.failed}), wishes.with_all_ways_open()):
         if laid.failed and fewer != wishes:
             less = replace(brief, wishes=fewer)
-            again = lay_with_edges(less)
+            again = lay_with_branches(less)
             laid, used = (again, less) if len(again.failed) < len(laid.failed) else (laid, used)
-    return relieved(laid, used, lay_with_edges)
+    return relieved(laid, used, lay_with_branches)
 
 
 def room_answers(wishes: Wishes, layouts: Sequence[LevelLayout]) -> dict[str, tuple[Answer, ...]]:
@@ -51,6 +53,8 @@ def room_answers(wishes: Wishes, layouts: Sequence[LevelLayout]) -> dict[str, tu
         found.setdefault(guid, []).append(_entry(guid, ways, layouts))
     for guid, name in wishes.served_from.items():
         found.setdefault(guid, []).append(_manifold(guid, name, layouts))
+    for guid, name in wishes.shares_with.items():
+        found.setdefault(guid, []).append(_shares(guid, name, layouts))
     for guid, areas in wishes.areas.items():
         found.setdefault(guid, []).extend(_area(a) for a in areas)
     return {guid: tuple(answers) for guid, answers in found.items()}
@@ -112,7 +116,9 @@ def _area(answer: FloorAnswer) -> Answer:
 
 
 def _of_room(guid: str, layouts: Sequence[LevelLayout]) -> list[LaidCircuit]:
-    return [c for layout in layouts for c in layout.circuits if guid in c.rooms]
+    """The room's own circuits; where it has none, those of other rooms that warm it too."""
+    all_of_it = [c for layout in layouts for c in layout.circuits if guid in c.rooms]
+    return [c for c in all_of_it if c.rooms[0] == guid] or all_of_it
 
 
 def _circuits(guid: str, asked: int, layouts: Sequence[LevelLayout]) -> Answer:
@@ -154,6 +160,18 @@ def _manifold(guid: str, name: str, layouts: Sequence[LevelLayout]) -> Answer:
         there = f"the {ports[0]} circuits there leave no way or no wall for it" if ports else "no manifold stands there"
         why = f"it is served from {' and '.join(others)}: {there}"
     return Answer(key="manifold", asked=name, followed=not why, remark=why)
+
+
+def _shares(guid: str, name: str, layouts: Sequence[LevelLayout]) -> Answer:
+    """Whether a room is on the circuit of the neighbour that the designer wished, or on its own."""
+    circuits = _of_room(guid, layouts)
+    rooms = {c.rooms[0] for c in circuits}
+    why = "" if circuits else "it has no circuit"
+    if circuits and name == ALONE:
+        why = "" if rooms == {guid} else f"circuit {circuits[0].number} fills it on its way"
+    elif circuits and not any(matches(name, lay.level.room(g)) for lay in layouts for g in rooms & lay.level.heated):
+        why = "there is no such heated room in the flat, or no pair of pipes leads straight here from its pipe"
+    return Answer(key="shares_with", asked=name, followed=not why, remark=why)
 
 
 def _not_used(place: GivenPlace, layouts: Sequence[LevelLayout], settings: Settings) -> Finding:

@@ -26,6 +26,7 @@ from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_
 from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
 from ufh_core.zones.laying import layings
 from ufh_core.zones.level_plan import Level, levels_of
+from ufh_core.zones.partners import partners_of
 from ufh_core.zones.selection import Selection
 from ufh_core.zones.wishes import NO_WISHES, Wishes
 
@@ -161,6 +162,7 @@ def _lay(
             tell=brief.tell,
             least_counts=counts,
             wishes=brief.wishes,
+            partners=partners_of(level, {r.room: r.indoor_c for r in requests}, brief.wishes, settings),
         )
         layouts.append(lay_as_wished(one))
     circuits = [c for layout in layouts for c in layout.circuits]

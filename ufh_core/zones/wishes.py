@@ -19,7 +19,8 @@ class Wishes:
     """The designer's answers for the layout, by room (GlobalId).
 
     `circuits` is the number of circuits, `entries` the passages (GlobalIds) by one of which its pipes
-    come in, `served_from` the name of the place of its manifold; `places` are all places for manifolds,
+    come in, `served_from` the name of the place of its manifold, `shares_with` the neighbour on whose circuit
+    it goes (a name, a GlobalId, or "none"); `places` are all places for manifolds,
     `kept` the pipes that stay as they lie, `kept_places` their manifolds, `areas` what
     became of floor left out and taken in.
     """
@@ -27,6 +28,7 @@ class Wishes:
     circuits: Mapping[str, int] = field(default_factory=dict)
     entries: Mapping[str, frozenset[str]] = field(default_factory=dict)
     served_from: Mapping[str, str] = field(default_factory=dict)
+    shares_with: Mapping[str, str] = field(default_factory=dict)
     places: tuple[GivenPlace, ...] = ()
     kept: tuple[KeptPipe, ...] = ()
     kept_places: tuple[Place, ...] = ()
@@ -72,6 +74,7 @@ def wishes_of(
         circuits={r.ifc_guid: o.circuits for r, o in told if o.circuits is not None},
         entries=entries,
         served_from={r.ifc_guid: name for r in heated if (name := _place_of(r, selection[r.ifc_guid], places))},
+        shares_with={r.ifc_guid: o.shares_with for r, o in told if o.shares_with is not None},
         places=tuple(places),
         kept=tuple(kept),
     )
