@@ -63,7 +63,7 @@ def bulb_at(points: Sequence[Point], k: int, rules: BulbRules) -> list[Point]:
         return []
     legs = np.stack([points[:-1], points[1:]], axis=1)
     others = shapely.linestrings(np.delete(legs, (k - 1, k, k + 1), axis=0))
-    lack = _whole(turn - math.dist(*cap), rules.stud)
+    lack = _whole(max(turn - math.dist(*cap), _least_swing(rules)), rules.stud)
     for share in ON_STUDS if rules.stud else SHARES:
         first = _swing(before, *cap, share * lack, rules)
         last = _swing(after, *cap[::-1], (1 - share) * lack, rules)
@@ -97,6 +97,11 @@ def _swing(before: Point, corner: Point, other: Point, by: float, rules: BulbRul
         return []
     leave, arrive = _at(corner, u, -far), _at(_at(corner, u, -back), v, by)
     return [leave, arrive, _at(corner, v, by)]
+
+
+def _least_swing(rules: BulbRules) -> float:
+    """The least that a run on studs can swing out: two bends of 45 degrees, one after the other."""
+    return 2 * rules.radius * math.tan(STEEPEST / 2) * math.sin(STEEPEST) if rules.stud else 0.0
 
 
 def _whole(length: float, stud: float) -> float:
