@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 import shapely
+import shapely.affinity
 from shapely.geometry import Polygon, box
 
-from ufh_core.zones.divisions import cuts_of, divided, leaves, parts_of, recut, ruler_for, with_cuts
+from ufh_core.zones.divisions import Cut, Ruler, cuts_of, divided, leaves, parts_of, recut, ruler_for, with_cuts
 
 STUD = 0.05
 L_ROOM = box(0, 0, 7, 6).difference(box(4, 3, 8, 7))
@@ -72,3 +73,21 @@ def test_cuts_can_be_set_one_by_one() -> None:
     places = [at + 0.05 for at in cuts_of(division)]
     assert cuts_of(with_cuts(division, places)) == places
     assert with_cuts(division, cuts_of(division)) == division
+
+
+HOLED = box(0, 0, 6, 4).difference(box(1, 1, 2.2, 2.1))
+PIECES = shapely.union_all([HOLED, box(7, 1, 9, 3), shapely.affinity.rotate(box(9.5, 0, 12, 2), 30)])
+
+
+@pytest.mark.parametrize("axis", [0, 1])
+@pytest.mark.parametrize("share", [0.2, 0.5, 0.77])
+@pytest.mark.parametrize("measured", [HOLED, PIECES], ids=["with a hole", "in pieces"])
+def test_a_cut_leaves_its_share_of_floor_below_whatever_its_shape(measured: Polygon, axis: int, share: float) -> None:
+    """Checked by cutting the floor; 10 mm of the cut's place are the resolution."""
+    tree = Cut(axis=axis, at=0.0, low=None, high=None)
+    whole = box(*measured.bounds)
+    (at,) = cuts_of(recut(whole, measured, (tree,), [share, 1 - share], Ruler(first_m=0.0, step_m=0.01)))
+    low, high = (list(whole.bounds) for _ in range(2))
+    low[axis + 2], high[axis + 2] = at - 0.01, at + 0.01
+    below = [measured.intersection(box(*bounds)).area / measured.area for bounds in (low, high)]
+    assert below[0] < share < below[1]

@@ -6,9 +6,9 @@ import math
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString
-from shapely.ops import substring
 
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, lines_of, rounded, sampled
 from ufh_core.fields.grid import BEND_SLACK_M
@@ -22,6 +22,9 @@ JOINT_PIECES = 3  # bend, straight and bend after a tail
 OPENS_WITHIN_M = 0.6
 TURN_SHARE = 2.5  # longest way round one turn, in least distances of runs
 SAMPLE_M, SAMPLE_SLACK_M = 0.02, 1e-3
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
 CHORD = 4e-4  # arcs drawn in chords of six degrees
 
 
@@ -69,19 +72,18 @@ def _too_near(axis: PipeAxis, pair: int, request: FieldRequest) -> float:
     The pair's own pieces are 0 to `pair`, from either end.
     """
     least = request.separation_m
-    pieces = [shapely.LineString([p.start, p.end]) for p in axis.pieces if not isinstance(p, Arc)]
-    number = [n for n, p in enumerate(axis.pieces) if not isinstance(p, Arc)]
-    tree = shapely.STRtree(pieces)
-    a, b = tree.query(pieces, predicate="dwithin", distance=least - SLACK)
+    number = np.array([n for n, p in enumerate(axis.pieces) if not isinstance(p, Arc)])
+    ends = np.array([(axis.pieces[n].start, axis.pieces[n].end) for n in number.tolist()])
+    pieces = shapely.linestrings(ends)
+    i, j = shapely.STRtree(pieces).query(pieces, predicate="dwithin", distance=least - SLACK)
+    i, j = i[i < j], j[i < j]
     run = np.concatenate([[0.0], np.cumsum([p.length_m for p in axis.pieces])])
-    worst = 0.0
-    for i, j in sorted((i, j) for i, j in zip(a.tolist(), b.tolist(), strict=True) if i < j):
-        gap = float(pieces[i].distance(pieces[j]))
-        one_step = run[number[j]] - run[number[i] + 1] <= STEP_SHARE * least
-        one_step = one_step and not _side_by_side(pieces[i], pieces[j], least)
-        if not one_step and gap < _least_at_joint(len(axis.pieces) - 1, pair, number[i], number[j], request):
-            worst = gap if not worst else min(worst, gap)
-    return worst
+    step = run[number[j]] - run[number[i] + 1] <= STEP_SHARE * least
+    step[step] = ~_side_by_side(ends[i[step]], ends[j[step]], least)
+    i, j = i[~step], j[~step]
+    gaps = shapely.distance(pieces[i], pieces[j])
+    near = gaps[(gaps < _least_at_joint(len(axis.pieces) - 1, pair, number[i], number[j], request)) & (gaps > 0)]
+    return float(near.min()) if len(near) else 0.0
 
 
 def _too_near_with_bends(line: LineString, pair_m: float, request: FieldRequest) -> float:
@@ -100,19 +102,22 @@ def _too_near_with_bends(line: LineString, pair_m: float, request: FieldRequest)
     return float(np.hypot(*(places[near[:, 0]] - places[near[:, 1]]).T).min()) if len(near) else 0.0
 
 
-def _side_by_side(first: LineString, second: LineString, least: float) -> bool:
-    """Whether two runs joined by a turn-round stay too near beyond it."""
-    if min(first.length, second.length) <= 2 * least:
-        return False
-    beyond = substring(first, 0.0, first.length - least).distance(substring(second, least, second.length))
-    return float(beyond) < least - SLACK
+def _side_by_side(first: Floats, second: Floats, least: float) -> Bools:
+    """Whether two runs joined by a turn-round stay too near beyond it; runs by their ends, (n, 2, 2) [m]."""
+    ways = [runs[:, 1] - runs[:, 0] for runs in (first, second)]
+    lengths = [np.hypot(*way.T) for way in ways]
+    long: Bools = np.minimum(*lengths) > 2 * least
+    share = [least / np.maximum(length, least)[:, None] for length in lengths]
+    before = np.stack([first[:, 0], first[:, 1] - ways[0] * share[0]], axis=1)
+    after = np.stack([second[:, 0] + ways[1] * share[1], second[:, 1]], axis=1)
+    beyond: Floats = shapely.distance(shapely.linestrings(before), shapely.linestrings(after))
+    return long & (beyond < least - SLACK)
 
 
-def _least_at_joint(last: int, pair: int, first: int, other: int, request: FieldRequest) -> float:
-    """Least distance of two pieces by number, 0..last, where the pair opens out; no limit elsewhere [m]."""
+def _least_at_joint(last: int, pair: int, first: Ints, other: Ints, request: FieldRequest) -> Floats:
+    """Least distances of pieces by number, 0..last, where the pair opens out; no limit elsewhere [m]."""
     opened = pair + JOINT_PIECES
-    if (first <= pair and other >= last - opened) or (first <= opened and other >= last - pair):
-        return request.tail_spacing_m - SLACK
-    if first <= opened and other >= last - opened:
-        return OPENING_SHARE * request.pitch_m - SLACK
-    return math.inf
+    beside = ((first <= pair) & (other >= last - opened)) | ((first <= opened) & (other >= last - pair))
+    opening = (first <= opened) & (other >= last - opened)
+    wide = np.where(opening, OPENING_SHARE * request.pitch_m - SLACK, math.inf)
+    return np.where(beside, request.tail_spacing_m - SLACK, wide)

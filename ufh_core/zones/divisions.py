@@ -30,6 +30,7 @@ MISMATCH = 6.0  # what a part pays for a share of area that it should not have
 NARROW, NARROW_M = 3.0, 0.6  # what a part pays for the share of it that is narrower than twice this
 CUT_EDGE_M = 0.3  # a cut stays this far from the edge of what it cuts
 SIDES = 1e-6
+LEAST_COST = math.pi / 4  # of a part: no shape is more compact than a circle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,29 +142,38 @@ class _Wish:
     entries: tuple[Point, ...]
     part_m2: float
 
-    def cost(self, part: Polygon) -> float:
-        """1 for a square of the right area; more for long, jagged, narrow, far or wrong ones."""
+    def cost(self, part: Polygon, limit: float) -> float:
+        """1 for a square of the right area; more for long, jagged, narrow, far or wrong ones; inf from `limit` on."""
         compact = part.length**2 / (16 * part.area)
         wrong = MISMATCH * abs(part.area / self.part_m2 - 1)
         far = min((part.distance(e) for e in self.entries), default=0.0) / math.sqrt(part.area)
+        if compact + wrong + FAR * far >= limit:
+            return math.inf
         wide = part.buffer(-NARROW_M, join_style="mitre").buffer(NARROW_M, join_style="mitre")
         return float(compact + wrong + FAR * far + NARROW * (1 - min(wide.area / part.area, 1.0)))
 
 
-def _best(floor: Polygon, count: int, wish: _Wish) -> tuple[float, Cut | None]:
-    """The cheapest tree for a floor: all axes, and all shares of the parts where they are few."""
+def _best(floor: Polygon, count: int, wish: _Wish, limit: float = math.inf) -> tuple[float, Cut | None]:
+    """The cheapest tree for a floor: all axes, and all shares of the parts where they are few.
+
+    Branch and bound: trees that cannot cost less than `limit` are left out.
+    """
     if count <= 1 or floor.is_empty:
-        return (wish.cost(floor) if floor.area > 0 else math.inf), None
+        return (wish.cost(floor, limit) if floor.area > 0 else math.inf), None
     best: tuple[float, Cut | None] = (math.inf, None)
     firsts = range(1, count) if count <= FEW else sorted({count // 2, count - count // 2})
     for axis in (0, 1):
         for first in firsts:
+            bound = min(limit, best[0] - SIDES)
+            if count * LEAST_COST >= bound:
+                return best
             at = _place(floor, floor, axis, first / count, wish.ruler)
             one, other = _split(floor, axis, at)
             if one.is_empty or other.is_empty:
                 continue
-            (a, low), (b, high) = _best(one, first, wish), _best(other, count - first, wish)
-            if a + b < best[0] - SIDES:
+            a, low = _best(one, first, wish, bound - (count - first) * LEAST_COST)
+            b, high = _best(other, count - first, wish, bound - a) if a < bound else (math.inf, None)
+            if a + b < bound:
                 best = (a + b, Cut(axis=axis, at=at, low=low, high=high))
     return best
 
@@ -191,11 +201,36 @@ def _place(piece: Polygon, measured: Area, axis: int, share: float, ruler: Ruler
     low, high = piece.bounds[axis], piece.bounds[axis + 2]
     edge = min(CUT_EDGE_M, (high - low) / 4)
     low, high = low + edge, high - edge
+    sides = _sides(measured, axis)
     wanted = share * measured.area
     for _ in range(BISECTIONS):
         at = (low + high) / 2
-        low, high = (at, high) if _side(measured, axis, at, below=True).area < wanted else (low, at)
+        low, high = (at, high) if _area_below(sides, at) < wanted else (low, at)
     return ruler.nearest((low + high) / 2)
+
+
+def _sides(area: Area, axis: int) -> list[tuple[float, float, float]]:
+    """The sides of an area, floor on their left: coordinates along the axis, and how far they go across it [m]."""
+    found = []
+    for ring in shapely.get_rings(shapely.get_parts(shapely.normalize(area))):
+        places = shapely.get_coordinates(ring)
+        along, across = places[:, axis], places[:, 1 - axis]
+        found += list(zip(along[:-1].tolist(), along[1:].tolist(), np.diff(across).tolist(), strict=True))
+    return found
+
+
+def _area_below(sides: list[tuple[float, float, float]], at: float) -> float:
+    """The area on the low side of a cut [m²], by Green's theorem: along the edge, min(x, at) across it."""
+    total = 0.0
+    for a, b, across in sides:
+        if a <= at and b <= at:
+            total += across * (a + b) / 2
+        elif a >= at and b >= at:
+            total += across * at
+        else:
+            low = min(a, b)
+            total += across * (at - (at - low) ** 2 / abs(b - a) / 2)
+    return abs(total)
 
 
 def _split(piece: Polygon, axis: int, at: float) -> tuple[Polygon, Polygon]:
