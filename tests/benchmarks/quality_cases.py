@@ -18,6 +18,7 @@ import pipe_drawing
 import room_cases
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString
+from shapely.ops import unary_union
 
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
@@ -28,6 +29,7 @@ from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import levels_of
 
 STEP = 0.05
+CLOSED = 0.1  # a gap between pipes or a pipe and a wall narrower than twice this lets no pair through
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,7 +140,8 @@ def _level(seed: str, storey: Any, pitches: dict[str, float], tags: tuple[str, .
         apart = [_separation(line, c.pitch_m) for c, line in zip(layout.circuits, lines, strict=True)]
         figures |= {
             "dwelling_covered": share,
-            "spread": max(_spreads(layout), default=math.nan),
+            "spread": max((by for by, cut in spreads(layout) if not cut), default=math.nan),
+            "cut_spread": max((by for by, cut in spreads(layout) if cut), default=math.nan),
             "dwelling_separation": min(apart, default=math.nan),
         }
     outcome = Outcome(
@@ -152,12 +155,31 @@ def _level(seed: str, storey: Any, pitches: dict[str, float], tags: tuple[str, .
     return outcome, pipe_drawing.level_sheet(storey, layout, lines, cold) if draw else None
 
 
-def _spreads(layout: Any) -> list[float]:
-    """For each room with several circuits, (longest − shortest) ÷ mean of their lengths."""
-    rooms: dict[str, list[float]] = defaultdict(list)
+def spreads(layout: Any) -> list[tuple[float, bool]]:
+    """For each room with several circuits, (longest − shortest) ÷ mean of their lengths, and whether tails cut it.
+
+    In a room that strangers' tails cut into pieces, circuits that lie in different ones cannot be made alike.
+    """
+    rooms: dict[str, list[Any]] = defaultdict(list)
     for circuit in layout.circuits:
-        rooms[circuit.rooms[0]].append(circuit.length_m)
-    return [(max(ls) - min(ls)) * len(ls) / sum(ls) for ls in rooms.values() if len(ls) > 1]
+        rooms[circuit.rooms[0]].append(circuit)
+    found = []
+    for guid, circuits in rooms.items():
+        lengths = [c.length_m for c in circuits]
+        if len(circuits) > 1:
+            by = (max(lengths) - min(lengths)) * len(lengths) / sum(lengths)
+            found.append((by, _cut_by_tails(layout, guid, circuits)))
+    return found
+
+
+def _cut_by_tails(layout: Any, guid: str, circuits: list[Any]) -> bool:
+    """Whether the circuits of a room lie on different sides of the tails of others."""
+    strangers = [layout_checks.drawn(c.axis) for c in layout.circuits if c not in circuits]
+    floor = layout.level.room(guid).outline.difference(unary_union(strangers).buffer(CLOSED))
+    pieces = list(getattr(floor, "geoms", [floor]))
+    fields = [unary_union([f.outline for f in c.fields]) for c in circuits]
+    homes = {max(range(len(pieces)), key=lambda k: pieces[k].intersection(own).area) for own in fields}
+    return len(homes) > 1
 
 
 def _separation(line: LineString, pitch: float) -> float:

@@ -35,6 +35,11 @@ def _least(name: str, words: str, least: float, of: str = "room") -> Aim:
     return Aim(name=name, words=words, aim=f">= {least:g}", met=lambda v: v >= least, badness=lambda v: -v, of=of)
 
 
+def _told(name: str, words: str, of: str) -> Aim:
+    """A figure without an aim."""
+    return Aim(name=name, words=words, aim="-", met=lambda _: True, badness=lambda v: v, of=of)
+
+
 AIMS = (
     _least("covered", "floor within 0.75 pitch (of reachable)", 0.99),
     _most("greatest", "greatest distance / pitch (reachable)", 0.85),
@@ -55,11 +60,13 @@ AIMS = (
     _least("dwelling_covered", "dwelling: floor within 0.75 pitch", 0.99, "dwelling"),
     _least("dwelling_separation", "dwelling: least distance of runs / pitch", 0.745, "dwelling"),
     _most("spread", "dwelling: spread of lengths in a room", 0.03, "dwelling"),
+    _told("cut_spread", "  the same, rooms that others' tails cut", "dwelling"),
     _most("dwelling_seconds", "seconds a dwelling", 1.0, "dwelling"),
     _most("seconds_8", "  a dwelling of 6 to 10 rooms", 1.0, "dwelling"),
     _least("hall_covered", "large room: floor within 0.75 pitch", 0.99, "hall"),
     _least("hall_separation", "large room: least distance of runs / pitch", 0.745, "hall"),
     _most("hall_spread", "large room: spread of lengths", 0.03, "hall"),
+    _told("hall_cut_spread", "  the same, cut by others' tails", "hall"),
     _most("hall_seconds", "seconds a large room", 1.0, "hall"),
 )
 
@@ -71,7 +78,9 @@ def values_of(outcome: Any, aim: Aim) -> float:
         return figures.get("bends", math.nan) if "200 mm" in outcome.tags else math.nan
     if aim.name == "seconds_8":
         return figures["dwelling_seconds"] if 6 <= figures.get("rooms", 0) <= 10 else math.nan
-    name = {"hall_spread": "spread"}.get(aim.name, aim.name.replace("hall_", "dwelling_"))
+    name = {"hall_spread": "spread", "hall_cut_spread": "cut_spread"}.get(
+        aim.name, aim.name.replace("hall_", "dwelling_")
+    )
     return float(figures.get(name, math.nan))
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 from xml.etree import ElementTree
 
 import pytest
+from shapely.geometry import Polygon, box
 
 sys.path.append(str(Path(__file__).resolve().parents[1] / "benchmarks"))
 
@@ -15,6 +17,8 @@ import layout_quality
 import quality_cases
 import quality_table
 from quality_cases import Outcome
+
+from ufh_core.basis.pipe_axis import rounded
 
 COUNTS = ("rooms", "dwellings", "hard_rule_breaks", "failed_rooms")
 
@@ -104,3 +108,22 @@ def test_a_crash_is_a_break_and_the_bench_goes_on(monkeypatch: pytest.MonkeyPatc
     ):
         assert made.breaks == ("crash: ZeroDivisionError: by a pitch",)
     assert "<svg" in quality_cases.drawing("dwelling", "y/3")
+
+
+@pytest.mark.parametrize(("at", "cut"), [(2.0, True), (3.9, False), (0.05, False)], ids=["middle", "end", "wall"])
+def test_a_room_is_cut_where_tails_of_others_part_its_circuits(at: float, cut: bool) -> None:
+    """Two circuits left and right of x = 2, and a stranger's pair up to 80 mm from the far wall."""
+
+    def circuit(*corners: tuple[float, float], floor: Polygon) -> SimpleNamespace:
+        axis = rounded(list(corners), 0.075)
+        return SimpleNamespace(axis=axis, rooms=("R",), length_m=axis.length_m, fields=[SimpleNamespace(outline=floor)])
+
+    left = circuit((0.3, 0.3), (0.3, 3.5), (1.5, 3.5), floor=box(0.05, 0, 1.9, 4))
+    right = circuit((2.3, 0.3), (2.3, 3.5), (3.5, 3.5), (3.5, 1), floor=box(2.1, 0, 3.8, 4))
+    stranger = circuit((at, 0.0), (at, 3.92), floor=box(9, 9, 10, 10))
+    stranger.rooms = ("S",)
+    level = SimpleNamespace(room=lambda _: SimpleNamespace(outline=box(0, 0, 4, 4)))
+    ((by, found),) = quality_cases.spreads(SimpleNamespace(circuits=[left, stranger, right], level=level))[:1]
+    assert found is cut
+    lengths = left.length_m, right.length_m
+    assert by == pytest.approx(2 * (lengths[1] - lengths[0]) / sum(lengths))
