@@ -8,19 +8,18 @@ by a stud or two (coordinate search). Every step has a limit, and the best divis
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import shapely
-from shapely.geometry import LineString, Point
-from shapely.ops import substring
+from shapely.geometry import LineString
 
 from ufh_core.basis.pipe_axis import Arc
 from ufh_core.basis.pipe_axis import Point as Place
 from ufh_core.building.types import Area
 from ufh_core.circuits.field_scene import FieldScene
 from ufh_core.circuits.joining import strips
+from ufh_core.circuits.lane_ends import ended_in
 from ufh_core.circuits.numbering import riser_length
 from ufh_core.circuits.territory_fields import Joined, join
 from ufh_core.lanes.types import Lane
@@ -36,8 +35,7 @@ PICKS = 2  # sets of loops worked out, of those that should make a room's circui
 SHIFTS = (1, -1, 2, -2)
 MOST_LAID = 16  # fields laid anew in one room
 BEND_COST = 0.05  # what a bend a metre costs, against floor left cold
-LANE_END_M = 0.1  # a lane ends at least this far inside its territory
-LEAST_LEG_M = 0.1
+WORTH = 0.03  # share of a room's floor that equal lengths may cost
 UNLIKE_COST = 3.0  # what unequal lengths cost, against floor left cold
 
 
@@ -69,9 +67,14 @@ class LaidRoom:
         return spread([f.length_m for f in self.figures])
 
     @property
+    def heated_m2(self) -> float:
+        """Heated floor [m²]."""
+        return sum(f.heated_m2 for f in self.figures)
+
+    @property
     def cost(self) -> float:
         """Unequal lengths, floor left cold, and bends."""
-        cold = 1 - sum(f.heated_m2 for f in self.figures) / sum(p.floor.area for p in self.parts)
+        cold = 1 - self.heated_m2 / sum(p.floor.area for p in self.parts)
         bends_per_m = sum(f.bends for f in self.figures) / sum(f.length_m for f in self.figures)
         return UNLIKE_COST * max(0.0, self.spread - ENOUGH) + float(cold) + BEND_COST * bends_per_m
 
@@ -105,10 +108,14 @@ class Evener:
         self._room, self._scene, self._everywhere = room, scene, everywhere
         self._known: dict[tuple[object, ...], Joined | None] = {}
         self._tried: set[Division] = set()
+        self._pitches = {room.parts[0].pitch_m}
+        self._least_m2 = 0.0
 
     def evened(self, laid: LaidRoom) -> LaidRoom:
         """The room with its circuits as much alike as shifted cuts make them."""
         self._tried.add(laid.division)
+        self._pitches |= {one.pitch_m for one in laid.joined}
+        self._least_m2 = laid.heated_m2 - WORTH * sum(p.floor.area for p in laid.parts)
         best = last = laid
         for _ in range(STEPS):
             wished = corrected(self._room, last, self._scene)
@@ -118,7 +125,7 @@ class Evener:
             if made is None:
                 break
             last = made
-            best = min(best, made, key=lambda m: m.cost)
+            best = made if self._is_better(made, best) else best
         return self._searched(best)
 
     def _searched(self, best: LaidRoom) -> LaidRoom:
@@ -132,10 +139,14 @@ class Evener:
                 if len(self._known) > MOST_LAID:
                     return best
                 made = self._lay(division)
-                if made is not None and made.cost < best.cost:
+                if made is not None and self._is_better(made, best):
                     best, again = made, True
                     break
         return best
+
+    def _is_better(self, made: LaidRoom, best: LaidRoom) -> bool:
+        """Whether a room is better than the best so far; valves can balance lengths, but nothing warms cold floor."""
+        return made.cost < best.cost and made.heated_m2 >= self._least_m2
 
     def _lay(self, division: Division) -> LaidRoom | None:
         """The room laid anew as divided, its lanes as they are; None where a lane or a field does not fit."""
@@ -144,9 +155,9 @@ class Evener:
         parts = room_territories(level, room.room, division, room.parts[0].pitch_m, self._everywhere)
         if len(parts) != len(room.parts):
             return None
-        ended = [_ended_in(lane, part) for lane, part in zip(room.lanes, parts, strict=True)]
-        lanes = tuple(lane for lane in ended if lane is not None)
-        if len(lanes) < len(parts):
+        spacing = self._scene.settings.layout.tail_spacing_m
+        lanes = ended_in(room.lanes, parts, room.foreign, 2 * spacing)
+        if lanes is None:
             return None
         joined: list[Joined] = []
         for lane, part in zip(lanes, parts, strict=True):
@@ -161,7 +172,7 @@ class Evener:
         key = (part.part, part.floor.wkb, part.axis.wkb, lane.corners, others)
         if key not in self._known:
             made = join(self._scene, part, lane, [*self._room.foreign, *others])
-            fits = isinstance(made, Joined) and made.pitch_m == part.pitch_m
+            fits = isinstance(made, Joined) and made.pitch_m in self._pitches
             self._known[key] = made if isinstance(made, Joined) and fits else None
         return self._known[key]
 
@@ -262,19 +273,3 @@ def _measured(room: RoomLanes, lanes: Sequence[Lane], scene: FieldScene) -> Area
     half = scene.settings.layout.tail_spacing_m / 2 + room.parts[0].pitch_m / 2
     taken = strips([*room.foreign, *(lane.corners for lane in lanes)], half)
     return areas_only(shapely.difference(room.floor, taken))
-
-
-def _ended_in(lane: Lane, part: Territory) -> Lane | None:
-    """The lane as far as it must lead to end in a part; None where it does not come there."""
-    inner = part.floor.buffer(-LANE_END_M)
-    line = LineString(lane.corners)
-    if inner.contains(Point(lane.corners[-1])):
-        return lane
-    inside = line.intersection(inner)
-    if inside.is_empty:
-        return None
-    end = max(line.project(Point(p)) for p in shapely.get_coordinates(inside))
-    corners = [(round(x, 6), round(y, 6)) for x, y in shapely.get_coordinates(substring(line, 0, end))]
-    if len(corners) < 2 or math.dist(corners[-1], corners[-2]) < LEAST_LEG_M:
-        return None
-    return replace(lane, corners=tuple(corners))

@@ -16,7 +16,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from ufh_core.building.types import Area
-from ufh_core.circuits.even_lengths import ALIKE, Evener, corrected, foretold
+from ufh_core.circuits.even_lengths import Evener, corrected, foretold
 from ufh_core.circuits.field_layer import FieldLayer
 from ufh_core.circuits.field_scene import FieldScene, field_scene
 from ufh_core.circuits.level_brief import LevelBrief
@@ -78,15 +78,15 @@ def lay_level(asked: LevelBrief) -> LevelLayout:
         if longer:
             grown += 1
             for guid in longer:
-                counts[guid] = len(made.lengths[guid]) + 1
+                counts[guid] = max(counts[guid], len(made.lengths[guid])) + 1
                 divisions.pop(guid, None)
             best = None
             continue
         if best is None or made.badness(brief.limit_m) < best.badness(brief.limit_m):
             best = made
-        if made.unlike and balanced < BALANCE_ROUNDS:
+        if made.unlike and balanced < BALANCE_ROUNDS and (wished := _wished(work, made)):
             balanced += 1
-            divisions |= _wished(work, made)
+            divisions |= made.divisions | wished
             continue
         best = _with_cold_wedges(work, best, counts)
         layer.thorough = True
@@ -185,10 +185,10 @@ def _finished(work: _Work, best: Round) -> Round:
 
 
 def _wished(work: _Work, made: Round) -> dict[str, Division]:
-    """How rooms should be divided if lanes are led anew, by the lengths that were laid."""
-    found = dict(made.divisions)
+    """How unlike rooms should be divided, by the lengths that were laid, where lanes are led anew."""
+    found = {}
     for room, laid in laid_rooms(work.brief.level, made):
-        if laid.spread > ALIKE:
+        if room.room in made.unlike:
             found[room.room] = corrected(room, laid, work.scene)
     return found
 
