@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import field_checks
 import field_rooms
+import numpy as np
 import path_judge
 import pytest
 import room_cases
@@ -57,6 +58,16 @@ def test_one_run_swings_out_where_the_other_has_no_room() -> None:
 def test_turns_without_room_or_need_stay(width: float, beside: float) -> None:
     loop = finger(width, beside)
     assert with_bulbs(loop, bulb_rules(ASKED)) == tuple(loop)
+
+
+@pytest.mark.parametrize(("step", "laid"), [(0.1, [(0.8, 0.95), (0.9, 1.05)]), (0.15, [(0.85, 0.95), (0.85, 1.1)])])
+def test_a_step_too_short_for_two_bends_is_laid_aslant(step: float, laid: list[tuple[float, float]]) -> None:
+    """A step of 100 mm on studs becomes a diagonal; one of 150 mm has room for two bends and stays."""
+    low, high = 0.95, 0.95 + step
+    loop = [(0.1, 0.0), (0.1, low), (0.85, low), (0.85, high), (1.9, high), (1.9, 0.1), (0.15, 0.1), (0.15, 0.0)]
+    corners = with_bulbs(loop, bulb_rules(replace(ASKED, on_studs=True)))
+    assert np.allclose(corners[2:4], laid)
+    assert legs_fit(corners[1:-2], RADIUS)
 
 
 @pytest.mark.parametrize("seed", ["harbour/202", "harbour/295", "harbour/395", "nov26b/123", "nov26b/4"])

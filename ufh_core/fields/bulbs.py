@@ -2,7 +2,8 @@
 
 A little before the turn one of the two runs, or both, swing out, so that the turn has its width and all
 other runs keep the pitch. The swing is two bends of equal angle; the turn ends where it did. On studs one
-run swings out by whole studs, at 45 degrees.
+run swings out by whole studs, at 45 degrees. Steps to the side that are too short for two bends of 90 degrees
+are laid at 45 degrees.
 """
 
 from __future__ import annotations
@@ -46,13 +47,50 @@ def bulb_rules(request: FieldRequest, *, in_studs: bool = False) -> BulbRules:
 
 
 def with_bulbs(corners: Sequence[Point], rules: BulbRules) -> tuple[Point, ...]:
-    """The loop with a bulb at every narrow turn-round that has room for one; the others stay as they are."""
+    """The loop with a bulb at every narrow turn-round that has room for one, and narrow steps laid aslant.
+
+    Those without room stay as they are.
+    """
     points, k = list(corners), pair_legs(corners) + 1
     while k < len(points) - pair_legs(points) - 2:
-        bulb = bulb_at(points, k, rules)
-        points[k : k + 2] = bulb or points[k : k + 2]
-        k += max(1, len(bulb) - 1)
+        laid = bulb_at(points, k, rules) or _step_at(points, k, rules)
+        points[k : k + 2] = laid or points[k : k + 2]
+        k += max(1, len(laid) - 1)
     return tuple(points)
+
+
+def _step_at(points: Sequence[Point], k: int, rules: BulbRules) -> list[Point]:
+    """The ends of the diagonal that replaces a narrow step; empty if it is none, or has no room."""
+    before, start, end, after = points[k - 1 : k + 3]
+    step, (u, v, w) = math.dist(start, end), (_way(before, start), _way(start, end), _way(end, after))
+    if step >= 2 * rules.radius - HAIR or _along(u, w) < math.cos(SLANT) or abs(_along(u, v)) > math.sin(SLANT):
+        return []
+    bend = rules.radius * math.tan(STEEPEST / 2)
+    spare = math.dist(before, start) - bend - _bend(points, k - 1, rules.radius)
+    left = math.dist(end, after) - bend - _bend(points, k + 2, rules.radius)
+    half = step / 2 if not rules.stud else round(step / rules.stud) // 2 * rules.stud
+    for back in (half, step - half, step, 0.0):
+        if back <= spare + HAIR and step - back <= left + HAIR and math.sqrt(2) * step >= 2 * bend:
+            diagonal = [_at(start, u, -back), _at(end, w, step - back)]
+            if _is_free(points, k, diagonal, rules):
+                return diagonal
+    return []
+
+
+def _bend(points: Sequence[Point], k: int, radius: float) -> float:
+    """How much of its legs the bend at a corner takes; nothing at the ends of the loop."""
+    if not 0 < k < len(points) - 1:
+        return 0.0
+    u, v = _way(points[k - 1], points[k]), _way(points[k], points[k + 1])
+    return radius * math.tan(math.acos(max(-1.0, min(1.0, _along(u, v)))) / 2)
+
+
+def _is_free(points: Sequence[Point], k: int, laid: Sequence[Point], rules: BulbRules) -> bool:
+    """Whether what is laid instead of points k and k + 1 keeps inside, and apart from all but its own legs."""
+    legs = np.stack([points[:-1], points[1:]], axis=1)
+    others, way = shapely.linestrings(np.delete(legs, (k - 1, k, k + 1), axis=0)), LineString(laid)
+    near: np.ndarray = shapely.dwithin(others, way, rules.apart - 10 * HAIR)
+    return bool(shapely.covers(rules.area, way)) and not near.any()
 
 
 def bulb_at(points: Sequence[Point], k: int, rules: BulbRules) -> list[Point]:
@@ -61,16 +99,13 @@ def bulb_at(points: Sequence[Point], k: int, rules: BulbRules) -> list[Point]:
     cap = _square_cap(*points[k - 1 : k + 3])
     if cap is None or math.dist(*cap) >= turn - HAIR:
         return []
-    legs = np.stack([points[:-1], points[1:]], axis=1)
-    others = shapely.linestrings(np.delete(legs, (k - 1, k, k + 1), axis=0))
     lack = _whole(max(turn - math.dist(*cap), _least_swing(rules)), rules.stud)
     for share in ON_STUDS if rules.stud else SHARES:
         first = _swing(before, *cap, share * lack, rules)
         last = _swing(after, *cap[::-1], (1 - share) * lack, rules)
         if not first or not last:
             continue
-        way = LineString([*first, *last[::-1]])
-        if shapely.covers(rules.area, way) and not shapely.dwithin(others, way, rules.apart - 10 * HAIR).any():
+        if _is_free(points, k, [*first, *last[::-1]], rules):
             return [*first, *last[::-1]]
     return []
 

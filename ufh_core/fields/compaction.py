@@ -6,7 +6,8 @@ Small bumps of the loop are taken back, its runs slide to where turns have room 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 
 import numpy as np
 
@@ -37,18 +38,33 @@ def compacted(
     smooth = _retracted(points, grid, rules.leg, rules.leg)
     apart = None if bulbs is None else rules.apart if bulbs.stud else bulbs.apart
     for start in [smooth, points] if len(smooth) < len(points) else [smooth]:
-        moved = slid(start, areas, rules, pitch, apart)
-        for _ in range(RETRACTIONS):
-            if _as_corners(moved) in seen:
-                break
-            seen.add(_as_corners(moved))
-            shorter = _retracted(moved, grid, rules.leg - 1, np.inf, again=False, bulbs=bulbs)
-            if len(shorter) == len(moved):
-                yield _as_corners(moved)
-                break
-            moved = slid(shorter, areas, rules, pitch, apart)
-        else:
-            yield _as_corners(moved)
+        for aslant in (False, True):
+            slide = partial(slid, areas=areas, rules=rules, pitch=pitch, beside_bulb=apart, aslant=aslant)
+            shorten = partial(_retracted, grid=grid, widest=rules.leg - 1, deepest=np.inf, again=False, bulbs=bulbs)
+            loop = _given_room(start, slide, shorten, seen)
+            if loop:
+                yield loop
+            if not loop or bulbs is None or not narrow_steps(loop, rules):
+                break  # else its steps may find room aslant
+
+
+def _given_room(
+    start: Floats,
+    slide: Callable[[Floats], Floats],
+    shorten: Callable[[Floats], Floats],
+    seen: set[tuple[Corner, ...]],
+) -> tuple[Corner, ...]:
+    """The loop with its runs moved, and narrow turns drawn back until all have room; empty if it was `seen`."""
+    moved = slide(start)
+    for _ in range(RETRACTIONS):
+        if _as_corners(moved) in seen:
+            return ()
+        seen.add(_as_corners(moved))
+        shorter = shorten(moved)
+        if len(shorter) == len(moved):
+            break
+        moved = slide(shorter)
+    return _as_corners(moved)
 
 
 def _as_corners(points: Floats) -> tuple[Corner, ...]:
@@ -111,3 +127,10 @@ def narrow_turns(corners: tuple[Corner, ...], rules: Rules) -> int:
     depth = np.minimum(np.abs(before).sum(axis=1), np.abs(after).sum(axis=1))
     narrow = (np.abs(turn).sum(axis=1) < rules.leg) & ((before * after).sum(axis=1) < 0) & (depth > rules.leg)
     return int(narrow.sum())
+
+
+def narrow_steps(corners: tuple[Corner, ...], rules: Rules) -> int:
+    """How many steps to the side are too short for the two bends at their ends."""
+    legs = np.diff(np.array(corners), axis=0)
+    before, step, after = legs[1:-3], legs[2:-2], legs[3:-1]
+    return int(((np.abs(step).sum(axis=1) < rules.leg) & ((before * after).sum(axis=1) > 0)).sum())

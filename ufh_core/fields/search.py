@@ -14,7 +14,7 @@ from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.attempts import LATER, SEARCHES, Attempt, Search, metres, other_results, told_result
 from ufh_core.fields.bulbs import BulbRules, bulb_rules, with_bulbs
 from ufh_core.fields.check import fault
-from ufh_core.fields.compaction import compacted, narrow_turns
+from ufh_core.fields.compaction import compacted, narrow_steps, narrow_turns
 from ufh_core.fields.edges import Edges, edge_fills, edges_of, rated_with_edges, with_edges
 from ufh_core.fields.grid import Bools, StudGrid, reachable, stud_grid
 from ufh_core.fields.joint import Corner, Lane, Rules, mirror_image, roots, walked
@@ -39,8 +39,8 @@ from ufh_core.fields.straighten import legs_fit
 from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
 
 CHECKED = 16
-ROOM_SOUGHT, QUICKLY = 16, 4  # attempts that are compacted where turns need room, thorough or not
-NARROW = 0.5  # what each turn costs that needs it
+ROOM_SOUGHT, QUICKLY, FEWEST = 600, 200, 6  # corners of attempts that are compacted, thorough or not; attempts at least
+NARROW, STEP = 0.5, 0.1  # what each turn and each step costs that needs it
 THIN = 30.0  # what it costs then that gaps are wide, times the share of the pipe that is missing
 FITS = 3
 ODD = 0.3  # what a run left over costs, as part of the extent
@@ -169,13 +169,14 @@ def _rated(on: Territory, corners: tuple[Corner, ...], approach: int, limit: flo
 
 def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
     """The best attempts once their turns have found room, rated anew; more where none of these finds it."""
-    promising = sorted(attempts, key=lambda a: (a.cost + NARROW * narrow_turns(a.corners, on.rules), a.corners))
+    promising = sorted(attempts, key=lambda a: (a.cost + _lacking(a.corners, on.rules), a.corners))
     area = float(on.floor.sum()) * on.grid.stud_m**2
-    sought = ROOM_SOUGHT if on.request.thorough else QUICKLY
+    left = ROOM_SOUGHT if on.request.thorough else QUICKLY
     found, seen = False, set[tuple[Corner, ...]]()
     for number, attempt in enumerate(promising):
-        if number >= sought and found:
+        if number >= FEWEST and left <= 0 and found:
             return
+        left -= len(attempt.corners)
         for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch, on.bulbs, seen):
             laid = with_bulbs(corners, on.bulbs)
             rating = _rated(on, corners, attempt.approach) if legs_fit(laid, on.bulbs.radius) else None
@@ -185,6 +186,11 @@ def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
                 yield replace(attempt, corners=corners, laid=laid, rating=rating, thin=THIN * thin)
                 if rating.missed == 0:
                     break  # bumps would only cost bends
+
+
+def _lacking(corners: tuple[Corner, ...], rules: Rules) -> float:
+    """What it is likely to cost that turns and steps of a loop have yet to find room."""
+    return NARROW * narrow_turns(corners, rules) + STEP * narrow_steps(corners, rules)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,24 +27,32 @@ BULB = 5.0  # studs from the end of a turn to where a bulb begins
 PARTS = 4  # costs are counted in quarter studs of odd gap
 
 
-def slid(points: Floats, areas: Areas, rules: Rules, pitch: float, beside_bulb: float | None = None) -> Floats:
+def slid(
+    points: Floats,
+    areas: Areas,
+    rules: Rules,
+    pitch: float,
+    beside_bulb: float | None = None,
+    aslant: bool = False,
+) -> Floats:
     """The corners [studs] with all runs moved in `areas_of` a grid, both tails where they were. `pitch` in studs.
 
     Distances that keep `rules` still do; those that do not are no smaller than before. With
     `beside_bulb`, the distance of a bulb to other runs, a turn need not be wide if it has room to swing out.
+    Where steps may be laid `aslant`, those between long runs may stay narrow.
     """
     moved = -1
     for turn in range(2 * ROUNDS):
         if turn - moved >= 2 and turn >= 2:  # neither axis has moved since it was last looked at
             break
         before, axis = points, turn % 2
-        seen = _slid(points[:, ::-1] if axis else points, areas[axis], rules, pitch, beside_bulb)
+        seen = _slid(points[:, ::-1] if axis else points, areas[axis], rules, pitch, beside_bulb, aslant)
         points = seen[:, ::-1] if axis else seen
         moved = moved if np.array_equal(points, before) else turn
     return points
 
 
-def _slid(points: Floats, area: Area, rules: Rules, pitch: float, beside_bulb: float | None) -> Floats:
+def _slid(points: Floats, area: Area, rules: Rules, pitch: float, beside_bulb: float | None, aslant: bool) -> Floats:
     """The corners with all runs along y moved in x."""
     runs = runs_of(points)
     if not len(runs.leg):
@@ -52,7 +60,7 @@ def _slid(points: Floats, area: Area, rules: Rules, pitch: float, beside_bulb: f
     room = room_of(points, runs, area, math.floor(MOVE * pitch + 1e-9), rules.end_leg)
     programme = _Programme(len(runs.leg))
     programme.walls(runs, room, pitch)
-    programme.runs(runs, rules, pitch, beside_bulb is not None)
+    programme.runs(runs, rules, pitch, beside_bulb is not None, aslant)
     if beside_bulb is not None:
         programme.bulbs(runs, room, rules.leg, beside_bulb)
     at = programme.solved(runs.at, room)
@@ -106,7 +114,7 @@ class _Programme:
             SHORT,
         )
 
-    def runs(self, runs: Runs, rules: Rules, pitch: float, bulbs: bool = False) -> None:
+    def runs(self, runs: Runs, rules: Rules, pitch: float, bulbs: bool, aslant: bool) -> None:
         """Runs keep their order, distance and legs, and draw near to the pitch where they face each other."""
         order = np.lexsort((runs.low, runs.at))
         a, b = (order[n] for n in np.triu_indices(self.count, 1))
@@ -118,8 +126,11 @@ class _Programme:
         self.add(a, b, np.minimum(away, rules.apart), np.inf)
         tied = away < 1e-9
         self.add(b[tied], a[tied], away[tied], np.inf)
-        wide = joined & ~runs.turns_round[np.minimum(a, b)] if bulbs else joined
-        self.add(a[wide], b[wide], float(rules.leg), SHORT)
+        if bulbs:  # they have rows of their own
+            joined &= ~runs.turns_round[np.minimum(a, b)]
+        if aslant:
+            joined &= np.minimum((runs.high - runs.low)[a], (runs.high - runs.low)[b]) <= rules.leg
+        self.add(a[joined], b[joined], float(rules.leg), SHORT)
         facing = (apart < 0) & (away <= NEIGHBOURS * pitch + 1e-9) & _seen(runs, a, b)
         a, b, length = a[facing], b[facing], -apart[facing]
         self.add(b, a, -float(round(pitch)), length)
