@@ -183,6 +183,13 @@ def least_distance(runs: Floats, xy: Floats, pitch: float) -> float:
     return float(_two_runs(runs, xy, pitch)[2].min(initial=1.2 * pitch))
 
 
+def paired(runs: Floats, xy: Floats, pitch: float) -> Floats:
+    """The runs [m], in order, at which a pipe lies within `PAIR` of another run of its own."""
+    one, other, apart = _two_runs(runs, xy, pitch)
+    close = apart <= PAIR
+    return np.unique(runs[np.concatenate([one[close], other[close]])])
+
+
 def _two_runs(runs: Floats, xy: Floats, pitch: float) -> tuple[NDArray[np.int64], NDArray[np.int64], Floats]:
     """(places, other places, distances [m]) that lie on two runs and are near to each other.
 

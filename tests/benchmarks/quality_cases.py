@@ -21,12 +21,14 @@ from shapely.geometry import LineString
 from shapely.ops import unary_union
 
 from ufh_core.circuits.level_brief import LevelBrief
-from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.fields.lay import lay_field
 from ufh_core.fields.types import FieldFailure
 from ufh_core.settings.types import Settings
+from ufh_core.storeys.answers import lay_as_wished
 from ufh_core.zones.level_plan import levels_of
+from ufh_core.zones.partners import partners_of
+from ufh_core.zones.wishes import NO_WISHES
 
 STEP = 0.05
 CLOSED = 0.1  # a gap between pipes or a pipe and a wall narrower than twice this lets no pair through
@@ -130,14 +132,16 @@ def _level(seed: str, storey: Any, pitches: dict[str, float], tags: tuple[str, .
     """Lay and judge the rooms of a storey that have a pitch."""
     (level,) = levels_of(storey, frozenset(pitches), Settings())
     began = time.process_time()
-    laid, crash = _tried(lambda: lay_level(LevelBrief(level=level, pitches=pitches, settings=Settings())))
+    partners = partners_of(level, dict.fromkeys(pitches, 20.0), NO_WISHES, Settings())
+    brief = LevelBrief(level=level, pitches=pitches, settings=Settings(), partners=partners)
+    laid, crash = _tried(lambda: lay_as_wished(brief))
     seconds = time.process_time() - began
     layout = laid or LevelLayout(level=level, manifolds=(), circuits=(), failed=())
     lines = [layout_checks.drawn(c.axis) for c in layout.circuits]
     cold, figures = np.zeros((0, 2)), {"rooms": float(len(pitches)), "dwelling_seconds": seconds}
     if laid:
         cold, share = _cold(storey, pitches, [c.pitch_m for c in layout.circuits], lines)
-        apart = [_separation(line, c.pitch_m) for c, line in zip(layout.circuits, lines, strict=True)]
+        apart = [_separation(li, c) for c, li in zip(layout.circuits, lines, strict=True)]
         figures |= {
             "dwelling_covered": share,
             "spread": max((by for by, cut in spreads(layout) if not cut), default=math.nan),
@@ -182,14 +186,20 @@ def _cut_by_tails(layout: Any, guid: str, circuits: list[Any]) -> bool:
     return len(homes) > 1
 
 
-def _separation(line: LineString, pitch: float) -> float:
-    """Least distance of two runs of a whole circuit, its tails and their opening out aside [pitches].
+def _separation(line: LineString, circuit: Any) -> float:
+    """Least distance of two runs of a whole circuit, where they are fields [pitches].
 
-    The tails are what begins at the ends and never leaves the pair.
+    Left out are its tails, which begin at the ends and never leave the pair, a pair between two pieces of floor
+    for each branch, and where these open out.
     """
+    pitch = min(circuit.pitches_m)
     runs, xy = path_judge.along(line, STEP / 2)
     start, end = (run + path_judge.OPENING for run in path_judge.pair_runs(runs, xy))
     field = (runs > start) & (runs < runs[-1] - end)
+    necks = path_judge.paired(runs[field], xy[field], pitch)
+    stretches = 1 + np.count_nonzero(np.diff(necks) > path_judge.OPENING) if len(necks) else 0
+    if stretches <= 2 * len(circuit.branch_choices):
+        field &= np.abs(runs[:, None] - necks).min(axis=1, initial=np.inf) > path_judge.OPENING
     return path_judge.least_distance(runs[field], xy[field], pitch) / pitch
 
 
