@@ -91,3 +91,20 @@ def test_a_cut_leaves_its_share_of_floor_below_whatever_its_shape(measured: Poly
     low[axis + 2], high[axis + 2] = at - 0.01, at + 0.01
     below = [measured.intersection(box(*bounds)).area / measured.area for bounds in (low, high)]
     assert below[0] < share < below[1]
+
+
+def test_a_strip_too_narrow_for_a_pair_of_runs_goes_to_the_part_that_it_lies_along() -> None:
+    """A cut 0.14 m beside a wall's corner would leave such a strip between itself and the wall."""
+    floor = box(0, 0, 4, 6).union(box(0, 0, 8, 3))
+    beside = (Cut(axis=0, at=3.86, low=None, high=None),)
+    left, right = parts_of(floor, beside)
+    assert left.bounds == pytest.approx((0, 0, 4, 6), abs=1e-5)
+    assert right.bounds == pytest.approx((3.86, 0, 8, 3), abs=1e-5)
+    assert left.area + right.area == pytest.approx(floor.area, abs=1e-3)
+
+
+def test_a_strip_wide_enough_for_a_pair_stays() -> None:
+    floor = box(0, 0, 4, 6).union(box(0, 0, 8, 3))
+    left, right = parts_of(floor, (Cut(axis=0, at=3.6, low=None, high=None),))
+    assert left.bounds == pytest.approx((0, 0, 3.6, 6), abs=1e-5)
+    assert right.area == pytest.approx(floor.area - 3.6 * 6, abs=1e-3)

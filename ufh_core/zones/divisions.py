@@ -29,6 +29,9 @@ FAR = 0.3  # what a part pays for its distance from the tails, in widths of its 
 MISMATCH = 6.0  # what a part pays for a share of area that it should not have
 NARROW, NARROW_M = 3.0, 0.6  # what a part pays for the share of it that is narrower than twice this
 CUT_EDGE_M = 0.3  # a cut stays this far from the edge of what it cuts
+SLIVER_M = 0.3  # a strip narrower than this holds no pair of runs
+LEAST_SLIVER_M2 = 0.05
+ALONG = 0.3  # of its outline a strip lies along the part that it goes to: more than at an end
 SIDES = 1e-6
 LEAST_COST = math.pi / 4  # of a part: no shape is more compact than a circle
 
@@ -238,7 +241,21 @@ def _split(piece: Polygon, axis: int, at: float) -> tuple[Polygon, Polygon]:
     low, high = (polygons(areas_only(_side(piece, axis, at, below=b))) for b in (True, False))
     if not low or not high:
         return Polygon(), Polygon()
-    return _with(low[0], high[1:]), _with(high[0], low[1:])
+    one, other = _with(low[0], high[1:]), _with(high[0], low[1:])
+    one, other = _less_slivers(one, other)
+    return _less_slivers(other, one)[::-1]
+
+
+def _less_slivers(part: Polygon, other: Polygon) -> tuple[Polygon, Polygon]:
+    """Two parts; strips of the first too narrow for a pair of runs go to the other where they lie along it."""
+    half = SLIVER_M / 2
+    wide = part.buffer(-half, join_style="mitre").buffer(half + SIDES, join_style="mitre")
+    strips = [p for p in polygons(shapely.difference(part, wide)) if p.area >= LEAST_SLIVER_M2]
+    given = [p for p in strips if p.buffer(SIDES).intersection(other.boundary).length >= ALONG * p.length]
+    if not given:
+        return part, other
+    kept = polygons(areas_only(shapely.difference(part, unary_union(given).buffer(SIDES, join_style="mitre"))))
+    return (kept[0], _with(other, given)) if kept else (part, other)
 
 
 def _with(main: Polygon, pieces: Sequence[Polygon]) -> Polygon:
