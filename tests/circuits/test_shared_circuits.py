@@ -126,3 +126,10 @@ def test_a_circuit_that_passes_fills_a_cold_piece_of_the_hall(seed: str) -> None
     never = replace(PLAIN, circuits=CircuitSettings(fill_in_passing=False))
     left = laid(storey, {}, never, pitches=pitches)
     assert [c.axis for c in left.circuits] == [c.axis for c in before.circuits]
+
+
+def test_no_branch_is_laid_wider_than_the_circuit_that_it_belongs_to() -> None:
+    """A circuit is ordered, drawn and judged by one pitch; only closer runs may differ from it."""
+    layout = laid(pitches={"H": 0.2, "U": 0.15, "W": 0.3})
+    (shared,) = [c for c in layout.circuits if len(c.rooms) > 1]
+    assert [shared.pitch_of(f) for f in shared.fields if f.room == "W"] == [0.15]

@@ -100,7 +100,7 @@ def test_a_crash_is_a_break_and_the_bench_goes_on(monkeypatch: pytest.MonkeyPatc
         raise ZeroDivisionError("by a pitch")
 
     monkeypatch.setattr(quality_cases, "lay_field", crashes)
-    monkeypatch.setattr(quality_cases, "lay_level", crashes)
+    monkeypatch.setattr(quality_cases, "lay_as_wished", crashes)
     for made in (
         quality_cases.room_outcome("y/3"),
         quality_cases.dwelling_outcome("y/3"),

@@ -67,7 +67,8 @@ def branched(
 ) -> Branched | None:
     """The circuit with a branch that fills a territory; None where none is legal or warms at least `least_m2`.
 
-    `others` are all other circuits of the level; `pitches` [m] are tried one by one until a field fits.
+    `others` are all other circuits of the level; `pitches` [m] are tried one by one until a field fits, none wider
+    than the circuit's own, by which it is ordered and judged.
     """
     lines = [c.axis.line() for c in others]
     ground = BranchGround(
@@ -79,7 +80,7 @@ def branched(
     laid = pipes_near([*ground.others, host.axis.line()], territory.floor)
     around = replace(scene, level=replace(scene.level, laid=laid))
     spare = scene.settings.pipe.greatest_circuit_length_m - host.length_m
-    for pitch in pitches:
+    for pitch in dict.fromkeys(min(p, host.pitch_m) for p in pitches):
         if LEAST_PIPE * territory.floor.area / pitch > spare:
             break
         best: Branched | None = None

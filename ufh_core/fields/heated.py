@@ -9,6 +9,7 @@ from scipy import ndimage
 from shapely.geometry import LineString, Polygon
 
 from ufh_core.basis.pipe_axis import Point, rounded
+from ufh_core.fields.overlay import robust
 from ufh_core.fields.types import FieldRequest
 
 REACH = 0.75
@@ -44,10 +45,11 @@ def _without(floor: Polygon, cold: shapely.Geometry, thickness: float, area: flo
     spots = [s.buffer(thickness + 1e-3, join_style="mitre") for s in spots]
     gone = shapely.union_all([s for s in spots if s.area > area])
     left = floor.difference(gone) if not gone.is_empty else floor
-    left = left.buffer(-SPOT_M, join_style="mitre").buffer(SPOT_M, join_style="mitre").intersection(floor)
+    left = left.buffer(-SPOT_M, join_style="mitre").buffer(SPOT_M, join_style="mitre")
+    left = robust(shapely.intersection, left, floor)
     kept = _largest(left) or floor
     kept = Polygon(kept.exterior, [r for r in kept.interiors if Polygon(r).area > area])
-    return _largest(kept.simplify(5e-3).intersection(floor)) or floor
+    return _largest(robust(shapely.intersection, kept.simplify(5e-3), floor)) or floor
 
 
 def _largest(area: shapely.Geometry) -> Polygon | None:

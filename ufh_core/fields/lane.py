@@ -7,6 +7,7 @@ import shapely
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.joint import Lane
 from ufh_core.fields.lattice import back, signs
+from ufh_core.fields.overlay import robust
 from ufh_core.fields.types import Approach, FieldRequest
 
 
@@ -19,7 +20,7 @@ def lane_of(approach: Approach, request: FieldRequest) -> Lane | None:
     left, right = round(middle - half), round(middle + half)
     if abs(middle - half - left) > 1e-3 or abs(middle + half - right) > 1e-3:
         return None
-    area = request.lane_area.union(request.axis_area).buffer(1e-5, join_style="mitre")
+    area = robust(shapely.union, request.lane_area, request.axis_area).buffer(1e-5, join_style="mitre")
     ways = []
     for u in (left, right):
         start, goal = (back(u * stud, v * stud, approach.heading, False) for v in (end, end + 200))

@@ -22,6 +22,7 @@ from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.check import fault
 from ufh_core.fields.edges import edge_floor
 from ufh_core.fields.heated import heated_floor
+from ufh_core.fields.overlay import robust
 from ufh_core.fields.types import Approach, FieldFailure, FieldRequest, FieldResult, Spare
 
 Search = Callable[[FieldRequest], FieldResult | FieldFailure]
@@ -119,7 +120,7 @@ def _others(made: FieldResult, request: FieldRequest, bend: Bend, angle: float) 
 
 def _bends(request: FieldRequest, angle: float) -> Iterator[Bend]:
     """Places to bend, a few an approach, the nearest and smallest turn first."""
-    area = request.lane_area.union(request.axis_area).buffer(1e-5, join_style="mitre")
+    area = robust(shapely.union, request.lane_area, request.axis_area).buffer(1e-5, join_style="mitre")
     shapely.prepare(area)
     for number, approach in enumerate(request.approaches):
         before = (float(approach.heading[0]), float(approach.heading[1]))
