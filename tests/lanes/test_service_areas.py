@@ -10,9 +10,10 @@ import pytest
 from shapely.geometry import LineString, box
 
 from ufh_core.building.types import RoomKind
+from ufh_core.lanes.areas import Offer, free_places
 from ufh_core.lanes.ground import LaneGround, connected_parts, lane_ground
 from ufh_core.lanes.level import route_lanes
-from ufh_core.lanes.service_areas import _offer, _places, lead_by_areas, shared_out
+from ufh_core.lanes.service_areas import lead_by_areas, shared_out
 from ufh_core.lanes.siting import Site, candidate_sites
 from ufh_core.lanes.types import LevelLanes, Search
 from ufh_core.lanes.window import nodes_along, window_on
@@ -99,14 +100,14 @@ def led(most: int) -> tuple[tuple[Territory, ...], LevelLanes]:
     return parts, route_lanes(level, parts, Settings(manifold=ManifoldSettings(most_ports=most)))
 
 
-@pytest.mark.parametrize("most", [3, 5, 7])
-def test_areas_reach_all_their_floors_and_keep_apart(most: int) -> None:
+@pytest.mark.parametrize(("most", "manifolds"), [(3, 6), (4, 4), (5, 3), (7, 2)])  # five of 3 would be 14 / 15 full
+def test_areas_reach_all_their_floors_and_keep_apart(most: int, manifolds: int) -> None:
     parts, lanes = led(most)
     assert not lanes.unreached and len(lanes.lanes) == len(parts)
     ports = [(lane.manifold, lane.port) for lane in lanes.lanes]
     assert len(ports) == len(set(ports))
     per_site = np.bincount([m for m, _ in ports])
-    assert len(per_site) == len(lanes.sites) == -(-len(parts) // most) and per_site.max() <= most
+    assert len(per_site) == len(lanes.sites) == manifolds and per_site.max() <= most
     lines = [LineString(lane.corners) for lane in lanes.lanes]
     assert min(a.distance(b) for a, b in combinations(lines, 2)) > 0.1 - 1e-6
     assert all(a.clear_of(b) for a, b in combinations(lanes.sites, 2))
@@ -137,14 +138,13 @@ def test_areas_that_share_a_hall_keep_apart_in_it() -> None:
 
 def test_no_site_is_offered_where_another_manifold_stands_or_a_lane_runs() -> None:
     search, (one, other) = side_by_side()
-    offer, nothing = _offer(search, [one, other]), np.zeros(0, dtype=np.int64)
+    offer, nothing = Offer(search, [one, other]), np.zeros(0, dtype=np.int64)
     window = window_on(search.ground, (-9.0, -9.0, 99.0, 99.0), [], nothing)
-    order = np.arange(2)
-    assert _places(offer, order, window, nothing, []) == [0, 1]
-    assert _places(offer, order[::-1], window, nothing, []) == [1, 0]
-    assert _places(offer, order, window, nothing, [one]) == [1]
+    assert free_places(offer, [0, 1], window, nothing, []) == [0, 1]
+    assert free_places(offer, [1, 0], window, nothing, []) == [1, 0]
+    assert free_places(offer, [0, 1], window, nothing, [one]) == [1]
     ahead = one.nodes[2] + 2 * search.ground.grid.step_of(one.direction)
-    assert _places(offer, order, window, np.array([ahead]), []) == [1]
+    assert free_places(offer, [0, 1], window, np.array([ahead]), []) == [1]
 
 
 def test_rooms_hang_on_a_manifold_near_them() -> None:

@@ -19,9 +19,9 @@ from ufh_core.basis.pipe_axis import Point as Place
 from ufh_core.building.types import Area
 from ufh_core.circuits.field_scene import FieldScene
 from ufh_core.circuits.joining import strips
-from ufh_core.circuits.lane_ends import ended_in
 from ufh_core.circuits.numbering import riser_length
 from ufh_core.circuits.territory_fields import Joined, join
+from ufh_core.lanes.ends import ended_in
 from ufh_core.lanes.types import Lane
 from ufh_core.zones.divisions import Division, cuts_of, leaves, recut, ruler_for, with_cuts
 from ufh_core.zones.level_plan import areas_only

@@ -12,24 +12,23 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import shapely
 from shapely.geometry import Polygon
 
 from ufh_core.building.types import Area
-from ufh_core.circuits.even_lengths import Evener, corrected, foretold
+from ufh_core.circuits.even_lengths import Evener, corrected
 from ufh_core.circuits.field_layer import FieldLayer
 from ufh_core.circuits.field_scene import FieldScene, field_scene
+from ufh_core.circuits.foretelling import better_reached, better_shared, counts_needed, far_tails
 from ufh_core.circuits.level_brief import LevelBrief
-from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, shared_rooms, with_rooms
+from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, with_rooms
 from ufh_core.circuits.numbering import numbered, riser_length
 from ufh_core.circuits.second_ends import fields_and_lanes
 from ufh_core.circuits.territory_fields import territory_fields
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.circuits.wedges import cold_wedges, wedge_territories, with_wedges
 from ufh_core.lanes.level import route_lanes
-from ufh_core.lanes.siting import Site
-from ufh_core.lanes.types import LevelLanes
-from ufh_core.zones.divisions import Division, cuts_of
+from ufh_core.lanes.types import Earlier, LevelLanes
+from ufh_core.zones.divisions import Division
 from ufh_core.zones.level_plan import axis_area
 from ufh_core.zones.territories import Territory, first_division, territories
 
@@ -39,8 +38,6 @@ MOST_ROUNDS = 6
 BALANCE_ROUNDS = 1
 FORETOLD_ROUNDS = 2
 WEDGE_ROUNDS = 2
-FAR_CUT_M = 0.3  # cuts that shall move further than this ask for lanes led anew
-MOST_TAILS = 0.6  # share of a circuit's limit that tails may take before another manifold is placed
 DERIVED_PITCH_M = 0.20
 DERIVED_SPACING_M = 0.10
 DERIVED_PORTS = 6
@@ -66,11 +63,12 @@ def lay_level(asked: LevelBrief) -> LevelLayout:
     work = _Work(brief=brief, scene=scene, everywhere=axis_area(brief.level, brief.settings))
     counts = _first_counts(brief)
     best: Round | None = None
+    earlier: Earlier | None = None
     divisions: dict[str, Division] = {}
     grown = balanced = 0
     while True:
         brief.tell(f"{brief.level.storey.name}: {sum(counts.values())} circuits")
-        made = _drawn(work, counts, divisions, best.lanes.sites if best else ())
+        made = _drawn(work, counts, divisions, earlier)
         longer = made.longer_than(brief.limit_m, on_average=True) if grown < MOST_ROUNDS else []
         if not longer:
             made = _evened(work, made)
@@ -80,13 +78,14 @@ def lay_level(asked: LevelBrief) -> LevelLayout:
             for guid in longer:
                 counts[guid] = max(counts[guid], len(made.lengths[guid])) + 1
                 divisions.pop(guid, None)
-            best = None
+            best, earlier = None, replace(made.led, sites_stay=False)
             continue
         if best is None or made.badness(brief.limit_m) < best.badness(brief.limit_m):
             best = made
         if made.unlike and balanced < BALANCE_ROUNDS and (wished := _wished(work, made)):
             balanced += 1
             divisions |= made.divisions | wished
+            earlier = best.led
             continue
         best = _with_cold_wedges(work, best, counts)
         layer.thorough = True
@@ -131,7 +130,7 @@ def _with_cold_wedges(work: _Work, best: Round, counts: dict[str, int]) -> Round
     for _ in range(WEDGE_ROUNDS):
         if not extra:
             break
-        made = _drawn(work, dict(counts), best.divisions, best.lanes.sites, extra)
+        made = _drawn(work, dict(counts), best.divisions, best.led, extra)
         clashing = extra.keys() - made.wedged
         if not clashing:
             made = _evened(work, made)
@@ -151,15 +150,25 @@ def _drawn(
     work: _Work,
     counts: dict[str, int],
     divisions: Mapping[str, Division],
-    places: Sequence[Site],
+    earlier: Earlier | None,
     extra: Mapping[str, Sequence[Polygon]] = NOTHING,
 ) -> Round:
     """One whole layout, circuits as the first cuts make them; `extra` wedges have circuits of their own."""
-    parts, lanes, used = _led(work, counts, divisions, places, extra)
+    parts, lanes, used = _led(work, counts, divisions, earlier, extra)
+    led = Earlier(territories=parts, lanes=lanes, sites_stay=True)
     parts, wedged = with_wedges(work.brief.level, parts, lanes, work.brief.limit_m - riser_length(work.brief.settings))
     lanes, joined, failed = fields_and_lanes(work.scene, parts, lanes, work.brief.wishes)
     lengths = lengths_of(joined, work.brief.settings)
-    return Round(parts=parts, lanes=lanes, joined=joined, failed=failed, lengths=lengths, divisions=used, wedged=wedged)
+    return Round(
+        led=led,
+        parts=parts,
+        lanes=lanes,
+        joined=joined,
+        failed=failed,
+        lengths=lengths,
+        divisions=used,
+        wedged=wedged,
+    )
 
 
 def _evened(work: _Work, made: Round) -> Round:
@@ -197,7 +206,7 @@ def _led(
     work: _Work,
     counts: dict[str, int],
     divisions: Mapping[str, Division],
-    places: Sequence[Site],
+    earlier: Earlier | None,
     extra: Mapping[str, Sequence[Polygon]],
 ) -> tuple[tuple[Territory, ...], LevelLanes, dict[str, Division]]:
     """Territories and lanes; a room whose circuits would plainly be too long gets one more at once.
@@ -210,62 +219,20 @@ def _led(
         for guid in sorted(level.heated - used.keys()):
             used[guid] = first_division(level, guid, counts[guid], work.brief.pitches[guid], settings)
         parts = wedge_territories(territories(level, counts, work.brief.pitches, settings, used), extra)
-        lanes = route_lanes(level, parts, settings, places, more, work.brief.wishes)
-        longer, far = _too_long(work, parts, lanes)
-        if far:
+        lanes = route_lanes(level, parts, settings, earlier, more, work.brief.wishes)
+        stay = earlier is not None and earlier.sites_stay
+        earlier = Earlier(territories=parts, lanes=lanes, sites_stay=stay)
+        if far_tails(work.brief, parts, lanes):
             more += 1
-        elif longer:
-            for guid in longer:
-                counts[guid] += 1
-                used.pop(guid, None)
+        elif needed := counts_needed(work.brief, parts, lanes):
+            counts |= needed
+            used = {guid: division for guid, division in used.items() if guid not in needed}
         else:
-            moved = _foretold(work, parts, lanes, used) if shared < FORETOLD_ROUNDS else {}
-            moved |= _reached(work, parts, lanes, used) if shared == 0 and not divisions else {}
+            moved = better_shared(work.scene, parts, lanes, used) if shared < FORETOLD_ROUNDS else {}
+            moved |= better_reached(work.brief, parts, lanes, used) if shared == 0 and not divisions else {}
             if not moved:
                 break
             shared += 1
             used |= moved
-            places = lanes.sites
+            earlier = replace(earlier, sites_stay=True)
     return parts, lanes, used
-
-
-def _too_long(work: _Work, parts: Sequence[Territory], lanes: LevelLanes) -> tuple[set[str], bool]:
-    """Rooms whose circuits would plainly be too long, and whether that comes from tails."""
-    limit = work.brief.limit_m - riser_length(work.brief.settings)
-    longer, far = set(), False
-    for lane in lanes.lanes:
-        part, tails = parts[lane.territory], 2 * shapely.LineString(lane.corners).length
-        if part.axis.area / part.pitch_m + tails > limit:
-            longer |= {part.room} - set(work.brief.wishes.circuits)
-            far |= tails > MOST_TAILS * limit
-    return longer, far
-
-
-def _foretold(
-    work: _Work, parts: Sequence[Territory], lanes: LevelLanes, divisions: Mapping[str, Division]
-) -> dict[str, Division]:
-    """Rooms to be divided otherwise before it is worth while to lay their fields."""
-    found = {}
-    for room in shared_rooms(work.brief.level, parts, lanes, divisions):
-        better = foretold(room, work.scene)
-        if any(abs(a - b) > FAR_CUT_M for a, b in zip(cuts_of(room.division), cuts_of(better), strict=True)):
-            found[room.room] = better
-    return found
-
-
-def _reached(
-    work: _Work, parts: Sequence[Territory], lanes: LevelLanes, divisions: Mapping[str, Division]
-) -> dict[str, Division]:
-    """Rooms with a manifold in them that are better divided now that its place is known."""
-    found = {}
-    for guid, division in sorted(divisions.items()):
-        count = sum(part.room == guid for part in parts)
-        outline = work.brief.level.room(guid).outline
-        starts = [lane.corners[0] for lane in lanes.lanes if parts[lane.territory].room == guid]
-        inside = [at for at in starts if outline.contains(shapely.Point(at))]
-        if count < 2 or not inside:
-            continue
-        better = first_division(work.brief.level, guid, count, work.brief.pitches[guid], work.brief.settings, inside)
-        if better != division:
-            found[guid] = better
-    return found

@@ -14,7 +14,7 @@ from ufh_core.circuits.joining import lanes_near
 from ufh_core.circuits.numbering import riser_length
 from ufh_core.circuits.territory_fields import Joined
 from ufh_core.circuits.types import FailedRoom
-from ufh_core.lanes.types import LevelLanes
+from ufh_core.lanes.types import Earlier, LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.divisions import Division, leaves
 from ufh_core.zones.level_plan import Level
@@ -26,8 +26,12 @@ UNLIKE_M2 = 20.0  # cold floor that counts as much as circuits of one room twice
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Round:
-    """One whole layout of a level. Circuits of `wedged` rooms fill the pieces that tails leave of their floors."""
+    """One whole layout of a level, and how its lanes were led before fields were laid.
 
+    Circuits of `wedged` rooms fill the pieces that tails leave of their floors.
+    """
+
+    led: Earlier
     parts: tuple[Territory, ...]
     lanes: LevelLanes
     joined: list[Joined]

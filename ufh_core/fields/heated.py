@@ -15,6 +15,7 @@ from ufh_core.fields.types import FieldRequest
 REACH = 0.75
 SPOT_M = 0.04  # spots thinner than twice this stay in
 SPOT_M2 = 0.01
+CHORD_M = 1e-3  # from which arcs of a pipe may differ here: the buffer of its every chord takes most of the time
 HAIR_M = 1e-4  # between runs 1.5 pitch apart and in bends of 0.75 pitch the reach would end in a line or a point
 SAMPLE_M, INSET_M, SHARE = 0.025, 0.1, 0.985
 FARTHEST = 60
@@ -36,7 +37,7 @@ def heated_floor(corners: tuple[Point, ...], request: FieldRequest) -> tuple[Pol
 
 def reached(line: LineString, pitch_m: float) -> Polygon:
     """The floor within 0.75 pitch of a pipe, and a hair more."""
-    return line.buffer(REACH * pitch_m + HAIR_M)
+    return line.simplify(CHORD_M).buffer(REACH * pitch_m + HAIR_M)
 
 
 def _without(floor: Polygon, cold: shapely.Geometry, thickness: float, area: float) -> Polygon:

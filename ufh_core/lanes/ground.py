@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.building.types import Area
 from ufh_core.lanes.costs import arrival_nodes, node_costs
 from ufh_core.lanes.grid import LaneGrid, Mask, make_grid
 from ufh_core.lanes.siting import ALL_NODES, distances_at
@@ -31,6 +32,7 @@ from ufh_core.zones.territories import Territory
 DOOR_DEPTH_M = 0.15
 HALL_DEPTH_M = 0.4
 AHEAD_M = 12.0
+NEAR_M = 1.0
 MOST_SHARE = 0.6
 
 
@@ -103,7 +105,7 @@ def lane_ground(level: Level, territories: Sequence[Territory], settings: Settin
 
 def cut_off(lane: Sequence[Point], others: Sequence[Sequence[Point]], territory: Territory, spacing: float) -> bool:
     """Whether other lanes lie between the end of a lane and most of its territory."""
-    others = _near(territory, others)
+    others = near_lanes(territory.floor, others)
     parts = _parts_left(territory, others, spacing)
     if not parts:
         return False
@@ -120,9 +122,11 @@ def cut_off(lane: Sequence[Point], others: Sequence[Sequence[Point]], territory:
     return bool(max((p.area for p in near), default=0.0) < MOST_SHARE * parts[0].area)
 
 
-def _near(territory: Territory, lanes: Sequence[Sequence[Point]]) -> list[Sequence[Point]]:
-    """Lanes that come near a territory, by their bounds."""
-    left, low, right, high = territory.floor.buffer(1.0).bounds
+def near_lanes(floor: Area, lanes: Sequence[Sequence[Point]]) -> list[Sequence[Point]]:
+    """Lanes that come near a floor, by their bounds."""
+    left, low, right, high = (
+        edge + by for edge, by in zip(floor.bounds, (-NEAR_M, -NEAR_M, NEAR_M, NEAR_M), strict=True)
+    )
     found = []
     for lane in lanes:
         x, y = zip(*lane, strict=True)
@@ -134,7 +138,7 @@ def _near(territory: Territory, lanes: Sequence[Sequence[Point]]) -> list[Sequen
 def _parts_left(territory: Territory, lanes: Sequence[Sequence[Point]], spacing: float) -> list[Polygon]:
     """The parts of a territory's pipe area that lanes leave, largest first."""
     keep = spacing / 2 + territory.pitch_m / 2
-    lines = [shapely.LineString(p) for p in _near(territory, lanes) if len(p) > 1]
+    lines = [shapely.LineString(p) for p in near_lanes(territory.floor, lanes) if len(p) > 1]
     taken = shapely.union_all(lines).buffer(keep, join_style="mitre")
     return polygons(shapely.difference(territory.axis, taken))
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.lanes.again import lead_again
 from ufh_core.lanes.bottleneck import Bottleneck, bottleneck_of
 from ufh_core.lanes.further import led_further
 from ufh_core.lanes.given import homes, route_given
@@ -14,7 +15,7 @@ from ufh_core.lanes.ground import connected_parts, lane_ground
 from ufh_core.lanes.leading import best_of, lead_from
 from ufh_core.lanes.service_areas import lead_by_areas
 from ufh_core.lanes.siting import Site, best_sites, candidate_sites, other_rooms
-from ufh_core.lanes.types import Lane, LevelLanes, Routed, Search
+from ufh_core.lanes.types import Earlier, Lane, LevelLanes, Routed, Search
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
@@ -22,6 +23,7 @@ from ufh_core.zones.wishes import NO_WISHES, Wishes
 
 TOO_NARROW = "no floor wide enough for a pair of pipes"
 MORE_MANIFOLDS = 2
+MANY, FULL = 4, 0.92  # so many manifolds keep some ports spare: full ones leave lanes no choice of way
 MOST_AT_ONCE = 3  # manifolds whose lanes are led all at once where areas by themselves miss something
 
 
@@ -29,14 +31,14 @@ def route_lanes(
     level: Level,
     territories: Sequence[Territory],
     settings: Settings,
-    places: Sequence[Site] = (),
+    earlier: Earlier | None = None,
     more: int = 0,
     wishes: Wishes = NO_WISHES,
 ) -> LevelLanes:
     """Place manifolds and lead a lane to every territory of a level.
 
-    `places` are manifold places of an earlier layout of the level, kept where they still serve; `more` is
-    the number of manifolds beyond what the ports ask for; `wishes` are the designer's for places and ways.
+    What an `earlier` layout of the level has led is kept where it still serves; `more` is the number of manifolds
+    beyond what the ports ask for; `wishes` are the designer's for places and ways.
     """
     sites: list[Site] = []
     lanes: list[Lane] = []
@@ -52,7 +54,7 @@ def route_lanes(
         if mine:
             made = route_given(search, mine, wishes, settings, lead_from)
         else:
-            made = _route_group(search, settings, places, more)
+            made = _route_group(search, settings, earlier, more)
         sites += made.sites
         notes += made.notes
         lanes += [replace(lane, territory=members[lane.territory]) for lane in made.lanes]
@@ -110,12 +112,22 @@ def _less_ways(level: Level, wishes: Wishes) -> Level:
     return replace(level, passages=tuple(p for p in level.passages if p.ifc_guid not in closed))
 
 
-def _route_group(search: Search, settings: Settings, places: Sequence[Site], more: int) -> Routed:
+def _route_group(search: Search, settings: Settings, earlier: Earlier | None, more: int) -> Routed:
     """Lanes of one connected part, from as few manifolds as fit on its walls."""
-    group = search.group
-    fewest = min(len(group), math.ceil(len(group) / settings.manifold.most_ports) + more)
+    group, most = search.group, settings.manifold.most_ports
+    fewest = min(len(group), math.ceil(len(group) / most) + more)
+    if earlier is not None and fewest > 1:
+
+        def sites_for(count: int) -> list[Site]:
+            return candidate_sites(search.level, search.ground.grid, count, settings)
+
+        again = lead_again(search, earlier, most, fewest, sites_for)
+        if again is not None:
+            return again
+    places = earlier.places if earlier is not None else ()
     words = f"no free wall for a manifold with {len(group)} circuits"
     best = Routed(sites=[], lanes=[], missed=dict.fromkeys(group, words))
+    fewest += fewest >= MANY and len(group) > FULL * fewest * most
     why = ""
     for number in range(fewest, min(fewest + MORE_MANIFOLDS, len(group)) + 1):
         counts = [len(group) // number + (k < len(group) % number) for k in range(number)]

@@ -38,6 +38,23 @@ class LevelLanes:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Earlier:
+    """Lanes as they were led to the territories of an earlier layout of the level.
+
+    With `sites_stay` manifolds keep their places also where their lanes must be led anew.
+    """
+
+    territories: tuple[Territory, ...]
+    lanes: LevelLanes
+    sites_stay: bool
+
+    @property
+    def places(self) -> tuple[Site, ...]:
+        """The places that manifolds keep."""
+        return self.lanes.sites if self.sites_stay else ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Search:
     """One connected part of a level: its territories (`group`), and the number of its first manifold.
 

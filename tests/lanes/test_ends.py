@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from shapely.geometry import LineString, Point, Polygon, box
 
-from ufh_core.circuits.lane_ends import LANE_END_M, ended_in
+from ufh_core.lanes.ends import LANE_END_M, ended_in
 from ufh_core.lanes.types import Lane
 from ufh_core.zones.territories import Territory
 
