@@ -19,8 +19,9 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from ufh_core.basis.pipe_axis import Point, rounded
 from ufh_core.fields.grid import Bools, StudGrid
+from ufh_core.fields.headings import back
 from ufh_core.fields.joint import Corner
-from ufh_core.fields.lattice import AxisCosts, Lattice, back
+from ufh_core.fields.lattice import AxisCosts, Lattice
 from ufh_core.fields.meander import Spread, flip, flow_first, seen_side, side_of
 from ufh_core.fields.rate import Rating, distances
 from ufh_core.fields.types import NO_AREA, Area, FieldRequest

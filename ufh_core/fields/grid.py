@@ -36,6 +36,19 @@ class WallEnds:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Missing:
+    """How many studs and stretches before each place are not inside, so that spans are judged by two counts.
+
+    `node[a, b]` counts studs west of a and south of b, `along_x[a, b]` stretches of row b west of a,
+    `along_y[a, b]` those of column a south of b.
+    """
+
+    node: Ints
+    along_x: Ints
+    along_y: Ints
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StudGrid:
     """Studs (i0 + a, j0 + b) · stud pitch.
 
@@ -53,6 +66,7 @@ class StudGrid:
     floor: Bools
     ends_x: WallEnds
     ends_y: WallEnds
+    missing: Missing
 
 
 def stud_grid(request: FieldRequest) -> StudGrid:
@@ -67,6 +81,7 @@ def stud_grid(request: FieldRequest) -> StudGrid:
     in_rows, along_x, ends_x = _cut(area, x, y, stud)
     in_columns, along_y, ends_y = _cut(shapely.transform(area, lambda p: p[:, ::-1]), y, x, stud)
     node = in_rows & in_columns.T
+    along_y = along_y.T.copy()
     shapely.prepare(request.floor)
     on_floor = shapely.contains_xy(request.floor, *np.meshgrid(x, y, indexing="ij"))
     return StudGrid(
@@ -74,11 +89,16 @@ def stud_grid(request: FieldRequest) -> StudGrid:
         stud_m=stud,
         node=node,
         along_x=along_x,
-        along_y=along_y.T.copy(),
+        along_y=along_y,
         quarter=_quarters(area, x, y, node, request.least_radius_m),
         floor=on_floor,
         ends_x=ends_x,
         ends_y=ends_y,
+        missing=Missing(
+            node=np.pad(np.cumsum(np.cumsum(~node, axis=0), axis=1), ((1, 0), (1, 0))),
+            along_x=np.cumsum(np.insert(~along_x, 0, False, axis=0), axis=0),
+            along_y=np.cumsum(np.insert(~along_y, 0, False, axis=1), axis=1),
+        ),
     )
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import shapely
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.fields.headings import back, signs
 from ufh_core.fields.joint import Lane
-from ufh_core.fields.lattice import back, signs
 from ufh_core.fields.overlay import robust
 from ufh_core.fields.types import Approach, FieldRequest
 

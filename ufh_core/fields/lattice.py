@@ -94,8 +94,10 @@ def axis_costs(node: Bools, ends: WallEnds, gaps: Gaps, stud_m: float) -> AxisCo
             step[g, : count - gap] += begin[k, gap - k : count - k][: count - gap]
             step[g, : count - gap] += end[k, k : count - gap + k]
     reach = len(begin) - 1
-    first = np.array([sum(begin[min(k, reach), a - k] for k in range(a + 1)) for a in range(count)])
-    last = np.array([sum(end[min(k, reach), a + k] for k in range(count - a)) for a in range(count)])
+    first, last = np.zeros(count), np.zeros(count)
+    for k in range(count):
+        first[k:] += begin[min(k, reach), : count - k]
+        last[: count - k] += end[min(k, reach), k:]
     empty = ~node.any(axis=1)  # a line outside would cheat the count of lines
     first[empty] = last[empty] = math.inf
     if gaps.least >= gaps.turn:
@@ -244,9 +246,9 @@ class Lattice:
 def lattice(grid: StudGrid, xs: tuple[int, ...], ys: tuple[int, ...]) -> Lattice:
     """The lattice of the lines `xs`, `ys` [indices in the grid]; a face needs all its studs and stretches inside."""
     i, j = np.array(xs), np.array(ys)
-    row_ok = _all_between(grid.along_x, i, axis=0)[:, j]
-    column_ok = _all_between(grid.along_y, j, axis=1)[i, :]
-    face = row_ok[:, :-1] & row_ok[:, 1:] & column_ok[:-1] & column_ok[1:] & _all_within(grid.node, i, j)
+    row_ok = np.diff(grid.missing.along_x[np.ix_(i, j)], axis=0) == 0
+    column_ok = np.diff(grid.missing.along_y[np.ix_(i, j)], axis=1) == 0
+    face = row_ok[:, :-1] & row_ok[:, 1:] & column_ok[:-1] & column_ok[1:] & _all_within(grid.missing.node, i, j)
     return Lattice(
         us=tuple(x + grid.origin[0] for x in xs),
         vs=tuple(y + grid.origin[1] for y in ys),
@@ -256,44 +258,9 @@ def lattice(grid: StudGrid, xs: tuple[int, ...], ys: tuple[int, ...]) -> Lattice
     )
 
 
-def _all_between(stretch: Bools, lines: Ints, axis: int) -> Bools:
-    """Whether all stretches between neighbouring lines are inside."""
-    missing = np.cumsum(np.insert(~stretch, 0, False, axis=axis), axis=axis)
-    taken = np.take(missing, lines, axis=axis)
-    return np.asarray(np.diff(taken, axis=axis) == 0)
-
-
-def _all_within(node: Bools, i: Ints, j: Ints) -> Bools:
-    """Whether all studs of each face, its edges included, are inside."""
-    missing = np.pad(np.cumsum(np.cumsum(~node, axis=0), axis=1), ((1, 0), (1, 0)))
+def _all_within(missing: Ints, i: Ints, j: Ints) -> Bools:
+    """Whether all studs of each face, its edges included, are inside, by the counts of those `missing`."""
     west, east, south, north = i[:-1], i[1:] + 1, j[:-1], j[1:] + 1
     total: Ints = missing[np.ix_(east, north)] - missing[np.ix_(west, north)]
     total = total - missing[np.ix_(east, south)] + missing[np.ix_(west, south)]
     return np.equal(total, 0)
-
-
-def seen_along(of: Lattice, heading: tuple[int, int], mirrored: bool) -> Lattice:
-    """The lattice with `heading` turned to (0, 1): u to the right of it (to the left when `mirrored`)."""
-    u_sign, v_sign = signs(heading, mirrored)
-    us, vs, face, node, tight = of.us, of.vs, of.face, of.node, of.tight
-    if heading[0]:
-        us, vs, face, node, tight = vs, us, face.T, node.T, tight.transpose(1, 0, 3, 2)
-    if u_sign < 0:
-        us, face, node, tight = tuple(-u for u in us[::-1]), face[::-1], node[::-1], tight[::-1, :, ::-1]
-    if v_sign < 0:
-        vs, face, node = tuple(-v for v in vs[::-1]), face[:, ::-1], node[:, ::-1]
-        tight = tight[:, ::-1, :, ::-1]
-    return Lattice(us=us, vs=vs, face=face, node=node, tight=tight)
-
-
-def signs(heading: tuple[int, int], mirrored: bool) -> tuple[int, int]:
-    """Signs of u and v against the axis that each runs along."""
-    right = (heading[1], -heading[0])
-    u_sign = right[0] + right[1]
-    return (-u_sign if mirrored else u_sign), heading[0] + heading[1]
-
-
-def back(u: float, v: float, heading: tuple[int, int], mirrored: bool) -> tuple[float, float]:
-    """The place (x, y) that `seen_along` shows at (u, v)."""
-    u_sign, v_sign = signs(heading, mirrored)
-    return (v * v_sign, u * u_sign) if heading[0] else (u * u_sign, v * v_sign)

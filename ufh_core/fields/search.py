@@ -17,6 +17,7 @@ from ufh_core.fields.check import fault
 from ufh_core.fields.compaction import compacted, narrow_steps, narrow_turns
 from ufh_core.fields.edges import Edges, edge_fills, edges_of, rated_with_edges, with_edges
 from ufh_core.fields.grid import Bools, StudGrid, reachable, stud_grid
+from ufh_core.fields.headings import path_back, seen_along, signs
 from ufh_core.fields.joint import Corner, Lane, Rules, mirror_image, roots, walked
 from ufh_core.fields.lane import lane_of
 from ufh_core.fields.lattice import (
@@ -25,13 +26,10 @@ from ufh_core.fields.lattice import (
     Gaps,
     Lines,
     axis_costs,
-    back,
     fit_lines,
     gaps_for,
     lattice,
     parity_wishes,
-    seen_along,
-    signs,
 )
 from ufh_core.fields.meander import rated_as_asked, ways_to_fill
 from ufh_core.fields.rate import REACH, Rating, Wish, rate
@@ -146,7 +144,7 @@ def _attempts(on: Territory, lanes: dict[int, Lane], search: Search) -> Iterator
             fills += edge_fills(on.edges, view, on.grid, heading, mirrored)
             for fill, root in itertools.product(fills, roots(view, mine, on.rules, search.rows)):
                 loop = walked(view, mine, on.rules, root, fill)
-                corners = tuple(back(u, v, heading, mirrored) for u, v in loop or ())
+                corners = path_back(loop or (), heading, mirrored)
                 if not corners or corners in seen:
                     continue
                 seen.add(corners)
