@@ -13,7 +13,7 @@ from ufh_core.circuits.types import LevelLayout
 
 def lay_with_branches(brief: LevelBrief) -> LevelLayout:
     """Lay a level as `lay_with_edges` does, with branches where the settings allow them."""
-    layer = FieldLayer()
+    layer = FieldLayer(brief.fields)
     layer.thorough = True
     scene = field_scene(brief.level, brief.settings, layer)
     laid = lay_with_shared(brief, scene, lay_with_edges)

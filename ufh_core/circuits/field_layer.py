@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING
+
+from shapely.geometry.base import BaseGeometry
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.lay import lay_field
@@ -16,17 +18,19 @@ if TYPE_CHECKING:
     from ufh_core.circuits.territory_fields import Joined
 
 Key = tuple[object, ...]
+Fields = dict[Key, FieldResult | FieldFailure]
 
 
 class FieldLayer:
     """Lays fields and remembers them, and the circuits that were joined from them.
 
-    While lengths are only tried out, poor loops are good enough; `thorough` is set for the last round.
+    While lengths are only tried out, poor loops are good enough; `thorough` is set for the last round. `known`
+    are fields of other layouts, of this level or any other, which are remembered with its own.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, known: Fields | None = None) -> None:
         self.thorough = False
-        self._known: dict[Key, FieldResult | FieldFailure] = {}
+        self._known: Fields = {} if known is None else known
         self._joined: dict[Key, Joined] = {}
 
     def __call__(self, request: FieldRequest) -> FieldResult | FieldFailure:
@@ -37,10 +41,7 @@ class FieldLayer:
         return quick
 
     def _laid(self, request: FieldRequest) -> FieldResult | FieldFailure:
-        areas = (request.axis_area.wkb, request.lane_area.wkb, request.floor.wkb)
-        edge = (request.edge_floor.wkb, request.edge_pitch_m)
-        how = (request.pattern, request.cold_walls, *edge, request.thorough, request.with_others)
-        key = (*areas, request.approaches, request.pitch_m, *how)
+        key = tuple(_hashable(getattr(request, one.name)) for one in fields(request))
         if key not in self._known:
             self._known[key] = lay_field(request)
         return self._known[key]
@@ -56,6 +57,10 @@ class FieldLayer:
         """Keep a circuit for its key; it is given back."""
         self._joined[key] = made
         return made
+
+
+def _hashable(value: object) -> object:
+    return value.wkb if isinstance(value, BaseGeometry) else value
 
 
 def joint_key(territory: Territory, lane: Lane, near: Sequence[Sequence[Point]]) -> Key:

@@ -58,7 +58,7 @@ class _Work:
 def lay_level(asked: LevelBrief) -> LevelLayout:
     """Lay all circuits of a level."""
     brief = _for_level(asked)
-    layer = FieldLayer()
+    layer = FieldLayer(brief.fields)
     scene = field_scene(brief.level, brief.settings, layer)
     work = _Work(brief=brief, scene=scene, everywhere=axis_area(brief.level, brief.settings))
     counts = _first_counts(brief)

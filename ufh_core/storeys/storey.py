@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import shapely
 
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import Area, Room, Storey
+from ufh_core.circuits.field_layer import Fields
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LevelLayout
@@ -40,7 +41,7 @@ LEAST_SHORT_W = 0.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Brief:
-    """What is asked of a storey."""
+    """What is asked of a storey. `fields` are those that were laid before, whatever for."""
 
     storey: Storey
     selection: Mapping[str, Selection]
@@ -49,6 +50,7 @@ class Brief:
     first_manifold: int
     tell: Callable[[str], None]
     wishes: Wishes = NO_WISHES
+    fields: Fields = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,6 +165,7 @@ def _lay(
             least_counts=counts,
             wishes=brief.wishes,
             partners=partners_of(level, {r.room: r.indoor_c for r in requests}, brief.wishes, settings),
+            fields=brief.fields,
         )
         layouts.append(lay_as_wished(one))
     circuits = [c for layout in layouts for c in layout.circuits]
