@@ -110,7 +110,7 @@ def circuit_faults(circuit: Any, plan: Plan) -> Iterator[str]:
     core = substring(line, AT_MANIFOLD, line.length - AT_MANIFOLD)
     if (out := core.buffer(PIPE_RADIUS - 0.001).difference(plan.ways).area) > 1e-6:
         yield f"leaves the floor ({1e4 * out:.2f} cm²)"
-    near = core.difference(plan.doors.buffer(BESIDE_DOOR)).difference(plan.floor.buffer(-MARGIN, join_style="mitre"))
+    near = core.difference(plan.doors.buffer(BESIDE_DOOR)).difference(plan.floor.buffer(-MARGIN))
     if near.length > 1e-3:
         yield f"{near.length:.3f} m nearer than {MARGIN} m to an edge, at {near.representative_point().wkt}"
     yield from own_run_faults(circuit, line, plan)
