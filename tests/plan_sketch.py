@@ -147,3 +147,16 @@ def _island(draw: random.Random, outline: Polygon) -> Polygon:
     half_x, half_y = draw.uniform(0.3, 0.7), draw.uniform(0.25, 0.4)
     island = box(centre.x - half_x, centre.y - half_y, centre.x + half_x, centre.y + half_y)
     return island.intersection(outline.buffer(-0.6)).envelope
+
+
+def corridor(rooms: int = 6) -> Level:
+    """A long hall with rooms of 3 m by 4 m on both sides."""
+    length = 3.12 * rooms - 0.12
+    found = [room("hall", box(0.02, 4.15, length, 6.05), RoomKind.HALL)]
+    doors = []
+    for k in range(rooms):
+        left = 0.02 + 3.12 * k
+        for guid, low, high, wall in ((f"S{k}", 0.03, 4.03, 4.03), (f"N{k}", 6.17, 10.17, 6.05)):
+            found.append(room(guid, box(left, low, left + 2.98, high), RoomKind.OFFICE))
+            doors.append(door(box(left + 0.5, wall, left + 1.4, wall + 0.12), THROUGH_Y, "hall", guid))
+    return level(storey(found, doors))

@@ -7,9 +7,8 @@ from itertools import combinations
 
 import plan_sketch as sketch
 import pytest
-from shapely.geometry import LineString, Point, box
+from shapely.geometry import LineString, Point
 
-from ufh_core.building.types import RoomKind
 from ufh_core.lanes.level import route_lanes
 from ufh_core.lanes.types import Earlier, Lane, LevelLanes
 from ufh_core.settings.types import ManifoldSettings, Settings
@@ -20,20 +19,7 @@ FOUR = Settings(manifold=ManifoldSettings(most_ports=6))
 ROOMS = 8
 
 
-def corridor() -> sketch.Level:
-    """A long hall with rooms of 3 m by 4 m on both sides."""
-    length = 3.12 * ROOMS - 0.12
-    found = [sketch.room("hall", box(0.02, 4.15, length, 6.05), RoomKind.HALL)]
-    doors = []
-    for k in range(ROOMS):
-        left = 0.02 + 3.12 * k
-        for guid, low, high, wall in ((f"S{k}", 0.03, 4.03, 4.03), (f"N{k}", 6.17, 10.17, 6.05)):
-            found.append(sketch.room(guid, box(left, low, left + 2.98, high), RoomKind.OFFICE))
-            doors.append(sketch.door(box(left + 0.5, wall, left + 1.4, wall + 0.12), sketch.THROUGH_Y, "hall", guid))
-    return sketch.level(sketch.storey(found, doors))
-
-
-LEVEL = corridor()
+LEVEL = sketch.corridor(ROOMS)
 COUNTS = {guid: 2 if guid in ("hall", "S2") else 1 for guid in LEVEL.heated}
 PITCHES = dict.fromkeys(COUNTS, 0.2)
 PARTS = territories(LEVEL, COUNTS, PITCHES, FOUR)

@@ -7,9 +7,8 @@ from itertools import combinations
 import numpy as np
 import plan_sketch as sketch
 import pytest
-from shapely.geometry import LineString, box
+from shapely.geometry import LineString
 
-from ufh_core.building.types import RoomKind
 from ufh_core.lanes.areas import Offer, free_places
 from ufh_core.lanes.ground import LaneGround, connected_parts, lane_ground
 from ufh_core.lanes.level import route_lanes
@@ -21,19 +20,6 @@ from ufh_core.settings.types import ManifoldSettings, Settings
 from ufh_core.zones.territories import Territory, territories
 
 PLAIN = Settings()
-
-
-def corridor(rooms: int = 6) -> sketch.Level:
-    """A long hall with rooms of 3 m on both sides."""
-    length = 3.12 * rooms - 0.12
-    found = [sketch.room("hall", box(0.02, 4.15, length, 6.05), RoomKind.HALL)]
-    doors = []
-    for k in range(rooms):
-        left = 0.02 + 3.12 * k
-        for guid, low, high, wall in ((f"S{k}", 0.03, 4.03, 4.03), (f"N{k}", 6.17, 10.17, 6.05)):
-            found.append(sketch.room(guid, box(left, low, left + 2.98, high), RoomKind.OFFICE))
-            doors.append(sketch.door(box(left + 0.5, wall, left + 1.4, wall + 0.12), sketch.THROUGH_Y, "hall", guid))
-    return sketch.level(sketch.storey(found, doors))
 
 
 def parts_of(level: sketch.Level) -> tuple[Territory, ...]:
@@ -57,8 +43,8 @@ def test_shares_are_as_large_as_asked_and_cheap() -> None:
 
 
 def test_a_window_is_the_same_lattice_without_what_is_taken() -> None:
-    ground = ground_of(corridor(3))
-    hall = next(k for k, p in enumerate(parts_of(corridor(3))) if p.room == "hall")
+    ground = ground_of(sketch.corridor(3))
+    hall = next(k for k, p in enumerate(parts_of(sketch.corridor(3))) if p.room == "hall")
     taken = ground.arrivals[hall][:5]
     window = window_on(ground, (1.0, 1.0, 6.0, 7.0), [hall], taken)
     small, whole = window.ground.grid, ground.grid
@@ -77,7 +63,7 @@ def test_a_window_is_the_same_lattice_without_what_is_taken() -> None:
 
 
 def test_a_site_is_the_same_in_and_out_of_a_window() -> None:
-    level = corridor(3)
+    level = sketch.corridor(3)
     ground = ground_of(level)
     window = window_on(ground, (0.0, 3.0, 9.0, 7.0), [], np.zeros(0, dtype=np.int64))
     sites = [s for s in candidate_sites(level, ground.grid, 3, PLAIN) if window.holds(np.array([s.nodes]))[0]]
@@ -87,15 +73,15 @@ def test_a_site_is_the_same_in_and_out_of_a_window() -> None:
 
 
 def test_nodes_along_a_lane_are_those_it_runs_over() -> None:
-    grid = ground_of(corridor(3)).grid
+    grid = ground_of(sketch.corridor(3)).grid
     path = [grid.node(10 + k, 20) for k in range(9)] + [grid.node(18, 20 - k) for k in range(1, 6)]
     corners = [grid.point(n) for n in (path[0], path[8], path[-1])]
     x, y = corners[0]
-    assert set(nodes_along(ground_of(corridor(3)), [[(x - 0.04, y), *corners[1:]]])) == set(path)
+    assert set(nodes_along(ground_of(sketch.corridor(3)), [[(x - 0.04, y), *corners[1:]]])) == set(path)
 
 
 def led(most: int) -> tuple[tuple[Territory, ...], LevelLanes]:
-    level = corridor()
+    level = sketch.corridor()
     parts = parts_of(level)
     return parts, route_lanes(level, parts, Settings(manifold=ManifoldSettings(most_ports=most)))
 
@@ -119,7 +105,7 @@ def test_areas_reach_all_their_floors_and_keep_apart(most: int, manifolds: int) 
 
 def side_by_side() -> tuple[Search, list[Site]]:
     """All territories of a corridor, and two sites next to each other at its left end, which must share it."""
-    level = corridor()
+    level = sketch.corridor()
     ground, parts = ground_of(level), parts_of(level)
     search = Search(level=level, ground=ground, territories=parts, group=list(range(len(parts))), first=0)
     sites = [s for s in candidate_sites(level, ground.grid, 7, PLAIN) if s.stretch.room == "hall"]
