@@ -7,6 +7,7 @@ from itertools import combinations
 import numpy as np
 import plan_sketch as sketch
 import pytest
+from lane_checks import keep_the_rules
 from shapely.geometry import LineString
 
 from ufh_core.lanes.areas import Offer, free_places
@@ -89,18 +90,8 @@ def led(most: int) -> tuple[tuple[Territory, ...], LevelLanes]:
 @pytest.mark.parametrize(("most", "manifolds"), [(3, 6), (4, 4), (5, 3), (7, 2)])  # five of 3 would be 14 / 15 full
 def test_areas_reach_all_their_floors_and_keep_apart(most: int, manifolds: int) -> None:
     parts, lanes = led(most)
-    assert not lanes.unreached and len(lanes.lanes) == len(parts)
-    ports = [(lane.manifold, lane.port) for lane in lanes.lanes]
-    assert len(ports) == len(set(ports))
-    per_site = np.bincount([m for m, _ in ports])
-    assert len(per_site) == len(lanes.sites) == manifolds and per_site.max() <= most
-    lines = [LineString(lane.corners) for lane in lanes.lanes]
-    assert min(a.distance(b) for a, b in combinations(lines, 2)) > 0.1 - 1e-6
-    assert all(a.clear_of(b) for a, b in combinations(lanes.sites, 2))
-    for lane in lanes.lanes:
-        site = lanes.sites[lane.manifold]
-        assert site.low - 1e-6 <= lane.corners[0][site.stretch.along] <= site.high + 1e-6
-        assert parts[lane.territory].floor.buffer(0.05).contains(LineString(lane.corners[-1:] * 2).centroid)
+    keep_the_rules(parts, lanes, most)
+    assert len(lanes.sites) == manifolds
 
 
 def side_by_side() -> tuple[Search, list[Site]]:

@@ -156,7 +156,7 @@ class Evener:
         if len(parts) != len(room.parts):
             return None
         spacing = self._scene.settings.layout.tail_spacing_m
-        lanes = ended_in(room.lanes, parts, room.foreign, 2 * spacing)
+        lanes = ended_in(room.lanes, parts, room.floor, room.foreign, 2 * spacing)
         if lanes is None:
             return None
         joined: list[Joined] = []

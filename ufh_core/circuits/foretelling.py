@@ -21,8 +21,9 @@ from ufh_core.zones.territories import Territory, first_division
 
 MOST_TAILS = 0.6  # share of a circuit's limit that tails may take before another manifold is placed
 FAR_CUT_M = 0.3  # cuts that shall move further than this ask for lanes led anew
-# Pipe that a field takes of that which one square metre over the pitch would be, where axes may lie: turns of a tight
-# field swing out, a wide one fills what its axes cannot reach as well. Lower quarter of fields laid in random rooms.
+# Pipe that a field takes of the area where its axis may lie over its pitch, for pitches under so much [m]: turns of a
+# tight field swing out, runs of a wide one lie at the edge of that area. About the lower quarter of what fields
+# of 14 to 50 offices took that `tests/benchmarks/bench_storey.py` draws.
 TAKEN = ((0.125, 0.90), (0.175, 0.97), (math.inf, 1.03))
 
 

@@ -209,19 +209,18 @@ def _led(
     earlier: Earlier | None,
     extra: Mapping[str, Sequence[Polygon]],
 ) -> tuple[tuple[Territory, ...], LevelLanes, dict[str, Division]]:
-    """Territories and lanes; a room whose circuits would plainly be too long gets one more at once.
+    """Territories and lanes; a room whose circuits would plainly be too long gets more at once.
 
     Where the tails alone take most of a pipe, no smaller floor helps: the level gets one more manifold.
     Where floor and tails foretell unequal lengths, the floors are shared out anew and lanes led again.
     """
     level, settings, used, more, shared = work.brief.level, work.brief.settings, dict(divisions), 0, 0
+    stay = earlier is not None and earlier.sites_stay
     for _ in range(MOST_ROUNDS):
         for guid in sorted(level.heated - used.keys()):
             used[guid] = first_division(level, guid, counts[guid], work.brief.pitches[guid], settings)
         parts = wedge_territories(territories(level, counts, work.brief.pitches, settings, used), extra)
         lanes = route_lanes(level, parts, settings, earlier, more, work.brief.wishes)
-        stay = earlier is not None and earlier.sites_stay
-        earlier = Earlier(territories=parts, lanes=lanes, sites_stay=stay)
         if far_tails(work.brief, parts, lanes):
             more += 1
         elif needed := counts_needed(work.brief, parts, lanes):
@@ -234,5 +233,6 @@ def _led(
                 break
             shared += 1
             used |= moved
-            earlier = replace(earlier, sites_stay=True)
+            stay = True
+        earlier = Earlier(territories=parts, lanes=lanes, sites_stay=stay)
     return parts, lanes, used

@@ -1,8 +1,8 @@
 """Lanes of a level led again after some territories changed: whatever did not change stays as it lies.
 
 Where only the cuts of a room moved, its lanes are cut back or carried on into the parts as they are now. What
-has no lane then goes to a manifold with a port for it, one that serves its room already if that is near; only
-the areas of those manifolds are led anew, among the lanes of all others.
+has no lane then goes to the nearest manifold with a port left for it; only the areas of those manifolds are led
+anew, among the lanes of all others.
 """
 
 from __future__ import annotations
@@ -22,8 +22,6 @@ from ufh_core.lanes.siting import ROW_REACH_M, Site, prices
 from ufh_core.lanes.types import Earlier, Lane, Routed, Search
 from ufh_core.zones.territories import Territory
 
-STAY_M = 5.0  # by which tails from a manifold that serves their room already may cost more than from another
-
 MOST_LOST = 0.5  # share of the areas of which all are better led anew
 
 Sites = Callable[[int], Sequence[Site]]
@@ -31,10 +29,9 @@ Sites = Callable[[int], Sequence[Site]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Standing:
-    """Manifolds that stand: their places, rooms that each served, and lanes that stay with theirs, by territory."""
+    """Manifolds that stand: their places, and the lanes that stay with theirs, by territory."""
 
     sites: tuple[Site, ...]
-    served: tuple[frozenset[str], ...]
     lanes: dict[int, Lane]
 
     def lanes_of(self, m: int) -> list[Lane]:
@@ -49,21 +46,19 @@ def lead_again(search: Search, earlier: Earlier, most_ports: int, fewest: int, s
     change, and where a lane finds no way among those that stay. `sites_for` a number of ports are places for manifolds.
     """
     standing = _standing(search, earlier)
-    if len(standing.sites) < max(fewest, len(search.group) / most_ports):
-        return None
     members = _members(search, standing, most_ports)
+    if members is None or len(standing.sites) < fewest:
+        return None
     stay = [all(search.group[k] in standing.lanes for k in mine) for mine in members]
     made: Made = tuple(
         Routed(sites=[site], lanes=standing.lanes_of(m), missed={}) if stay[m] and members[m] else None
         for m, site in enumerate(standing.sites)
     )
     lost = [m for m, stays in enumerate(stay) if not stays]
-    if not lost:
-        return together(Plan(search=search, offer=Offer(search, standing.sites), members=members, fixed=True), made)
     if len(lost) > MOST_LOST * len(members) and not earlier.sites_stay:
         return None
-    offers = Offer(search, sites_for(max(len(members[m]) for m in lost)))
-    anywhere = Plan(search=search, offer=offers, members=members, fixed=False)
+    offered = sites_for(max(len(members[m]) for m in lost)) if lost else ()
+    anywhere = Plan(search=search, offer=Offer(search, offered), members=members, fixed=False)
     there = replace(anywhere, offer=Offer(search, standing.sites), fixed=True)
     before = made
     for m in sorted(lost, key=lambda m: -len(members[m])):
@@ -74,8 +69,12 @@ def lead_again(search: Search, earlier: Earlier, most_ports: int, fewest: int, s
         if one.missed:
             return None
         made = with_area(made, m, one)
-    harmed = [m for m in range(len(members)) if m in lost or faults(anywhere, made, m) > faults(anywhere, before, m)]
-    return together(anywhere, mended(anywhere, made, harmed))
+    if lost:
+        areas = range(len(members))
+        harmed = [m for m in areas if m in lost or faults(anywhere, made, m) > faults(anywhere, before, m)]
+        made = mended(anywhere, made, harmed)
+    whole = together(made, search.first)
+    return replace(whole, notes=earlier.lanes.notes if len(standing.sites) > fewest else ())
 
 
 def _standing(search: Search, earlier: Earlier) -> _Standing:
@@ -89,11 +88,8 @@ def _standing(search: Search, earlier: Earlier) -> _Standing:
         lane = by_content.get(_content(search.territories[t]))
         if lane is not None:
             stay[t] = replace(lane, territory=t)
-    served = [frozenset(before[lane].room for lane in lanes if lane.manifold == m) for m in range(len(here))]
     stay |= _ended_anew(search, before, stay)
-    return _Standing(
-        sites=tuple(earlier.lanes.sites[m] for m in here), served=tuple(served), lanes=dict(sorted(stay.items()))
-    )
+    return _Standing(sites=tuple(earlier.lanes.sites[m] for m in here), lanes=dict(sorted(stay.items())))
 
 
 def _stands_on(search: Search, site: Site) -> bool:
@@ -115,7 +111,6 @@ def _ended_anew(search: Search, before: dict[Lane, Territory], stay: dict[int, L
     rooms: dict[str, list[int]] = defaultdict(list)
     for t in search.group:
         rooms[search.territories[t].room].append(t)
-    now = {lane: lane.corners for lane in before}
     found: dict[int, Lane] = {}
     apart_m = search.ground.grid.step
     for room, mine in sorted(rooms.items()):
@@ -124,32 +119,35 @@ def _ended_anew(search: Search, before: dict[Lane, Territory], stay: dict[int, L
         if all(t in stay for t in mine) or sorted(by_part) != sorted(p.part for p in parts):
             continue
         lanes = [by_part[p.part] for p in parts]
-        foreign = near_lanes(search.level.floors[room], [c for lane, c in now.items() if lane not in lanes])
-        ended = ended_in(lanes, parts, foreign, apart_m)
+        floor = search.level.floors[room]
+        foreign = near_lanes(floor, [lane.corners for lane in before if lane not in lanes])
+        ended = ended_in(lanes, parts, floor, foreign, apart_m)
         if ended is None:
             continue
         told = [replace(lane, territory=t) for lane, t in zip(ended, mine, strict=True)]
         around = replace(search, others=tuple(map(tuple, foreign)))
         if any(is_cut_off(lane, told, around) for lane in told):
             continue
-        now |= {lane: one.corners for lane, one in zip(lanes, told, strict=True)}
         found |= dict(zip(mine, told, strict=True))
     return found
 
 
-def _members(search: Search, standing: _Standing, most_ports: int) -> tuple[tuple[int, ...], ...]:
-    """Who hangs on which manifold: all with a lane on theirs, others where a port is left for the least tails."""
+def _members(search: Search, standing: _Standing, most_ports: int) -> tuple[tuple[int, ...], ...] | None:
+    """Who hangs on which manifold: all with a lane on theirs, others where a port is left for the least tails.
+
+    None where too few ports are left.
+    """
     group = search.group
     members = [
         [k for k, t in enumerate(group) if t in standing.lanes and standing.lanes[t].manifold == m]
         for m in range(len(standing.sites))
     ]
     without = [k for k, t in enumerate(group) if t not in standing.lanes]
+    columns = np.array([m for m, mine in enumerate(members) for _ in range(most_ports - len(mine))], dtype=np.int64)
+    if len(columns) < len(without) or any(len(mine) > most_ports for mine in members):
+        return None
     if without:
         price = prices(standing.sites, Offer(search, standing.sites).distances(without))
-        for m, served in enumerate(standing.served):
-            price[m] -= [STAY_M * (search.territories[group[k]].room in served) for k in without]
-        columns = np.repeat(np.arange(len(members)), [most_ports - len(mine) for mine in members])
         rows, ports = linear_sum_assignment(price[columns].T)
         for row, port in zip(rows, ports, strict=True):
             members[columns[port]].append(without[row])

@@ -41,8 +41,9 @@ class Offer:
         self._search = search
         self.sites = list(sites)
         most = max((len(s.nodes) for s in sites), default=0)
-        self.nodes = np.array([[*s.nodes, *s.nodes[-1:] * (most - len(s.nodes))] for s in sites], dtype=np.int64)
-        steps = np.array([search.ground.grid.step_of(s.direction) for s in sites])
+        rows = [[*s.nodes, *s.nodes[-1:] * (most - len(s.nodes))] for s in sites]
+        self.nodes = np.array(rows, dtype=np.int64).reshape(len(rows), most)
+        steps = np.array([search.ground.grid.step_of(s.direction) for s in sites], dtype=np.int64)
         self.ahead = np.hstack([self.nodes + k * steps[:, None] for k in range(FRONT)])
         self._middles = [s.middle for s in sites]
         self._rows: dict[int, NDArray[np.float64]] = {}
@@ -171,8 +172,8 @@ def faults(plan: Plan, made: Made, m: int) -> int:
     return len(one.missed) + sum(is_cut_off(lane, lanes, plan.search) for lane in one.lanes)
 
 
-def together(plan: Plan, made: Made) -> Routed:
-    """All areas as one, manifolds numbered over those that stand."""
+def together(made: Made, first: int) -> Routed:
+    """All areas as one, manifolds numbered from `first` over those that stand."""
     sites: list[Site] = []
     lanes: list[Lane] = []
     missed: dict[int, str] = {}
@@ -180,7 +181,7 @@ def together(plan: Plan, made: Made) -> Routed:
     cuts: list[Cut] = []
     for one in made:
         if one is not None:
-            lanes += [replace(lane, manifold=plan.search.first + len(sites)) for lane in one.lanes]
+            lanes += [replace(lane, manifold=first + len(sites)) for lane in one.lanes]
             sites += one.sites
             missed |= one.missed
             notes += one.notes

@@ -11,6 +11,7 @@ from shapely.geometry import LineString, Point
 from shapely.ops import substring
 
 from ufh_core.basis.pipe_axis import Point as Place
+from ufh_core.building.types import Area
 from ufh_core.lanes.types import Lane
 from ufh_core.zones.territories import Territory
 
@@ -21,20 +22,28 @@ SLACK_M = 1e-3
 
 
 def ended_in(
-    lanes: Sequence[Lane], parts: Sequence[Territory], foreign: Sequence[Sequence[Place]], apart_m: float
+    lanes: Sequence[Lane],
+    parts: Sequence[Territory],
+    floor: Area,
+    foreign: Sequence[Sequence[Place]],
+    apart_m: float,
 ) -> tuple[Lane, ...] | None:
     """Each lane as far as it must lead to end in its part; None where one does not come there.
 
-    What is carried on keeps `apart_m` [m] from all other lanes of the room and from `foreign` ones.
+    What is carried on stays on the `floor` of the room, and keeps `apart_m` [m] from all its other lanes and from
+    `foreign` ones.
     """
     ended = [_ended_in(lane, part) for lane, part in zip(lanes, parts, strict=True)]
     found = [lane for lane in ended if lane is not None]
     if len(found) < len(lanes):
         return None
+    whole = floor.buffer(SLACK_M)
     for k, (before, after) in enumerate(zip(lanes, found, strict=True)):
+        if not _longer(before, after):
+            continue
         others = [*foreign, *(lane.corners for lane in (*found[:k], *found[k + 1 :]))]
         on = LineString([before.corners[-1], after.corners[-1]])
-        if _longer(before, after) and any(on.distance(LineString(x)) < apart_m - SLACK_M for x in others):
+        if not whole.covers(on) or any(on.distance(LineString(x)) < apart_m - SLACK_M for x in others):
             return None
     return tuple(found)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from ufh_core.basis.pipe_axis import Point
@@ -64,7 +64,7 @@ def route_lanes(
         sites=tuple(sites),
         lanes=tuple(lanes),
         unreached=unreached,
-        notes=tuple(notes),
+        notes=tuple(dict.fromkeys(notes)),
         bottlenecks=tuple(bottlenecks),
     )
 
@@ -117,11 +117,7 @@ def _route_group(search: Search, settings: Settings, earlier: Earlier | None, mo
     group, most = search.group, settings.manifold.most_ports
     fewest = min(len(group), math.ceil(len(group) / most) + more)
     if earlier is not None and fewest > 1:
-
-        def sites_for(count: int) -> list[Site]:
-            return candidate_sites(search.level, search.ground.grid, count, settings)
-
-        again = lead_again(search, earlier, most, fewest, sites_for)
+        again = lead_again(search, earlier, most, fewest, _offering(search, settings))
         if again is not None:
             return again
     places = earlier.places if earlier is not None else ()
@@ -157,13 +153,10 @@ def _with_number(search: Search, settings: Settings, places: Sequence[Site], cou
         made = lead_by_areas(search, kept, counts, fixed=True) if number > 1 else lead_from(search, kept, counts)
         if not made.missed:
             return made
-    sites = candidate_sites(search.level, ground.grid, max(counts), settings)
+    sites_for = _offering(search, settings)
+    sites = sites_for(max(counts))
     if len(sites) < number:
         return None
-
-    def sites_for(count: int) -> list[Site]:
-        return candidate_sites(search.level, ground.grid, count, settings)
-
     by_areas = lead_by_areas(search, sites, counts, sites_for=sites_for) if number > 1 else None
     if by_areas is not None and (not by_areas.missed or number > MOST_AT_ONCE):
         return by_areas
@@ -173,6 +166,11 @@ def _with_number(search: Search, settings: Settings, places: Sequence[Site], cou
     if number == 1 and at_once is not None and at_once.missed:
         return _moved(search, at_once, other_rooms(sites, distances, [s for (s,) in choices]), counts)
     return min((r for r in (by_areas, at_once) if r is not None), key=lambda r: len(r.missed), default=None)
+
+
+def _offering(search: Search, settings: Settings) -> Callable[[int], list[Site]]:
+    """What gives all places for a manifold with so many ports."""
+    return lambda ports: candidate_sites(search.level, search.ground.grid, ports, settings)
 
 
 def _moved(search: Search, made: Routed, places: list[Site], counts: list[int]) -> Routed:

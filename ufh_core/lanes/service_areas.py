@@ -40,25 +40,25 @@ def lead_by_areas(
     for m in sorted(range(len(members)), key=lambda m: -float(price[:, members[m]].min(axis=0).sum())):
         made = with_area(made, m, led(plan, made, m, FIRST_MARGIN_M))
     made = mended(plan, made, range(len(members)))
-    return together(*_with_one_more(plan, made, sites_for)) if sites_for else together(plan, made)
+    return together(_with_one_more(plan, made, sites_for) if sites_for else made, search.first)
 
 
-def _with_one_more(plan: Plan, made: Made, sites_for: Callable[[int], Sequence[Site]]) -> tuple[Plan, Made]:
+def _with_one_more(plan: Plan, made: Made, sites_for: Callable[[int], Sequence[Site]]) -> Made:
     """A manifold more for what is missed, where that reaches any of it."""
     missed = {t for one in made if one is not None for t in one.missed}
     sites = sites_for(len(missed)) if missed else ()
     if not sites:
-        return plan, made
+        return made
     members = tuple(tuple(k for k in mine if plan.search.group[k] not in missed) for mine in plan.members)
     extra = tuple(k for k, t in enumerate(plan.search.group) if t in missed)
     more = replace(plan, members=(*members, extra), offer=Offer(plan.search, sites), fixed=False)
     one = led(more, (*made, None), len(members), MARGIN_M)
     if len(one.missed) == len(extra):
-        return plan, made
+        return made
     why = min(w for r in made if r is not None for w in r.missed.values())
     one = replace(one, notes=(f"{why}; a manifold more is placed",))
     told = tuple(replace(r, missed={}, cuts=()) if r is not None else None for r in made)
-    return more, (*told, one)
+    return (*told, one)
 
 
 def shared_out(
