@@ -130,10 +130,20 @@ def _heated(request: Any, result: Any, line: LineString) -> list[str]:
 
 def covered(area: Polygon, line: LineString, pitch_m: float) -> float:
     """Share of the samples 0.1 m and more inside an area that lie within 0.75 pitch of the pipe."""
+    return float((_distances(area, line) <= 0.75 * pitch_m + 1e-6).mean())
+
+
+def greatest_distance(request: Any, result: Any) -> float:
+    """Greatest distance of the samples 0.1 m and more inside the whole floor to the pipe [m]."""
+    line = drawn(result.corners, request.least_radius_m)
+    assert line is not None, "a leg too short for its bends"
+    return float(_distances(request.floor, line).max())
+
+
+def _distances(area: Polygon, line: LineString) -> np.ndarray[Any, np.dtype[np.float64]]:
     inner = area.buffer(-0.1)
     inner = area if inner.is_empty else inner
     x0, y0, x1, y1 = inner.bounds
     x, y = np.meshgrid(np.arange(x0, x1, 0.03), np.arange(y0, y1, 0.03))
     inside = shapely.contains_xy(inner, x, y)
-    away = shapely.distance(shapely.points(x[inside], y[inside]), line)
-    return float((away <= 0.75 * pitch_m + 1e-6).mean())
+    return np.asarray(shapely.distance(shapely.points(x[inside], y[inside]), line))

@@ -39,7 +39,7 @@ def table(rooms: int, oblique: bool) -> None:
             (
                 result.heated.area / asked.floor.area,
                 result.coverage,
-                result.greatest_gap_m / pitch,
+                field_checks.greatest_distance(asked, result) / pitch,
                 result.unevenness,
                 result.bends / length,
                 length * pitch / result.heated.area,

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, box
 
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.circuits.joining import approaches, lane_strip, side_line, strips, whole_pipe
+from ufh_core.circuits.joining import approaches, side_line, strips, whole_pipe
 from ufh_core.lanes.types import Lane
 
 WAY = [(0.0, 0.0), (0.0, 1.0), (2.0, 1.0), (2.0, 3.0)]
@@ -120,7 +120,7 @@ def test_a_lane_that_ends_outside_its_floor_is_taken_at_its_end() -> None:
 
 
 def test_strips_are_the_floor_beside_lanes() -> None:
-    assert lane_strip([(0, 0), (0, 2)], 0.1).area == pytest.approx(0.2 * 2.2)
+    assert strips([[(0, 0), (0, 2)]], 0.1).area == pytest.approx(0.2 * 2.2)
     assert strips([], 0.1).is_empty
     two = strips([[(0, 0), (0, 2)], [(-1, 1), (1, 1)]], 0.1)
     assert two.area == pytest.approx(2 * 0.2 * 2.2 - 0.2 * 0.2)

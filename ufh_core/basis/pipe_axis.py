@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 
 Point = tuple[float, float]
 
+CHORD_RAD = math.radians(6)  # longest chord of an arc where it is drawn as a polyline
+
 
 @dataclass(frozen=True, slots=True)
 class Straight:
@@ -68,18 +70,9 @@ class PipeAxis:
         """Last point."""
         return self.pieces[-1].end
 
-    def points(self, step_rad: float = math.radians(6)) -> NDArray[np.float64]:
+    def points(self, step_rad: float = CHORD_RAD) -> NDArray[np.float64]:
         """Points (n, 2) [m] along the axis: ends of straights, arcs every `step_rad` or finer."""
-        rows: list[Point] = [self.start]
-        for piece in self.pieces:
-            if isinstance(piece, Arc):
-                count = max(2, math.ceil(abs(piece.sweep) / step_rad))
-                (cx, cy), radius = piece.centre, piece.radius_m
-                first = math.atan2(piece.start[1] - cy, piece.start[0] - cx)
-                angles = [first + piece.sweep * k / count for k in range(1, count)]
-                rows += [(cx + radius * math.cos(angle), cy + radius * math.sin(angle)) for angle in angles]
-            rows.append(piece.end)
-        return np.array(rows)
+        return np.vstack([self.start, _further_points(self.pieces, step_rad)[0]])
 
     def line(self) -> shapely.LineString:
         """The axis as a line with its arcs in short chords."""
@@ -88,10 +81,45 @@ class PipeAxis:
 
 def lines_of(pieces: Sequence[Straight | Arc]) -> NDArray[np.object_]:
     """Each piece as a line of its own, arcs in chords of 6 degrees or less."""
-    points = [PipeAxis((piece,)).points() if isinstance(piece, Arc) else (piece.start, piece.end) for piece in pieces]
-    owner = np.repeat(np.arange(len(points)), [len(p) for p in points])
-    flat = np.concatenate([np.asarray(p) for p in points]) if points else np.empty((0, 2))
-    return np.asarray(shapely.linestrings(flat, indices=owner))
+    starts = np.array([piece.start for piece in pieces]).reshape(-1, 2)
+    further, owner = _further_points(pieces, CHORD_RAD)
+    owners = np.concatenate([np.arange(len(pieces)), owner])
+    order = np.argsort(owners, kind="stable")
+    return np.asarray(shapely.linestrings(np.vstack([starts, further])[order], indices=owners[order]))
+
+
+def _further_points(pieces: Sequence[Straight | Arc], step_rad: float) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """(points (n, 2) [m] of pieces without the start of each, piece of each point): ends, and arcs in chords."""
+    ends = np.array([piece.end for piece in pieces]).reshape(-1, 2)
+    arcs = [(k, piece) for k, piece in enumerate(pieces) if isinstance(piece, Arc)]
+    centres = np.zeros((len(pieces), 2))
+    sweeps, radii, first = np.zeros(len(pieces)), np.zeros(len(pieces)), np.zeros(len(pieces))
+    if arcs:
+        at = [k for k, _ in arcs]
+        centres[at] = [arc.centre for _, arc in arcs]
+        sweeps[at] = [arc.sweep for _, arc in arcs]
+        out = np.array([arc.start for _, arc in arcs]) - centres[at]
+        radii[at], first[at] = np.hypot(*out.T), np.arctan2(out[:, 1], out[:, 0])
+    counts = np.where(sweeps == 0, 1, np.maximum(2, np.ceil(np.abs(sweeps) / step_rad))).astype(np.int64)
+    owner = np.repeat(np.arange(len(pieces)), counts)
+    number = np.arange(1, len(owner) + 1) - np.repeat(np.cumsum(counts) - counts, counts)
+    angle = first[owner] + sweeps[owner] * number / counts[owner]
+    points = centres[owner] + radii[owner, None] * np.column_stack([np.cos(angle), np.sin(angle)])
+    points[np.cumsum(counts) - 1] = ends
+    return points, owner
+
+
+def between(corners: NDArray[np.float64], start_m: float, end_m: float) -> NDArray[np.float64]:
+    """The part (n, 2) of the polyline through `corners` (m, 2) from a way to another along it [m].
+
+    Empty where nothing lies between them.
+    """
+    ways = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(corners, axis=0).T))])
+    start_m, end_m = max(0.0, start_m), min(float(ways[-1]), end_m)
+    if end_m <= start_m:
+        return np.empty((0, 2))
+    cut = [[np.interp(way, ways, corners[:, k]) for k in (0, 1)] for way in (start_m, end_m)]
+    return np.vstack([cut[0], corners[(ways > start_m) & (ways < end_m)], cut[1]])
 
 
 def sampled(corners: NDArray[np.float64], step_m: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

@@ -86,14 +86,10 @@ def _whole(corners: list[Point]) -> tuple[Approach, tuple[Point, ...]]:
     return Approach(at=corners[-1], heading=_heading(corners[-2], corners[-1])), tuple(corners)
 
 
-def lane_strip(corners: Sequence[Point], half_width: float) -> Area:
-    """The floor within `half_width` of a lane's middle line."""
-    return areas_only(LineString(corners).buffer(half_width, cap_style="square", join_style="mitre"))
-
-
 def strips(lanes: Sequence[Sequence[Point]], half_width: float) -> Area:
-    """The floor that lanes take."""
-    return areas_only(unary_union([lane_strip(lane, half_width) for lane in lanes])) if lanes else Polygon()
+    """The floor within `half_width` [m] of the middle lines of lanes."""
+    lines = [LineString(lane) for lane in lanes]
+    return areas_only(unary_union(shapely.buffer(lines, half_width, cap_style="square", join_style="mitre")))
 
 
 def lanes_near(lanes: Sequence[Sequence[Point]], shape: shapely.Geometry, reach: float) -> list[Sequence[Point]]:

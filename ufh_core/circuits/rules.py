@@ -11,9 +11,9 @@ from collections.abc import Mapping, Sequence
 
 import shapely
 from shapely.geometry import LineString
-from shapely.ops import substring, unary_union
+from shapely.ops import unary_union
 
-from ufh_core.basis.pipe_axis import Arc, PipeAxis
+from ufh_core.basis.pipe_axis import Arc, PipeAxis, between
 from ufh_core.building.types import Area
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
@@ -39,7 +39,7 @@ def faults_in(axis: PipeAxis, free: Area, settings: Settings) -> list[str]:
     tight = [p.radius_m for p in axis.pieces if isinstance(p, Arc) and p.radius_m < least - SLACK_M / 10]
     if tight:
         faults.append(f"a bend of {1000 * min(tight):.0f} mm radius, at least {1000 * least:.0f} mm")
-    core = substring(line, PORT_STRETCH_M, line.length - PORT_STRETCH_M)
+    core = _core(line)
     outside = 0.0 if free.covers(core) else core.difference(free).length
     if outside > SLACK_M:
         faults.append(f"{outside:.2f} m too near to a wall, a column or a fixed unit")
@@ -63,7 +63,7 @@ def pair_faults(axes: Mapping[str, PipeAxis], settings: Settings) -> dict[str, s
     """Circuits that come too near to another one: number -> words. The later of the two is named."""
     names = list(axes)
     lines = [axes[n].line() for n in names]
-    cores = [substring(li, PORT_STRETCH_M, li.length - PORT_STRETCH_M) for li in lines]
+    cores = [_core(li) for li in lines]
     least = settings.layout.tail_spacing_m * 0.7
     faults: dict[str, str] = {}
     for i, j in _near(lines, least):
@@ -71,6 +71,11 @@ def pair_faults(axes: Mapping[str, PipeAxis], settings: Settings) -> dict[str, s
         if distance < least - SLACK_M:
             faults[names[j]] = f"its pipe would come within {1000 * distance:.0f} mm of another circuit"
     return faults
+
+
+def _core(line: LineString) -> LineString:
+    """A pipe without the stretch near each of its ports."""
+    return LineString(between(shapely.get_coordinates(line), PORT_STRETCH_M, line.length - PORT_STRETCH_M))
 
 
 def _near(lines: Sequence[LineString], reach: float) -> list[tuple[int, int]]:

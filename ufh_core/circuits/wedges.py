@@ -15,7 +15,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from ufh_core.basis.pipe_axis import Point as Place
 from ufh_core.building.types import Area
-from ufh_core.circuits.joining import STRIP_EDGE_M, strips
+from ufh_core.circuits.joining import STRIP_EDGE_M, lanes_near, strips
 from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.divisions import LEAST_PART_M2
@@ -71,6 +71,7 @@ def cold_wedges(
     """Wedges by room that no circuit fills although one would be worth it, for the ports that are left."""
     left = len(lanes.sites) * settings.manifold.most_ports - len(lanes.lanes)
     half = settings.layout.tail_spacing_m / 2 + STRIP_EDGE_M
+    corners = [lane.corners for lane in lanes.lanes]
     found: list[tuple[float, str, Polygon]] = []
     for guid in sorted({p.room for p in parts}):
         mine = [lane for lane in lanes.lanes if parts[lane.territory].room == guid]
@@ -80,7 +81,7 @@ def cold_wedges(
         homes = {_home(lane, wedges) for lane in mine}
         wide = LEAST_WIDTH_PITCHES * _pitch(parts, mine) / 2
         for k, wedge in enumerate(wedges):
-            free = shapely.difference(wedge, strips([lane.corners for lane in lanes.lanes], half))
+            free = shapely.difference(wedge, strips(lanes_near(corners, wedge, 2 * half), half))
             usable = free.buffer(-wide, join_style="mitre").buffer(wide, join_style="mitre")
             best = max((p.area for p in polygons(usable)), default=0.0)
             if k not in homes and best >= WORTH_M2:
@@ -103,7 +104,8 @@ def wedge_territories(parts: Sequence[Territory], extra: Mapping[str, Sequence[P
 
 def _wedges(floor: shapely.Geometry, lanes: Sequence[Lane], guid: str, parts: Sequence[Territory]) -> list[Polygon]:
     """The pieces of a room's floor between tails; one piece where no tails of other rooms cross it."""
-    foreign = [x for x in lanes if parts[x.territory].room != guid and LineString(x.corners).intersects(floor)]
+    others = {x.corners: x for x in lanes if parts[x.territory].room != guid}
+    foreign = [others[tuple(corners)] for corners in lanes_near(tuple(others), floor, 0.0)]
     if not foreign:
         return []
     own = [x for x in lanes if parts[x.territory].room == guid]

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
 
+from shapely.geometry import Polygon
+
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.chamfer import chamfered, right_angles
 from ufh_core.fields.check import fault
@@ -111,20 +113,29 @@ def metres(attempt: Attempt, request: FieldRequest) -> tuple[Point, ...]:
 
 def result_of(request: FieldRequest, corners: tuple[Point, ...], attempt: Attempt) -> FieldResult:
     """The result with what it heats; steps at 45 degrees where that heats as much."""
-    heated, coverage, gap = heated_floor(corners, request)
-    diagonal = chamfered(corners, request)
-    if diagonal != corners and not fault(diagonal, request):
-        with_steps = heated_floor(diagonal, request)
-        if with_steps[0].area >= heated.area - LOST * request.floor.area:
-            corners, (heated, coverage, gap) = diagonal, with_steps
+    corners, (heated, coverage) = _with_diagonals(request, corners)
     return FieldResult(
         corners=corners,
         approach=attempt.approach,
         heated=heated,
         coverage=coverage,
-        greatest_gap_m=gap,
         unevenness=attempt.rating.unevenness,
         bends=right_angles(corners),
         edge_floor=edge_floor(corners, request, heated),
         poor=any(search.worth_it(attempt) for search in SEARCHES[1:]),
     )
+
+
+def _with_diagonals(
+    request: FieldRequest, corners: tuple[Point, ...]
+) -> tuple[tuple[Point, ...], tuple[Polygon, float]]:
+    """A loop with its steps at 45 degrees where that is legal and heats as much, and what it heats."""
+    lost, whole = LOST * request.floor.area, request.floor.area
+    diagonal = chamfered(corners, request)
+    if diagonal == corners or fault(diagonal, request):
+        return corners, heated_floor(corners, request)
+    with_steps = heated_floor(diagonal, request)
+    if with_steps[0].area >= whole - lost:  # no loop heats more than the whole floor
+        return diagonal, with_steps
+    heated = heated_floor(corners, request)
+    return (diagonal, with_steps) if with_steps[0].area >= heated[0].area - lost else (corners, heated)

@@ -95,7 +95,7 @@ def _too_near_with_bends(line: LineString, pair_m: float, request: FieldRequest)
     """
     run, places = sampled(shapely.get_coordinates(line), SAMPLE_M)
     near = cKDTree(places).query_pairs(request.separation_m - SAMPLE_SLACK_M, output_type="ndarray")
-    first, last = run[near.min(axis=1)], run[near.max(axis=1)]
+    first, last = run[near[:, 0]], run[near[:, 1]]  # pairs come in order
     turn = max(TURN_SHARE * request.separation_m, 2 * math.pi * request.least_radius_m)
     opened = pair_m + OPENS_WITHIN_M
     near = near[(last - first > turn) & ~((first < opened) & (last > line.length - opened))]

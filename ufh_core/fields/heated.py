@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import numpy as np
 import shapely
-from numpy.typing import NDArray
-from scipy import ndimage
 from shapely.geometry import LineString, Polygon
 
 from ufh_core.basis.pipe_axis import Point, rounded
@@ -17,14 +14,12 @@ SPOT_M = 0.04  # spots thinner than twice this stay in
 SPOT_M2 = 0.01
 CHORD_M = 1e-3  # from which arcs of a pipe may differ here: the buffer of its every chord takes most of the time
 HAIR_M = 1e-4  # between runs 1.5 pitch apart and in bends of 0.75 pitch the reach would end in a line or a point
-SAMPLE_M, INSET_M, SHARE = 0.025, 0.1, 0.985
-FARTHEST = 60
+INSET_M, SHARE = 0.1, 0.985
 
 
-def heated_floor(corners: tuple[Point, ...], request: FieldRequest) -> tuple[Polygon, float, float]:
-    """(heated floor, its coverage, greatest distance of the whole floor to the pipe [m])."""
-    line = rounded(list(corners), request.least_radius_m).line()
-    near = reached(line, request.pitch_m)
+def heated_floor(corners: tuple[Point, ...], request: FieldRequest) -> tuple[Polygon, float]:
+    """(heated floor, its coverage)."""
+    near = reached(rounded(list(corners), request.least_radius_m).line(), request.pitch_m)
     cold = request.floor.difference(near)
     heated = request.floor
     for thickness, area in ((SPOT_M, SPOT_M2), (SPOT_M / 2, SPOT_M2 / 2), (0.0, 0.0)):
@@ -32,12 +27,12 @@ def heated_floor(corners: tuple[Point, ...], request: FieldRequest) -> tuple[Pol
         coverage = share_warm(heated, cold)
         if coverage >= SHARE:
             break
-    return heated, coverage, greatest_gap(request.floor, line)
+    return heated, coverage
 
 
 def reached(line: LineString, pitch_m: float) -> Polygon:
     """The floor within 0.75 pitch of a pipe, and a hair more."""
-    return line.simplify(CHORD_M).buffer(REACH * pitch_m + HAIR_M)
+    return line.simplify(CHORD_M, preserve_topology=False).buffer(REACH * pitch_m + HAIR_M)
 
 
 def _without(floor: Polygon, cold: shapely.Geometry, thickness: float, area: float) -> Polygon:
@@ -64,37 +59,3 @@ def share_warm(area: Polygon, cold: shapely.Geometry) -> float:
     inner = area.buffer(-INSET_M)
     inner = area if inner.is_empty else inner
     return 1.0 - float(inner.intersection(cold).area / inner.area)
-
-
-def greatest_gap(area: Polygon, line: LineString) -> float:
-    """Greatest distance from samples well inside an area to the line [m].
-
-    A raster transform finds the farthest samples, their distance is then exact.
-    """
-    x, y = samples(area)
-    if not len(x):
-        return 0.0
-    pipe = shapely.get_coordinates(line.segmentize(SAMPLE_M))
-    west, south = min(x.min(), pipe[:, 0].min()), min(y.min(), pipe[:, 1].min())
-    a, b = _cells(x, west), _cells(y, south)
-    c, d = _cells(pipe[:, 0], west), _cells(pipe[:, 1], south)
-    free = np.ones((max(a.max(), c.max()) + 1, max(b.max(), d.max()) + 1), bool)
-    free[c, d] = False
-    far = np.argsort(-ndimage.distance_transform_edt(free)[a, b], kind="stable")[:FARTHEST]
-    return float(shapely.distance(shapely.points(x[far], y[far]), line).max())
-
-
-def _cells(places: NDArray[np.float64], low: float) -> NDArray[np.int64]:
-    """Raster indices of places along one axis."""
-    return np.rint((places - low) / SAMPLE_M).astype(np.int64)
-
-
-def samples(area: Polygon) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Points on a 25 mm grid, 0.1 m and more inside an area (all of it where it is too narrow)."""
-    inner = area.buffer(-INSET_M)
-    inner = area if inner.is_empty else inner
-    x0, y0, x1, y1 = inner.bounds
-    x, y = np.meshgrid(np.arange(x0 + SAMPLE_M / 2, x1, SAMPLE_M), np.arange(y0 + SAMPLE_M / 2, y1, SAMPLE_M))
-    shapely.prepare(inner)
-    inside = shapely.contains_xy(inner, x, y)
-    return x[inside], y[inside]

@@ -58,13 +58,12 @@ def lay_rings(request: FieldRequest) -> FieldResult | None:
 
 
 def _result(corners: tuple[Point, ...], approach: int, rate: Rating, drawn: int, request: FieldRequest) -> FieldResult:
-    heated, coverage, gap = heated_floor(corners, request)
+    heated, coverage = heated_floor(corners, request)
     return FieldResult(
         corners=corners,
         approach=approach,
         heated=heated,
         coverage=coverage,
-        greatest_gap_m=gap,
         unevenness=rate.unevenness,
         bends=rate.bends,
         drawn=drawn,

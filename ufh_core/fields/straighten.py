@@ -57,13 +57,12 @@ def with_straight_runs(result: FieldResult, request: FieldRequest) -> FieldResul
     if corners == result.corners or fault(corners, request):
         return result
     rated = rating(corners, request)
-    heated, coverage, gap = heated_floor(corners, request)
+    heated, coverage = heated_floor(corners, request)
     straight = replace(
         result,
         corners=corners,
         heated=heated,
         coverage=coverage,
-        greatest_gap_m=gap,
         unevenness=rated.unevenness,
         bends=rated.bends,
     )

@@ -222,14 +222,13 @@ def _as_laid(
     made: FieldResult, corners: tuple[Point, ...], request: FieldRequest, approach: int, angle: float
 ) -> FieldResult:
     """The result in the level's frame."""
-    heated, coverage, gap = heated_floor(corners, request)
+    heated, coverage = heated_floor(corners, request)
     return replace(
         made,
         corners=corners,
         approach=approach,
         heated=heated,
         coverage=coverage,
-        greatest_gap_m=gap,
         edge_floor=edge_floor(corners, request, heated),
         turned_rad=angle,
     )
