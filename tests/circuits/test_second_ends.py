@@ -13,10 +13,10 @@ from ufh_core.circuits.field_layer import FieldLayer
 from ufh_core.circuits.field_scene import field_scene
 from ufh_core.circuits.second_ends import fields_and_lanes
 from ufh_core.circuits.territory_fields import territory_fields
+from ufh_core.lanes.level_ground import LevelGround
 from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.territories import territories
-from ufh_core.zones.wishes import NO_WISHES
 
 PLAIN = Settings()
 RECESSED = box(0.12, 4.38, 8.64, 6.43).difference(box(0, 4.85, 0.8, 7))
@@ -32,7 +32,7 @@ def test_the_lane_is_led_on_to_where_a_loop_fits() -> None:
     scene = field_scene(LEVEL, PLAIN, FieldLayer())
     _, refused = territory_fields(scene, PARTS, LANES)
     assert [r.room for r in refused] == ["R"]  # else this sketch shows nothing
-    lanes, joined, failed = fields_and_lanes(scene, PARTS, LANES, NO_WISHES)
+    lanes, joined, failed = fields_and_lanes(scene, LevelGround(scene.level, scene.settings), PARTS, LANES)
     assert failed == []
     assert joined[0].heated.area > 0.9 * RECESSED.area
     assert lanes.lanes[0].corners[0] == INTO_THE_RECESS.corners[0] and joined[0].lane is lanes.lanes[0]
@@ -45,7 +45,7 @@ def test_a_room_that_no_end_serves_stays_refused_with_its_reason() -> None:
     only_recess = [
         replace(p, axis=p.axis.intersection(slot), floor=p.floor.intersection(slot)) if p is part else p for p in PARTS
     ]
-    lanes, joined, failed = fields_and_lanes(scene, only_recess, LANES, NO_WISHES)
+    lanes, joined, failed = fields_and_lanes(scene, LevelGround(scene.level, scene.settings), only_recess, LANES)
     assert lanes == LANES and joined == [] and [f.room for f in failed] == ["R"] and failed[0].reason
     assert not shapely.is_empty(only_recess[INTO_THE_RECESS.territory].axis)
 

@@ -13,8 +13,8 @@ from shapely.geometry import box
 from ufh_core.lanes import again as again_module
 from ufh_core.lanes import service_areas
 from ufh_core.lanes.again import lead_again
-from ufh_core.lanes.ground import connected_parts, lane_ground
 from ufh_core.lanes.level import route_lanes
+from ufh_core.lanes.level_ground import LevelGround
 from ufh_core.lanes.siting import Site, candidate_sites
 from ufh_core.lanes.types import Earlier, Lane, LevelLanes, Search
 from ufh_core.settings.types import ManifoldSettings, Settings
@@ -35,8 +35,8 @@ def by_floor(parts: tuple[Territory, ...], lanes: LevelLanes) -> dict[tuple[str,
 
 
 def search_of(parts: tuple[Territory, ...]) -> Search:
-    ((area, members),) = connected_parts(LEVEL, parts, SIX)
-    return Search(level=LEVEL, ground=lane_ground(LEVEL, parts, SIX, area), territories=parts, group=members, first=0)
+    ((area, members),) = LevelGround(LEVEL, SIX).areas_with(parts)
+    return replace(area.search(parts), group=members)
 
 
 def sites(search: Search) -> Callable[[int], list[Site]]:
@@ -167,8 +167,8 @@ def two_parts(room: str, cut: float) -> list[Territory]:
 
 def followed(now: list[Territory], led: list[Lane], before: list[Territory]) -> dict[int, Lane]:
     """Lanes that follow their cuts, by territory."""
-    ((area, members),) = connected_parts(OPEN_PLAN, now, SIX)
-    ground = lane_ground(OPEN_PLAN, now, SIX, area)
+    ((area, members),) = LevelGround(OPEN_PLAN, SIX).areas_with(now)
+    ground = area.search(now).ground
     search = Search(level=OPEN_PLAN, ground=ground, territories=now, group=members, first=0)
     return again_module._ended_anew(search, dict(zip(led, before, strict=True)), {})
 

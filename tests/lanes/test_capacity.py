@@ -11,9 +11,9 @@ from ufh_core.building.types import RoomKind
 from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.lanes.bottleneck import bottleneck_of, cut_words
-from ufh_core.lanes.ground import connected_parts, lane_ground
 from ufh_core.lanes.leading import lead_from
 from ufh_core.lanes.level import route_lanes
+from ufh_core.lanes.level_ground import LevelGround
 from ufh_core.lanes.siting import candidate_sites
 from ufh_core.lanes.types import Routed, Search
 from ufh_core.settings.types import Settings
@@ -38,8 +38,8 @@ def hall_and_bedroom(kind: str = "door", clear_m: float = 0.61) -> sketch.Level:
 def through_a_door(level: sketch.Level, circuits: int = 8) -> Routed:
     """Circuits of the bedroom, led from a manifold in the hall through the one way between."""
     parts = territories(level, {"Hall": 1, "Bedroom": circuits}, PITCHES, PLAIN)
-    ((area, _),) = connected_parts(level, parts, PLAIN)
-    ground = lane_ground(level, parts, PLAIN, area)
+    ((area, _),) = LevelGround(level, PLAIN).areas_with(parts)
+    ground = area.search(parts).ground
     group = [t for t, part in enumerate(parts) if part.room == "Bedroom"]
     search = Search(level=level, ground=ground, territories=parts, group=group, first=0)
     sites = [s for s in candidate_sites(level, ground.grid, circuits, PLAIN) if s.stretch.room == "Hall"]
@@ -74,8 +74,10 @@ def test_the_least_cut_parts_the_hall_from_the_bedroom(clear_m: float) -> None:
 
 def test_a_cut_that_is_not_all_in_the_door_names_the_room_and_no_cut_no_place() -> None:
     level = hall_and_bedroom()
-    ((area, _),) = connected_parts(level, territories(level, PITCHES.fromkeys(PITCHES, 1), PITCHES, PLAIN), PLAIN)
-    grid = lane_ground(level, [], PLAIN, area).grid
+    ((area, _),) = LevelGround(level, PLAIN).areas_with(
+        territories(level, PITCHES.fromkeys(PITCHES, 1), PITCHES, PLAIN)
+    )
+    grid = area.bare.grid
     in_door = grid.within(box(2.05, 3.0, 2.6, 3.1))
     across = grid.within(box(0.0, 6.0, 6.0, 6.09))
     assert len(in_door) == 5 and len(across) > 50

@@ -8,6 +8,7 @@ from shapely.geometry import LineString, Point, box
 
 from ufh_core.building.types import RoomKind
 from ufh_core.lanes.level import lead_further, route_lanes
+from ufh_core.lanes.level_ground import LevelGround
 from ufh_core.lanes.types import Lane
 from ufh_core.settings.types import Settings
 from ufh_core.zones.territories import territories
@@ -24,7 +25,7 @@ LANES = route_lanes(LEVEL, PARTS, PLAIN)
 
 def further(lane: Lane) -> list[Lane]:
     others = [x.corners for x in LANES.lanes if x is not lane]
-    return list(lead_further(LEVEL, PARTS[lane.territory], lane, others, PLAIN))
+    return list(lead_further(LevelGround(LEVEL, PLAIN), PARTS[lane.territory], lane, others))
 
 
 def test_ends_lie_ever_deeper_in_the_territory() -> None:
@@ -49,4 +50,4 @@ def test_each_keeps_its_port_and_its_distance_from_the_others() -> None:
 def test_a_territory_that_others_fill_offers_no_other_end() -> None:
     lane = LANES.lanes[0]
     wall_to_wall = [((0.0, y / 100), (6.1, y / 100)) for y in range(0, 620, 10)]
-    assert list(lead_further(LEVEL, PARTS[lane.territory], lane, wall_to_wall, PLAIN)) == []
+    assert list(lead_further(LevelGround(LEVEL, PLAIN), PARTS[lane.territory], lane, wall_to_wall)) == []

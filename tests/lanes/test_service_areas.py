@@ -11,8 +11,9 @@ from lane_checks import keep_the_rules
 from shapely.geometry import LineString
 
 from ufh_core.lanes.areas import Offer, free_places
-from ufh_core.lanes.ground import LaneGround, connected_parts, lane_ground
+from ufh_core.lanes.ground import LaneGround
 from ufh_core.lanes.level import route_lanes
+from ufh_core.lanes.level_ground import LevelGround
 from ufh_core.lanes.service_areas import lead_by_areas, shared_out
 from ufh_core.lanes.siting import Site, candidate_sites
 from ufh_core.lanes.types import LevelLanes, Search
@@ -30,8 +31,8 @@ def parts_of(level: sketch.Level) -> tuple[Territory, ...]:
 
 def ground_of(level: sketch.Level) -> LaneGround:
     parts = parts_of(level)
-    ((area, _),) = connected_parts(level, parts, PLAIN)
-    return lane_ground(level, parts, PLAIN, area)
+    ((area, _),) = LevelGround(level, PLAIN).areas_with(parts)
+    return area.search(parts).ground
 
 
 def test_shares_are_as_large_as_asked_and_cheap() -> None:

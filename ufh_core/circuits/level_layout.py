@@ -26,7 +26,8 @@ from ufh_core.circuits.second_ends import fields_and_lanes
 from ufh_core.circuits.territory_fields import territory_fields
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.circuits.wedges import cold_wedges, wedge_territories, with_wedges
-from ufh_core.lanes.level import route_lanes
+from ufh_core.lanes.level import lanes_on
+from ufh_core.lanes.level_ground import LevelGround
 from ufh_core.lanes.types import Earlier, LevelLanes
 from ufh_core.zones.divisions import Division
 from ufh_core.zones.level_plan import axis_area
@@ -52,6 +53,7 @@ class _Work:
 
     brief: LevelBrief
     scene: FieldScene
+    ground: LevelGround
     everywhere: Area
 
 
@@ -60,7 +62,12 @@ def lay_level(asked: LevelBrief) -> LevelLayout:
     brief = _for_level(asked)
     layer = FieldLayer(brief.fields)
     scene = field_scene(brief.level, brief.settings, layer)
-    work = _Work(brief=brief, scene=scene, everywhere=axis_area(brief.level, brief.settings))
+    work = _Work(
+        brief=brief,
+        scene=scene,
+        ground=LevelGround(brief.level, brief.settings, brief.wishes),
+        everywhere=axis_area(brief.level, brief.settings),
+    )
     counts = _first_counts(brief)
     best: Round | None = None
     earlier: Earlier | None = None
@@ -157,7 +164,7 @@ def _drawn(
     parts, lanes, used = _led(work, counts, divisions, earlier, extra)
     led = Earlier(territories=parts, lanes=lanes, sites_stay=True)
     parts, wedged = with_wedges(work.brief.level, parts, lanes, work.brief.limit_m - riser_length(work.brief.settings))
-    lanes, joined, failed = fields_and_lanes(work.scene, parts, lanes, work.brief.wishes)
+    lanes, joined, failed = fields_and_lanes(work.scene, work.ground, parts, lanes)
     lengths = lengths_of(joined, work.brief.settings)
     return Round(
         led=led,
@@ -220,7 +227,7 @@ def _led(
         for guid in sorted(level.heated - used.keys()):
             used[guid] = first_division(level, guid, counts[guid], work.brief.pitches[guid], settings)
         parts = wedge_territories(territories(level, counts, work.brief.pitches, settings, used), extra)
-        lanes = route_lanes(level, parts, settings, earlier, more, work.brief.wishes)
+        lanes = lanes_on(work.ground, parts, earlier, more)
         if far_tails(work.brief, parts, lanes):
             more += 1
         elif needed := counts_needed(work.brief, parts, lanes):

@@ -9,13 +9,13 @@ from ufh_core.circuits.field_scene import FieldScene
 from ufh_core.circuits.territory_fields import Joined, join, territory_fields
 from ufh_core.circuits.types import FailedRoom
 from ufh_core.lanes.level import lead_further
+from ufh_core.lanes.level_ground import LevelGround
 from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.zones.territories import Territory
-from ufh_core.zones.wishes import Wishes
 
 
 def fields_and_lanes(
-    scene: FieldScene, parts: Sequence[Territory], lanes: LevelLanes, wishes: Wishes
+    scene: FieldScene, ground: LevelGround, parts: Sequence[Territory], lanes: LevelLanes
 ) -> tuple[LevelLanes, list[Joined], list[FailedRoom]]:
     """The field of every lane, and the rooms for which there is none.
 
@@ -24,7 +24,7 @@ def fields_and_lanes(
     joined, failed = territory_fields(scene, parts, lanes)
     laid = {one.lane.territory for one in joined}
     for lane in [one for one in lanes.lanes if one.territory not in laid]:
-        better = _led_further(scene, parts, lanes, lane, wishes)
+        better = _led_further(scene, ground, parts, lanes, lane)
         if better is None:
             continue
         tried = replace(lanes, lanes=tuple(better if one is lane else one for one in lanes.lanes))
@@ -35,12 +35,12 @@ def fields_and_lanes(
 
 
 def _led_further(
-    scene: FieldScene, parts: Sequence[Territory], lanes: LevelLanes, lane: Lane, wishes: Wishes
+    scene: FieldScene, ground: LevelGround, parts: Sequence[Territory], lanes: LevelLanes, lane: Lane
 ) -> Lane | None:
     """The lane with the first end at which a field fits."""
     part = parts[lane.territory]
     others = [one.corners for one in lanes.lanes if one is not lane]
-    for further in lead_further(scene.level, part, lane, others, scene.settings, wishes):
+    for further in lead_further(ground, part, lane, others):
         if isinstance(join(scene, part, further, others), Joined):
             return further
     return None

@@ -105,9 +105,9 @@ class FieldResult:
     `corners` run from one pipe of the pair at `approaches[approach].at` round the field to the
     other one; the first pipe goes to the outer walls first, so it is best made the flow.
     `heated` is the floor within 0.75 pitch of the pipe; `coverage` the share of it (by the judge's
-    way of counting: 0.1 m and more inside it) that is; `unevenness` the standard deviation of the water temperature over the
-    floor, 1 at flow and 0 at return; `bends` the turning in right angles; `edge_floor` is the part of
-    `heated` that is laid at the edge zone's pitch; `poor` says that a thorough search might do better.
+    way of counting: 0.1 m and more inside it) that is; `unevenness` the standard deviation of the water
+    temperature over the floor, 1 at flow and 0 at return; `bends` the turning in right angles; `edge_floor`
+    is the part of `heated` that is laid at the edge zone's pitch; `poor` says that a thorough search might do better.
     `drawn` loops were drawn and rated, the best of them are `candidates`; `others` are loops nearly as good,
     of other lengths.
     `turned_rad` is the angle of the frame that the runs lie along, against the level's.

@@ -79,9 +79,12 @@ def with_area(made: Made, m: int, one: Routed | None) -> Made:
 def mended(plan: Plan, made: Made, areas: Sequence[int]) -> Made:
     """Areas of some that miss anything or are cut off, led again where that helps."""
     for _ in range(MENDINGS):
+        before = made
         for m in areas:
             if faults(plan, made, m):
                 made = _mended(plan, made, m)
+        if made is before:
+            break
     return made
 
 
@@ -96,6 +99,8 @@ def _mended(plan: Plan, made: Made, m: int) -> Made:
             break
         first = with_area(made, j, None)
         first = with_area(first, m, led(plan, first, m, MARGIN_M))
+        if faults(plan, first, m) >= faults(plan, best, m) + faults(plan, best, j):
+            continue
         both = with_area(first, j, led(plan, first, j, MARGIN_M))
         if faults(plan, both, m) + faults(plan, both, j) < faults(plan, best, m) + faults(plan, best, j):
             best = both

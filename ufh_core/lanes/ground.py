@@ -53,23 +53,61 @@ class LaneGround:
         return distances_at(self.grid, self.cost, [self.arrivals[t] for t in group], nodes, most)
 
 
+def lane_areas(level: Level, settings: Settings) -> list[Polygon]:
+    """Areas of a level between which no lane can lead."""
+    return polygons(lane_area(level, settings, settings.layout.tail_spacing_m))
+
+
 def connected_parts(
-    level: Level, territories: Sequence[Territory], settings: Settings
-) -> list[tuple[Polygon, list[int]]]:
-    """Parts of a level between which no lane can lead, with the territories in each, the fullest part first."""
-    areas = polygons(lane_area(level, settings, settings.layout.tail_spacing_m))
+    level: Level, areas: Sequence[Polygon], territories: Sequence[Territory]
+) -> list[tuple[int, list[int]]]:
+    """Areas (their indices) with the territories in each, the fullest area first."""
     members: dict[int, list[int]] = {}
     for t, territory in enumerate(territories):
         if territory.room not in level.floors:
             continue
-        shared = [area.intersection(territory.floor).area for area in areas]
+        shared = shapely.area(shapely.intersection(areas, territory.floor)).tolist()
         if shared and max(shared) > 0:
             members.setdefault(int(np.argmax(shared)), []).append(t)
-    return [(areas[k], group) for k, group in sorted(members.items(), key=lambda m: (-len(m[1]), m[1]))]
+    return sorted(members.items(), key=lambda m: (-len(m[1]), m[1]))
 
 
-def lane_ground(level: Level, territories: Sequence[Territory], settings: Settings, area: Polygon) -> LaneGround:
-    """Build the lattice over a connected area of a level and find where lanes to its territories may end."""
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BareGround:
+    """The lattice over a connected area of a level, whatever its territories are, and what each node costs."""
+
+    grid: LaneGrid
+    cost: NDArray[np.float64]
+
+    def ends_in(self, territory: Territory) -> Ends:
+        """Nodes of a territory, and those of them at which lanes may end."""
+        inside = self.grid.within(territory.floor)
+        depth = shapely.distance(territory.floor.boundary, shapely.points(self.grid.positions(inside)))
+        arrivals, cores = (arrival_nodes(self.grid, inside, depth, least) for least in (DOOR_DEPTH_M, HALL_DEPTH_M))
+        return Ends(inside=inside, arrivals=arrivals, cores=cores)
+
+    def to(self, ends: Sequence[Ends]) -> LaneGround:
+        """The ground of a search for lanes to territories."""
+        return LaneGround(
+            grid=self.grid,
+            cost=self.cost,
+            insides=tuple(one.inside for one in ends),
+            arrivals=tuple(one.arrivals for one in ends),
+            cores=tuple(one.cores for one in ends),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ends:
+    """The nodes of a territory: all of them, those near its edge at which a lane may arrive, those well inside."""
+
+    inside: NDArray[np.int64]
+    arrivals: NDArray[np.int64]
+    cores: NDArray[np.int64]
+
+
+def bare_ground(level: Level, settings: Settings, area: Polygon) -> BareGround:
+    """Build the lattice over a connected area of a level."""
     spacing = settings.layout.tail_spacing_m
     jamb = JAMB_CLEARANCE + spacing / 2
     near = settings.layout.wall_clearance_m + CORNER_EXTRA + spacing / 2 - 1e-3
@@ -87,20 +125,7 @@ def lane_ground(level: Level, territories: Sequence[Territory], settings: Settin
     sleeves: Mask = np.zeros(grid.size, dtype=bool)
     for passage in level.sleeve_ways:
         sleeves[grid.within(passage.outline)] = True
-    cost = node_costs(level, grid, sleeves)
-    insides = [grid.within(t.floor) for t in territories]
-    arrivals, cores = [], []
-    for t, inside in zip(territories, insides, strict=True):
-        depth = shapely.distance(t.floor.boundary, shapely.points(grid.positions(inside)))
-        arrivals.append(arrival_nodes(grid, inside, depth, DOOR_DEPTH_M))
-        cores.append(arrival_nodes(grid, inside, depth, HALL_DEPTH_M))
-    return LaneGround(
-        grid=grid,
-        cost=cost,
-        insides=tuple(insides),
-        arrivals=tuple(arrivals),
-        cores=tuple(cores),
-    )
+    return BareGround(grid=grid, cost=node_costs(level, grid, sleeves))
 
 
 def cut_off(lane: Sequence[Point], others: Sequence[Sequence[Point]], territory: Territory, spacing: float) -> bool:
