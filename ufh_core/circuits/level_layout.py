@@ -226,7 +226,8 @@ def _led(
     for _ in range(MOST_ROUNDS):
         for guid in sorted(level.heated - used.keys()):
             used[guid] = first_division(level, guid, counts[guid], work.brief.pitches[guid], settings)
-        parts = wedge_territories(territories(level, counts, work.brief.pitches, settings, used), extra)
+        parts = territories(level, counts, work.brief.pitches, settings, used, work.everywhere)
+        parts = wedge_territories(parts, extra)
         lanes = lanes_on(work.ground, parts, earlier, more)
         if far_tails(work.brief, parts, lanes):
             more += 1

@@ -40,13 +40,15 @@ def territories(
     pitches: Mapping[str, float],
     settings: Settings,
     divisions: Mapping[str, Division] | None = None,
+    everywhere: Area | None = None,
 ) -> tuple[Territory, ...]:
     """The territories of all heated rooms: `counts` circuits in each, at `pitches` [m].
 
-    Rooms in `divisions` are divided as it says, others into equal parts.
+    Rooms in `divisions` are divided as it says, others into equal parts. `everywhere` is the `axis_area` of
+    the level, for callers that have it.
     """
     given = divisions or {}
-    everywhere = axis_area(level, settings)
+    everywhere = everywhere or axis_area(level, settings)
     found: list[Territory] = []
     for guid in level.floors:
         if guid in level.heated:
@@ -94,7 +96,8 @@ def _doors(level: Level, guid: str) -> list[tuple[float, float]]:
 
 
 def _axis_of(part: Polygon, foreign: Sequence[Area], everywhere: Area, pitch: float) -> Area:
-    near = [f for f in foreign if f.distance(part) < pitch]
+    shapely.prepare(part)
+    near = [f for f, is_near in zip(foreign, shapely.dwithin(part, foreign, pitch), strict=True) if is_near]
     own = shapely.intersection(everywhere, part.buffer(1e-4, join_style="mitre"))
     if near:
         own = shapely.difference(own, unary_union([f.buffer(pitch / 2, join_style="mitre") for f in near]))
