@@ -50,6 +50,11 @@ class RoomLanes:
     lanes: tuple[Lane, ...]
     foreign: tuple[tuple[Place, ...], ...]
 
+    @property
+    def crossed(self) -> bool:
+        """Whether tails of other rooms run over its floor."""
+        return any(LineString(corners).intersects(self.floor) for corners in self.foreign)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LaidRoom:

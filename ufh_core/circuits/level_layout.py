@@ -201,10 +201,13 @@ def _finished(work: _Work, best: Round) -> Round:
 
 
 def _wished(work: _Work, made: Round) -> dict[str, Division]:
-    """How unlike rooms should be divided, by the lengths that were laid, where lanes are led anew."""
+    """How unlike rooms should be divided, by the lengths that were laid, where lanes are led anew.
+
+    Rooms that others' tails cross are not worth it: wherever those are led next time decides over their floors.
+    """
     found = {}
     for room, laid in laid_rooms(work.brief.level, made):
-        if room.room in made.unlike:
+        if room.room in made.unlike and not room.crossed:
             found[room.room] = corrected(room, laid, work.scene)
     return found
 
