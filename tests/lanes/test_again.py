@@ -168,9 +168,7 @@ def two_parts(room: str, cut: float) -> list[Territory]:
 def followed(now: list[Territory], led: list[Lane], before: list[Territory]) -> dict[int, Lane]:
     """Lanes that follow their cuts, by territory."""
     ((area, members),) = LevelGround(OPEN_PLAN, SIX).areas_with(now)
-    ground = area.search(now).ground
-    search = Search(level=OPEN_PLAN, ground=ground, territories=now, group=members, first=0)
-    return again_module._ended_anew(search, dict(zip(led, before, strict=True)), {})
+    return again_module._ended_anew(replace(area.search(now), group=members), dict(zip(led, before, strict=True)), {})
 
 
 def lane_to(territory: int, *corners: tuple[float, float]) -> Lane:

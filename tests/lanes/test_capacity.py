@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import plan_sketch as sketch
 import pytest
@@ -15,7 +17,7 @@ from ufh_core.lanes.leading import lead_from
 from ufh_core.lanes.level import route_lanes
 from ufh_core.lanes.level_ground import LevelGround
 from ufh_core.lanes.siting import candidate_sites
-from ufh_core.lanes.types import Routed, Search
+from ufh_core.lanes.types import Routed
 from ufh_core.settings.types import Settings
 from ufh_core.zones.territories import territories
 
@@ -39,10 +41,9 @@ def through_a_door(level: sketch.Level, circuits: int = 8) -> Routed:
     """Circuits of the bedroom, led from a manifold in the hall through the one way between."""
     parts = territories(level, {"Hall": 1, "Bedroom": circuits}, PITCHES, PLAIN)
     ((area, _),) = LevelGround(level, PLAIN).areas_with(parts)
-    ground = area.search(parts).ground
     group = [t for t, part in enumerate(parts) if part.room == "Bedroom"]
-    search = Search(level=level, ground=ground, territories=parts, group=group, first=0)
-    sites = [s for s in candidate_sites(level, ground.grid, circuits, PLAIN) if s.stretch.room == "Hall"]
+    search = replace(area.search(parts), group=group)
+    sites = [s for s in candidate_sites(level, search.ground.grid, circuits, PLAIN) if s.stretch.room == "Hall"]
     return lead_from(search, [max(sites, key=lambda s: -s.stretch.at)], [circuits])
 
 

@@ -98,8 +98,10 @@ def test_areas_reach_all_their_floors_and_keep_apart(most: int, manifolds: int) 
 def side_by_side() -> tuple[Search, list[Site]]:
     """All territories of a corridor, and two sites next to each other at its left end, which must share it."""
     level = sketch.corridor()
-    ground, parts = ground_of(level), parts_of(level)
-    search = Search(level=level, ground=ground, territories=parts, group=list(range(len(parts))), first=0)
+    parts = parts_of(level)
+    ((area, _),) = LevelGround(level, PLAIN).areas_with(parts)
+    search = area.search(parts)
+    ground = search.ground
     sites = [s for s in candidate_sites(level, ground.grid, 7, PLAIN) if s.stretch.room == "hall"]
     one = min(sites, key=lambda s: max(ground.grid.point(n)[0] for n in s.nodes))
     other = min((s for s in sites if s.clear_of(one)), key=lambda s: max(ground.grid.point(n)[0] for n in s.nodes))

@@ -23,7 +23,6 @@ from ufh_core.lanes.window import Window, nodes_along, window_on
 FIRST_MARGIN_M, MARGIN_M = 4.0, 10.0  # round an area, at the first try and when it is led again
 MENDINGS = 2
 NEIGHBOURS = 2
-PRICED_NODES = 40_000
 FRONT = 3  # nodes from each port outwards that must be free
 MOST_OFFERED = 400
 NO_SITE = "no free wall for a manifold near it"
@@ -46,15 +45,11 @@ class Offer:
         steps = np.array([search.ground.grid.step_of(s.direction) for s in sites], dtype=np.int64)
         self.ahead = np.hstack([self.nodes + k * steps[:, None] for k in range(FRONT)])
         self._middles = [s.middle for s in sites]
-        self._rows: dict[int, NDArray[np.float64]] = {}
 
     def distances(self, members: Sequence[int]) -> NDArray[np.float64]:
         """Costs of tails to some territories (indices into the search's group), shape (members, sites)."""
-        missing = [k for k in members if k not in self._rows]
-        group = [self._search.group[k] for k in missing]
-        rows = self._search.ground.distances(group, self._middles, PRICED_NODES)
-        self._rows |= dict(zip(missing, rows, strict=True))
-        return np.array([self._rows[k] for k in members]).reshape(len(members), len(self.sites))
+        arrivals = [self._search.ground.arrivals[self._search.group[k]] for k in members]
+        return self._search.prices.to(arrivals, self._middles)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

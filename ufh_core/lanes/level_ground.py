@@ -13,7 +13,7 @@ from functools import cache, cached_property
 from shapely.geometry import Polygon
 
 from ufh_core.lanes.ground import BareGround, Ends, bare_ground, connected_parts, lane_areas
-from ufh_core.lanes.siting import Site, candidate_sites
+from ufh_core.lanes.siting import Site, WayPrices, candidate_sites
 from ufh_core.lanes.types import Search
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
@@ -36,11 +36,18 @@ class GroundPart:
         """Its ground, whatever its territories are."""
         return bare_ground(self._ways, self._settings, self._outline)
 
+    @cached_property
+    def _prices(self) -> WayPrices:
+        everywhere = [site.middle for site in self.sites_for(1)]  # wider manifolds have their middles there, too
+        return WayPrices(self.bare.grid, self.bare.cost, everywhere)
+
     def search(self, territories: Sequence[Territory]) -> Search:
         """A search for lanes to territories."""
         ground = self.bare.to([self._ends_in(t) for t in territories])
         group = [k for k, nodes in enumerate(ground.arrivals) if len(nodes)]
-        return Search(level=self._whole, ground=ground, territories=territories, group=group, first=0)
+        return Search(
+            level=self._whole, ground=ground, prices=self._prices, territories=territories, group=group, first=0
+        )
 
     def _ends_in(self, territory: Territory) -> Ends:
         key = territory.floor.wkb

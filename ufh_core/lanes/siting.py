@@ -27,6 +27,7 @@ TRIAL_LENGTHS = 3
 MOST_CANDIDATES = 400
 COARSE = 40
 ALL_NODES = 2**62
+PRICED_NODES = 40_000  # round a territory, from which a manifold may serve it
 UNREACHED = 1e6
 APART_M = 0.05
 MOST_OTHER_ROOMS = 6
@@ -77,6 +78,33 @@ def distances_at(
         beyond = np.inf if done < most else 2.0 * away.max() / UNIT
         row[:] = np.where(away[picked] >= 0, away[picked] / UNIT, beyond)
     return found
+
+
+class WayPrices:
+    """Costs of tails between places at walls and territories, remembered: every leading asks for the same ones.
+
+    `nodes` are those that will be asked for; others may be, too, but then all is priced anew.
+    """
+
+    def __init__(self, grid: LaneGrid, cost: NDArray[np.float64], nodes: Sequence[int]) -> None:
+        self._grid, self._cost = grid, cost
+        self._nodes = np.unique(np.asarray(nodes, dtype=np.int64))
+        self._rows: dict[bytes, NDArray[np.float64]] = {}
+
+    def to(self, arrivals: Sequence[NDArray[np.int64]], nodes: Sequence[int]) -> NDArray[np.float64]:
+        """Least cost from some nodes to every territory, by its arrivals, shape (territories, nodes).
+
+        As `distances_at`, of the `PRICED_NODES` nearest to each territory.
+        """
+        asked = np.asarray(nodes, dtype=np.int64)
+        if not np.isin(asked, self._nodes).all():
+            self._nodes = np.union1d(self._nodes, asked)
+            self._rows.clear()
+        missing = {key: some for some in arrivals if (key := some.tobytes()) not in self._rows}
+        found = distances_at(self._grid, self._cost, list(missing.values()), self._nodes, PRICED_NODES)
+        self._rows |= dict(zip(missing, found, strict=True))
+        picked = np.searchsorted(self._nodes, asked)
+        return np.array([self._rows[some.tobytes()][picked] for some in arrivals]).reshape(len(arrivals), len(asked))
 
 
 def candidate_sites(level: Level, grid: LaneGrid, count: int, settings: Settings) -> list[Site]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.lanes.bottleneck import Bottleneck, Cut
 from ufh_core.lanes.ground import LaneGround
-from ufh_core.lanes.siting import Site
+from ufh_core.lanes.siting import Site, WayPrices
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
 
@@ -58,11 +58,13 @@ class Earlier:
 class Search:
     """One connected part of a level: its territories (`group`), and the number of its first manifold.
 
-    `others` are lanes already led (their corners), to which the ground is closed.
+    `prices` are those of ways over the whole part; `others` are lanes already led (their corners), to which the
+    ground is closed.
     """
 
     level: Level
     ground: LaneGround
+    prices: WayPrices
     territories: Sequence[Territory]
     group: list[int]
     first: int
