@@ -129,8 +129,10 @@ class Evener:
             made = self._lay(wished)
             if made is None:
                 break
-            last = made
-            best = made if self._is_better(made, best) else best
+            last, better = made, self._is_better(made, best)
+            best = made if better else best
+            if self._room.crossed and not better:
+                return best  # what others' tails have cut off, no cut gives back
         return self._searched(best)
 
     def _searched(self, best: LaidRoom) -> LaidRoom:
