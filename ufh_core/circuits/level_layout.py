@@ -31,7 +31,7 @@ from ufh_core.lanes.level_ground import LevelGround
 from ufh_core.lanes.types import Earlier, LevelLanes
 from ufh_core.zones.divisions import Division
 from ufh_core.zones.level_plan import axis_area
-from ufh_core.zones.territories import Territory, first_division, territories
+from ufh_core.zones.territories import DividedRooms, Territory, first_division
 
 NOTHING: Mapping[str, Sequence[Polygon]] = {}
 FIRST_FILL = 0.92
@@ -54,6 +54,7 @@ class _Work:
     brief: LevelBrief
     scene: FieldScene
     ground: LevelGround
+    rooms: DividedRooms
     everywhere: Area
 
 
@@ -62,11 +63,13 @@ def lay_level(asked: LevelBrief) -> LevelLayout:
     brief = _for_level(asked)
     layer = FieldLayer(brief.fields)
     scene = field_scene(brief.level, brief.settings, layer)
+    everywhere = axis_area(brief.level, brief.settings)
     work = _Work(
         brief=brief,
         scene=scene,
         ground=LevelGround(brief.level, brief.settings, brief.wishes),
-        everywhere=axis_area(brief.level, brief.settings),
+        rooms=DividedRooms(brief.level, brief.pitches, everywhere),
+        everywhere=everywhere,
     )
     counts = _first_counts(brief)
     best: Round | None = None
@@ -229,8 +232,7 @@ def _led(
     for _ in range(MOST_ROUNDS):
         for guid in sorted(level.heated - used.keys()):
             used[guid] = first_division(level, guid, counts[guid], work.brief.pitches[guid], settings)
-        parts = territories(level, counts, work.brief.pitches, settings, used, work.everywhere)
-        parts = wedge_territories(parts, extra)
+        parts = wedge_territories(work.rooms.territories(used), extra)
         lanes = lanes_on(work.ground, parts, earlier, more)
         if far_tails(work.brief, parts, lanes):
             more += 1

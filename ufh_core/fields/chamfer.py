@@ -29,7 +29,7 @@ def chamfered(corners: tuple[Point, ...], request: FieldRequest) -> tuple[Point,
     points = list(corners)
     for _ in range(PASSES):
         before = len(points), points[:]
-        runs = shapely.STRtree([LineString(leg) for leg in itertools.pairwise(points)])
+        runs = shapely.STRtree(shapely.linestrings(list(itertools.pairwise(points))))
         for k in range(2, len(points) - 4):
             _lay_diagonally(points, k, runs, area, request)
         if (len(points), points) == before:
@@ -114,4 +114,5 @@ def _keeps_apart(
     reach = least + LONGEST_STEP * request.pitch_m  # the tree holds the runs as they were
     near = runs.query(diagonal, predicate="dwithin", distance=reach).tolist()
     others = [n for n in near if not k - 3 < n < k + 3]
-    return all(LineString(points[n : n + 2]).distance(diagonal) >= least - SMALL for n in others)
+    now = shapely.linestrings([points[n : n + 2] for n in others])
+    return bool((shapely.distance(now, diagonal) >= least - SMALL).all())

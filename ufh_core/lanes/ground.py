@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import compress
 
 import numpy as np
 import shapely
@@ -164,6 +165,10 @@ def _parts_left(territory: Territory, lanes: Sequence[Sequence[Point]], spacing:
     """The parts of a territory's pipe area that lanes leave, largest first."""
     keep = spacing / 2 + territory.pitch_m / 2
     lines = [shapely.LineString(p) for p in near_lanes(territory.floor, lanes) if len(p) > 1]
+    shapely.prepare(territory.axis)
+    lines = list(compress(lines, shapely.dwithin(territory.axis, lines, 2 * keep)))  # its mitres reach farther
+    if not lines:
+        return polygons(territory.axis)
     taken = shapely.union_all(lines).buffer(keep, join_style="mitre")
     return polygons(shapely.difference(territory.axis, taken))
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import compress, pairwise
 
 import numpy as np
 import shapely
@@ -98,10 +98,11 @@ def _free_stretches(
 def _blocked(level: Level, edge: LineString, along: int) -> list[tuple[float, float]]:
     shapes: list[Area] = [o.outline for o in level.storey.openings if o.top_m > level.floor_m + 0.1]
     shapes += [p.outline for p in (*level.passages, *level.sleeve_ways)]
-    near = [s for s in shapes if s.distance(edge) < OPENING_NEAR]
+    shapely.prepare(edge)
+    near = compress(shapes, shapely.dwithin(edge, shapes, OPENING_NEAR))
     spans = [(s.bounds[along] - OPENING_MARGIN, s.bounds[along + 2] + OPENING_MARGIN) for s in near]
-    others = [f for g, f in level.floors.items() if f.distance(edge) < 0.02]
-    for floor in others:
+    floors = list(level.floors.values())
+    for floor in compress(floors, shapely.dwithin(edge, floors, 0.02)):
         touch = floor.buffer(0.02).intersection(edge.offset_curve(-0.03))
         if touch.length > 0.05:
             spans.append((touch.bounds[along] - OPENING_MARGIN, touch.bounds[along + 2] + OPENING_MARGIN))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import compress
 
 import shapely
 from shapely.geometry import Polygon
@@ -40,21 +41,40 @@ def territories(
     pitches: Mapping[str, float],
     settings: Settings,
     divisions: Mapping[str, Division] | None = None,
-    everywhere: Area | None = None,
 ) -> tuple[Territory, ...]:
     """The territories of all heated rooms: `counts` circuits in each, at `pitches` [m].
 
-    Rooms in `divisions` are divided as it says, others into equal parts. `everywhere` is the `axis_area` of
-    the level, for callers that have it.
+    Rooms in `divisions` are divided as it says, others into equal parts.
     """
-    given = divisions or {}
-    everywhere = everywhere or axis_area(level, settings)
-    found: list[Territory] = []
-    for guid in level.floors:
-        if guid in level.heated:
-            division = given.get(guid) or first_division(level, guid, counts[guid], pitches[guid], settings)
-            found += room_territories(level, guid, division, pitches[guid], everywhere)
-    return tuple(found)
+    given, rooms = divisions or {}, DividedRooms(level, pitches, axis_area(level, settings))
+    whole = {
+        guid: given.get(guid) or first_division(level, guid, counts[guid], pitches[guid], settings)
+        for guid in level.heated
+    }
+    return rooms.territories(whole)
+
+
+class DividedRooms:
+    """Territories of a level's rooms, remembered: most rooms stay divided as they were in the last round.
+
+    Pipes of the level may run `everywhere`, at `pitches` [m] by room.
+    """
+
+    def __init__(self, level: Level, pitches: Mapping[str, float], everywhere: Area) -> None:
+        self._level, self._pitches, self._everywhere = level, pitches, everywhere
+        self._known: dict[tuple[str, Division], tuple[Territory, ...]] = {}
+
+    def territories(self, divisions: Mapping[str, Division]) -> tuple[Territory, ...]:
+        """The territories of all heated rooms, in the order of the level's floors."""
+        heated = [guid for guid in self._level.floors if guid in self._level.heated]
+        return tuple(part for guid in heated for part in self.of(guid, divisions[guid]))
+
+    def of(self, guid: str, division: Division) -> tuple[Territory, ...]:
+        """The territories of one room."""
+        key = (guid, division)
+        if key not in self._known:
+            self._known[key] = room_territories(self._level, guid, division, self._pitches[guid], self._everywhere)
+        return self._known[key]
 
 
 def first_division(
@@ -97,7 +117,7 @@ def _doors(level: Level, guid: str) -> list[tuple[float, float]]:
 
 def _axis_of(part: Polygon, foreign: Sequence[Area], everywhere: Area, pitch: float) -> Area:
     shapely.prepare(part)
-    near = [f for f, is_near in zip(foreign, shapely.dwithin(part, foreign, pitch), strict=True) if is_near]
+    near = list(compress(foreign, shapely.dwithin(part, foreign, pitch)))
     own = shapely.intersection(everywhere, part.buffer(1e-4, join_style="mitre"))
     if near:
         own = shapely.difference(own, unary_union([f.buffer(pitch / 2, join_style="mitre") for f in near]))
