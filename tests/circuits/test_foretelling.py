@@ -9,7 +9,7 @@ import pytest
 from shapely.geometry import LineString, box
 
 from ufh_core.building.types import RoomKind
-from ufh_core.circuits.foretelling import better_reached, counts_needed, far_tails
+from ufh_core.circuits.foretelling import MOST_TAILS, better_reached, counts_needed, reaches
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.numbering import riser_length
@@ -81,10 +81,15 @@ def test_circuits_of_a_room_count_together_since_cuts_make_them_alike() -> None:
     assert counts_needed(brief((longest + other) / 2 - 3.0), uneven, led)["R"] == 3
 
 
-@pytest.mark.parametrize(("tails_m", "far"), [(20.0, False), (34.0, True)])
-def test_tails_that_take_most_of_a_pipe_ask_for_another_manifold(tails_m: float, far: bool) -> None:
-    long = ((5.0, 0.06), (5.0, 0.06 + tails_m))
-    assert far_tails(brief(100.0 + riser_length(PLAIN)), parts(), lanes(TO_HALL, long)) is far
+def test_a_lane_may_take_most_of_a_pipe_or_what_the_floor_leaves_of_it() -> None:
+    _, room = parts()
+    small = replace(room, axis=box(0, 0, 2.0, 2.0))
+    left_m = 100.0 - 4.0 / room.pitch_m
+    assert left_m > MOST_TAILS * 100.0  # else this sketch shows one case only
+    wide = replace(room, axis=box(0, 0, 5.0, 3.0))
+    assert 100.0 - 15.0 / room.pitch_m < MOST_TAILS * 100.0
+    asked = brief(100.0 + riser_length(PLAIN))
+    assert reaches(asked, [small, wide]) == pytest.approx((left_m / 2, MOST_TAILS * 100.0 / 2))
 
 
 def test_a_room_in_which_the_manifold_stands_is_divided_anew_from_there() -> None:

@@ -27,14 +27,10 @@ FAR_CUT_M = 0.3  # cuts that shall move further than this ask for lanes led anew
 TAKEN = ((0.125, 0.90), (0.175, 0.97), (math.inf, 1.03))
 
 
-def far_tails(brief: LevelBrief, parts: Sequence[Territory], lanes: LevelLanes) -> bool:
-    """Whether a circuit would be too long for its tails, so that no smaller floor helps."""
+def reaches(brief: LevelBrief, parts: Sequence[Territory]) -> tuple[float, ...]:
+    """How long the lane to each territory may be [m]: from there on no smaller floor makes its circuit short enough."""
     limit = _limit(brief)
-    for lane in lanes.lanes:
-        part, tails = parts[lane.territory], 2 * shapely.LineString(lane.corners).length
-        if tails > MOST_TAILS * limit and tails + part.axis.area / part.pitch_m > limit:
-            return True
-    return False
+    return tuple(max(MOST_TAILS * limit, limit - float(part.axis.area) / part.pitch_m) / 2 for part in parts)
 
 
 def counts_needed(brief: LevelBrief, parts: Sequence[Territory], lanes: LevelLanes) -> dict[str, int]:
@@ -46,7 +42,7 @@ def counts_needed(brief: LevelBrief, parts: Sequence[Territory], lanes: LevelLan
     tails: dict[str, list[float]] = defaultdict(list)
     for lane in lanes.lanes:
         part = parts[lane.territory]
-        tails[part.room].append(2 * shapely.LineString(lane.corners).length)
+        tails[part.room].append(2 * lane.length_m)
         fields[part.room] += _field_m(brief, part, [one.corners for one in lanes.lanes if one is not lane])
     found = {}
     for guid, mine in tails.items():

@@ -18,7 +18,7 @@ from ufh_core.building.types import Area
 from ufh_core.circuits.even_lengths import Evener, corrected
 from ufh_core.circuits.field_layer import FieldLayer
 from ufh_core.circuits.field_scene import FieldScene, field_scene
-from ufh_core.circuits.foretelling import better_reached, better_shared, counts_needed, far_tails
+from ufh_core.circuits.foretelling import better_reached, better_shared, counts_needed, reaches
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, with_rooms
 from ufh_core.circuits.numbering import numbered, riser_length
@@ -133,14 +133,15 @@ def _with_cold_wedges(work: _Work, best: Round, counts: dict[str, int]) -> Round
     """A round with circuits of their own for wedges that none fills, where that warms more floor.
 
     Where tails led anew bring two circuits of a room into one wedge, that room gets none. A circuit that takes
-    another's way to the manifold that the designer wished for it is not worth it.
+    another's way to the manifold that the designer wished for it is not worth it, nor one for which lanes to all
+    of several manifolds would have to be led anew.
     """
     extra = cold_wedges(work.brief.level, best.parts, best.lanes, work.brief.settings)
     extra = {guid: wedges for guid, wedges in extra.items() if guid not in work.brief.wishes.circuits}
     for _ in range(WEDGE_ROUNDS):
         if not extra:
             break
-        made = _drawn(work, dict(counts), best.divisions, best.led, extra)
+        made = _drawn(work, dict(counts), best.divisions, replace(best.led, all_stays=True), extra)
         clashing = extra.keys() - made.wedged
         if not clashing:
             made = _evened(work, made)
@@ -224,19 +225,17 @@ def _led(
 ) -> tuple[tuple[Territory, ...], LevelLanes, dict[str, Division]]:
     """Territories and lanes; a room whose circuits would plainly be too long gets more at once.
 
-    Where the tails alone take most of a pipe, no smaller floor helps: the level gets one more manifold.
+    Where the tails alone would take most of a pipe, no smaller floor helps: there are more manifolds.
     Where floor and tails foretell unequal lengths, the floors are shared out anew and lanes led again.
     """
-    level, settings, used, more, shared = work.brief.level, work.brief.settings, dict(divisions), 0, 0
-    stay = earlier is not None and earlier.sites_stay
+    level, settings, used, shared = work.brief.level, work.brief.settings, dict(divisions), 0
+    stay, all_stays = (earlier.sites_stay, earlier.all_stays) if earlier is not None else (False, False)
     for _ in range(MOST_ROUNDS):
         for guid in sorted(level.heated - used.keys()):
             used[guid] = first_division(level, guid, counts[guid], work.brief.pitches[guid], settings)
         parts = wedge_territories(work.rooms.territories(used), extra)
-        lanes = lanes_on(work.ground, parts, earlier, more)
-        if far_tails(work.brief, parts, lanes):
-            more += 1
-        elif needed := counts_needed(work.brief, parts, lanes):
+        lanes = lanes_on(work.ground, parts, earlier, reaches(work.brief, parts))
+        if needed := counts_needed(work.brief, parts, lanes):
             counts |= needed
             used = {guid: division for guid, division in used.items() if guid not in needed}
         else:
@@ -247,5 +246,5 @@ def _led(
             shared += 1
             used |= moved
             stay = True
-        earlier = Earlier(territories=parts, lanes=lanes, sites_stay=stay)
+        earlier = Earlier(territories=parts, lanes=lanes, sites_stay=stay, all_stays=all_stays)
     return parts, lanes, used

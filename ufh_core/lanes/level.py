@@ -13,7 +13,7 @@ from ufh_core.lanes.further import led_further
 from ufh_core.lanes.given import homes, route_given
 from ufh_core.lanes.leading import best_of, lead_from
 from ufh_core.lanes.level_ground import TOO_NARROW, GroundPart, LevelGround
-from ufh_core.lanes.service_areas import lead_by_areas
+from ufh_core.lanes.service_areas import TOO_FAR, lead_by_areas
 from ufh_core.lanes.siting import Site, best_sites, other_rooms
 from ufh_core.lanes.types import Earlier, Lane, LevelLanes, Routed, Search
 from ufh_core.settings.types import Settings
@@ -21,8 +21,9 @@ from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
 from ufh_core.zones.wishes import NO_WISHES, Wishes
 
-MORE_MANIFOLDS = 2
+MORE_MANIFOLDS, MORE_FOR_REACH = 2, 6  # beyond what the ports ask for
 MANY, FULL = 4, 0.92  # so many manifolds keep some ports spare: full ones leave lanes no choice of way
+NO_WAY_AMONG = "no way is left among lanes that stay"
 MOST_AT_ONCE = 3  # manifolds whose lanes are led all at once where areas by themselves miss something
 
 
@@ -31,20 +32,22 @@ def route_lanes(
     territories: Sequence[Territory],
     settings: Settings,
     earlier: Earlier | None = None,
-    more: int = 0,
     wishes: Wishes = NO_WISHES,
 ) -> LevelLanes:
     """Place manifolds and lead a lane to every territory of a level; `lanes_on` for more than one leading."""
-    return lanes_on(LevelGround(level, settings, wishes), territories, earlier, more)
+    return lanes_on(LevelGround(level, settings, wishes), territories, earlier)
 
 
 def lanes_on(
-    ground: LevelGround, territories: Sequence[Territory], earlier: Earlier | None = None, more: int = 0
+    ground: LevelGround,
+    territories: Sequence[Territory],
+    earlier: Earlier | None = None,
+    reach_m: Sequence[float] = (),
 ) -> LevelLanes:
     """Place manifolds and lead a lane to every territory of a level.
 
-    What an `earlier` layout of the level has led is kept where it still serves; `more` is the number of manifolds
-    beyond what the ports ask for; the designer's wishes for places and ways are the ground's.
+    What an `earlier` layout of the level has led is kept where it still serves. Where a lane is longer than the
+    reach of its territory [m], more manifolds are placed; the designer's wishes for places and ways are the ground's.
     """
     sites: list[Site] = []
     lanes: list[Lane] = []
@@ -57,11 +60,11 @@ def lanes_on(
     for (part, area, members), mine in zip(searches, given, strict=True):
         if not part.group:
             continue
-        search = replace(part, first=len(sites))
+        search = replace(part, first=len(sites), reach_m=[reach_m[t] for t in members] if reach_m else ())
         if mine:
             made = route_given(search, mine, wishes, settings, lead_from)
         else:
-            made = _route_group(search, area, settings.manifold.most_ports, earlier, more)
+            made = _route_group(search, area, settings.manifold.most_ports, earlier)
         sites += made.sites
         notes += made.notes
         lanes += [replace(lane, territory=members[lane.territory]) for lane in made.lanes]
@@ -99,28 +102,48 @@ def _searches(
     return found, unreached
 
 
-def _route_group(search: Search, area: GroundPart, most: int, earlier: Earlier | None, more: int) -> Routed:
+def _route_group(search: Search, area: GroundPart, most: int, earlier: Earlier | None) -> Routed:
     """Lanes of one connected area, from as few manifolds with at most `most` ports as fit on its walls."""
     group = search.group
-    fewest = min(len(group), math.ceil(len(group) / most) + more)
+    fewest = math.ceil(len(group) / most)
     if earlier is not None and fewest > 1:
         again = lead_again(search, earlier, most, fewest, area.sites_for)
-        if again is not None:
+        if again is not None and not search.too_far(_other_than(earlier, again)):
             return again
+        if earlier.all_stays:
+            return Routed(sites=[], lanes=[], missed=dict.fromkeys(group, NO_WAY_AMONG))
     places = earlier.places if earlier is not None else ()
-    words = f"no free wall for a manifold with {len(group)} circuits"
-    best = Routed(sites=[], lanes=[], missed=dict.fromkeys(group, words))
     fewest += fewest >= MANY and len(group) > FULL * fewest * most
-    why = ""
-    for number in range(fewest, min(fewest + MORE_MANIFOLDS, len(group)) + 1):
+    made = _from_few(search, area, places, fewest)
+    if TOO_FAR in made.missed.values():  # however many manifolds
+        made = _from_few(replace(search, reach_m=()), area, places, fewest)
+    return made
+
+
+def _from_few(search: Search, area: GroundPart, places: Sequence[Site], fewest: int) -> Routed:
+    """Lanes from the smallest number of manifolds from `fewest` on that reaches all, within their reach; or most."""
+    group = search.group
+    words = f"no free wall for a manifold with {len(group)} circuits"
+    best, worst = Routed(sites=[], lanes=[], missed=dict.fromkeys(group, words)), (len(group), 0)
+    why, number, last = "", fewest, fewest + MORE_MANIFOLDS
+    while number <= min(last, len(group)) and worst > (0, 0):
         counts = [len(group) // number + (k < len(group) % number) for k in range(number)]
-        made = _with_number(search, area, places, counts)
-        if made is not None and len(made.missed) < len(best.missed):
-            best = replace(made, notes=(_instead(len(made.sites), fewest, why),) if why else made.notes)
-        if not best.missed:
-            break
-        why = why or _why(best)
+        made = _with_number(search, area, places, counts) or best
+        bad = len(made.missed), len(search.too_far(made.lanes))
+        if bad < worst:
+            worst, best = bad, replace(made, notes=(_instead(len(made.sites), fewest, why),) if why else made.notes)
+        far = bad[1] > 0 or TOO_FAR in made.missed.values()
+        best = made if far and not best.lanes else best
+        last = min(number + 1, fewest + MORE_FOR_REACH) if far else last
+        why = why or ("" if far else _why(best)) if best.missed else why
+        number += 1
     return best
+
+
+def _other_than(earlier: Earlier, made: Routed) -> list[Lane]:
+    """Lanes that do not lie as before."""
+    before = {lane.corners for lane in earlier.lanes.lanes}
+    return [lane for lane in made.lanes if lane.corners not in before]
 
 
 def _why(made: Routed) -> str:
@@ -144,7 +167,7 @@ def _with_number(search: Search, area: GroundPart, places: Sequence[Site], count
     if len(sites) < number:
         return None
     by_areas = lead_by_areas(search, sites, counts, sites_for=area.sites_for) if number > 1 else None
-    if by_areas is not None and (not by_areas.missed or number > MOST_AT_ONCE):
+    if by_areas is not None and (not by_areas.missed or number > MOST_AT_ONCE or not by_areas.sites):
         return by_areas
     distances = ground.distances(search.group, [s.middle for s in sites])
     choices = best_sites(sites, distances, counts)

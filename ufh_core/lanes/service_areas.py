@@ -18,6 +18,7 @@ from ufh_core.lanes.siting import Site, prices
 from ufh_core.lanes.types import Routed, Search
 
 TURNS = 4
+TOO_FAR = "its tails would be too long"
 
 
 def lead_by_areas(
@@ -30,17 +31,35 @@ def lead_by_areas(
 ) -> Routed:
     """Lanes from as many manifolds as there are `counts`; with `fixed`, from the sites given, one each.
 
-    What is missed in the end gets one manifold more, with as many ports as it takes, from `sites_for` them.
+    Nothing is led where some territory lies beyond its reach from the site that would serve its share best. What
+    is missed in the end gets one manifold more, with as many ports as it takes, from `sites_for` them.
     """
     offer = Offer(search, sites)
     price = prices(sites, offer.distances(range(len(search.group))))
     members = shared_out(price, counts, list(range(len(sites))) if fixed else None)
+    if not fixed and _beyond_reach(search, sites, price, members):
+        return Routed(sites=[], lanes=[], missed=dict.fromkeys(search.group, TOO_FAR))
     plan = Plan(search=search, offer=offer, members=tuple(members), fixed=fixed)
     made: Made = (None,) * len(members)
     for m in sorted(range(len(members)), key=lambda m: -float(price[:, members[m]].min(axis=0).sum())):
         made = with_area(made, m, led(plan, made, m, FIRST_MARGIN_M))
     made = mended(plan, made, range(len(members)))
     return together(_with_one_more(plan, made, sites_for) if sites_for else made, search.first)
+
+
+def _beyond_reach(
+    search: Search, sites: Sequence[Site], price: NDArray[np.float64], members: Sequence[Sequence[int]]
+) -> bool:
+    """Whether, as the crow flies along the axes, a territory is too far from the best site of its share."""
+    grid = search.ground.grid
+    for mine in members if search.reach_m else ():
+        best = sites[int(np.argmin(price[:, list(mine)].sum(axis=1)))].middle
+        at = grid.positions(np.array([best]))
+        for t in (search.group[k] for k in mine):
+            ways = np.abs(grid.positions(search.ground.arrivals[t]) - at).sum(axis=1)
+            if ways.min() > search.reach_m[t]:
+                return True
+    return False
 
 
 def _with_one_more(plan: Plan, made: Made, sites_for: Callable[[int], Sequence[Site]]) -> Made:

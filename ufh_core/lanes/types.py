@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.lanes.bottleneck import Bottleneck, Cut
@@ -21,6 +23,11 @@ class Lane:
     manifold: int
     port: int
     corners: tuple[Point, ...]
+
+    @property
+    def length_m(self) -> float:
+        """Length of the pair, once [m]."""
+        return sum(math.dist(a, b) for a, b in pairwise(self.corners))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,12 +48,14 @@ class LevelLanes:
 class Earlier:
     """Lanes as they were led to the territories of an earlier layout of the level.
 
-    With `sites_stay` manifolds keep their places also where their lanes must be led anew.
+    With `sites_stay` manifolds keep their places also where their lanes must be led anew; with `all_stays` no
+    lane is led where that asks for all of several manifolds to be led anew.
     """
 
     territories: tuple[Territory, ...]
     lanes: LevelLanes
     sites_stay: bool
+    all_stays: bool = False
 
     @property
     def places(self) -> tuple[Site, ...]:
@@ -58,8 +67,8 @@ class Earlier:
 class Search:
     """One connected part of a level: its territories (`group`), and the number of its first manifold.
 
-    `prices` are those of ways over the whole part; `others` are lanes already led (their corners), to which the
-    ground is closed.
+    A lane longer than its territory's `reach_m` asks for another manifold. `prices` are those of ways over the
+    whole part; `others` are lanes already led (their corners), to which the ground is closed.
     """
 
     level: Level
@@ -68,7 +77,14 @@ class Search:
     territories: Sequence[Territory]
     group: list[int]
     first: int
+    reach_m: Sequence[float] = ()
     others: tuple[tuple[Point, ...], ...] = ()
+
+    def too_far(self, lanes: Sequence[Lane]) -> set[int]:
+        """Territories to which some lanes are longer than their reach."""
+        if not self.reach_m:
+            return set()
+        return {lane.territory for lane in lanes if lane.length_m > self.reach_m[lane.territory] + 1e-6}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
