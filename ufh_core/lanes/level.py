@@ -21,6 +21,7 @@ from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
 from ufh_core.zones.wishes import NO_WISHES, Wishes
 
+MOST_MENDED = 2  # territories that may be missed at first where a manifold more can be tried instead
 MORE_MANIFOLDS, MORE_FOR_REACH = 2, 6  # beyond what the ports ask for
 MANY, FULL = 4, 0.92  # so many manifolds keep some ports spare: full ones leave lanes no choice of way
 NO_WAY_AMONG = "no way is left among lanes that stay"
@@ -128,7 +129,7 @@ def _from_few(search: Search, area: GroundPart, places: Sequence[Site], fewest: 
     why, number, last = "", fewest, fewest + MORE_MANIFOLDS
     while number <= min(last, len(group)) and worst > (0, 0):
         counts = [len(group) // number + (k < len(group) % number) for k in range(number)]
-        made = _with_number(search, area, places, counts) or best
+        made = _with_number(search, area, places, counts, MOST_MENDED if number < last else None) or best
         bad = len(made.missed), len(search.too_far(made.lanes))
         if bad < worst:
             worst, best = bad, replace(made, notes=(_instead(len(made.sites), fewest, why),) if why else made.notes)
@@ -155,7 +156,9 @@ def _instead(number: int, planned: int, why: str) -> str:
     return f"with {planned} manifold{'s' * (planned > 1)}, {why}; {number} manifolds are placed instead"
 
 
-def _with_number(search: Search, area: GroundPart, places: Sequence[Site], counts: list[int]) -> Routed | None:
+def _with_number(
+    search: Search, area: GroundPart, places: Sequence[Site], counts: list[int], most_mended: int | None
+) -> Routed | None:
     """Lanes from manifolds with `counts` ports, at earlier places if these still serve; None without walls."""
     ground, number = search.ground, len(counts)
     kept = list(places[search.first : search.first + number])
@@ -166,7 +169,9 @@ def _with_number(search: Search, area: GroundPart, places: Sequence[Site], count
     sites = area.sites_for(max(counts))
     if len(sites) < number:
         return None
-    by_areas = lead_by_areas(search, sites, counts, sites_for=area.sites_for) if number > 1 else None
+    by_areas = (
+        lead_by_areas(search, sites, counts, sites_for=area.sites_for, most_mended=most_mended) if number > 1 else None
+    )
     if by_areas is not None and (not by_areas.missed or number > MOST_AT_ONCE or not by_areas.sites):
         return by_areas
     distances = ground.distances(search.group, [s.middle for s in sites])

@@ -28,11 +28,13 @@ def lead_by_areas(
     *,
     fixed: bool = False,
     sites_for: Callable[[int], Sequence[Site]] | None = None,
+    most_mended: int | None = None,
 ) -> Routed:
     """Lanes from as many manifolds as there are `counts`; with `fixed`, from the sites given, one each.
 
     Nothing is led where some territory lies beyond its reach from the site that would serve its share best. What
-    is missed in the end gets one manifold more, with as many ports as it takes, from `sites_for` them.
+    is missed in the end gets one manifold more, with as many ports as it takes, from `sites_for` them; where that
+    is more than `most_mended` at first, nothing is mended.
     """
     offer = Offer(search, sites)
     price = prices(sites, offer.distances(range(len(search.group))))
@@ -43,6 +45,8 @@ def lead_by_areas(
     made: Made = (None,) * len(members)
     for m in sorted(range(len(members)), key=lambda m: -float(price[:, members[m]].min(axis=0).sum())):
         made = with_area(made, m, led(plan, made, m, FIRST_MARGIN_M))
+    if most_mended is not None and sum(len(one.missed) for one in made if one is not None) > most_mended:
+        return together(made, search.first)
     made = mended(plan, made, range(len(members)))
     return together(_with_one_more(plan, made, sites_for) if sites_for else made, search.first)
 
