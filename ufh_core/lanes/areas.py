@@ -12,9 +12,11 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from ufh_core.lanes.bottleneck import Cut
+from ufh_core.lanes.ground import near_lanes
 from ufh_core.lanes.leading import best_of, is_cut_off
 from ufh_core.lanes.siting import Site, best_sites, prices
 from ufh_core.lanes.types import Lane, Routed, Search
@@ -168,8 +170,13 @@ def faults(plan: Plan, made: Made, m: int) -> int:
     one = made[m]
     if one is None:
         return len(plan.members[m])
-    lanes: list[Lane] = [lane for other in made if other is not None for lane in other.lanes]
-    return len(one.missed) + sum(is_cut_off(lane, lanes, plan.search) for lane in one.lanes)
+    if not one.lanes:
+        return len(one.missed)
+    lanes = [lane for other in made if other is not None for lane in other.lanes]
+    here = shapely.box(*_bounds(plan.search, plan.group(m), np.zeros((0, 2)), 0.0))
+    near = set(near_lanes(here, [lane.corners for lane in lanes]))
+    close = [lane for lane in lanes if lane.corners in near]
+    return len(one.missed) + sum(is_cut_off(lane, close, plan.search) for lane in one.lanes)
 
 
 def together(made: Made, first: int) -> Routed:
