@@ -98,9 +98,27 @@ def test_equal_lengths_cost_no_more_floor_than_they_are_worth(heated_m2: float, 
         def _lay(self, division: object) -> LaidRoom:  # type: ignore[override]
             return alike  # type: ignore[return-value]
 
-    room = SimpleNamespace(parts=[SimpleNamespace(pitch_m=0.2)])
+    room = SimpleNamespace(parts=[SimpleNamespace(pitch_m=0.2)], crossed=False)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(even_lengths, "corrected", lambda *_: (1,))
         patch.setattr(even_lengths, "_shifted", lambda *_: iter(()))
         found = Given(room, SimpleNamespace(), box(0, 0, 5, 2)).evened(unlike)  # type: ignore[arg-type]
     assert (found is alike) is taken  # type: ignore[comparison-overlap]
+
+
+@pytest.mark.parametrize(("crossed", "times"), [(False, even_lengths.STEPS), (True, 1)])
+def test_a_room_that_others_tails_cross_is_not_laid_again_and_again_in_vain(crossed: bool, times: int) -> None:
+    unlike = SimpleNamespace(division=(None,), spread=0.5, cost=1.5, heated_m2=10.0, joined=[], parts=[])
+    laid: list[object] = []
+
+    class Given(Evener):
+        def _lay(self, division: object) -> LaidRoom:  # type: ignore[override]
+            laid.append(division)
+            return SimpleNamespace(division=division, spread=0.6, cost=1.8, heated_m2=10.0)  # type: ignore[return-value]
+
+    room = SimpleNamespace(parts=[SimpleNamespace(pitch_m=0.2)], crossed=crossed)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(even_lengths, "corrected", lambda *_: (len(laid),))
+        patch.setattr(even_lengths, "_shifted", lambda *_: iter(()))
+        Given(room, SimpleNamespace(), box(0, 0, 5, 2)).evened(unlike)  # type: ignore[arg-type]
+    assert len(laid) == times
