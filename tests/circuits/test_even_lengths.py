@@ -10,9 +10,10 @@ import plan_sketch as sketch
 import pytest
 from shapely.geometry import Polygon, box
 
+from ufh_core.basis.pipe_axis import Point as Place
 from ufh_core.building.types import RoomKind
 from ufh_core.circuits import even_lengths, level_layout
-from ufh_core.circuits.even_lengths import Evener, LaidRoom, spread
+from ufh_core.circuits.even_lengths import Evener, LaidRoom, RoomLanes, spread
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.types import LevelLayout
@@ -122,3 +123,9 @@ def test_a_room_that_others_tails_cross_is_not_laid_again_and_again_in_vain(cros
         patch.setattr(even_lengths, "_shifted", lambda *_: iter(()))
         Given(room, SimpleNamespace(), box(0, 0, 5, 2)).evened(unlike)  # type: ignore[arg-type]
     assert len(laid) == times
+
+
+@pytest.mark.parametrize(("corners", "crossed"), [(((1, -1), (1, 3)), True), (((6, -1), (6, 3)), False)])
+def test_a_room_is_crossed_where_tails_of_others_run_over_its_floor(corners: tuple[Place, ...], crossed: bool) -> None:
+    room = RoomLanes(room="R", floor=box(0, 0, 5, 2), division=(), parts=(), lanes=(), foreign=(corners,))
+    assert room.crossed is crossed

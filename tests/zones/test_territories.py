@@ -11,12 +11,16 @@ from shapely.geometry import Polygon, box
 
 from ufh_core.building.types import RoomKind
 from ufh_core.settings.types import Settings
-from ufh_core.zones.territories import Territory, territories
+from ufh_core.zones.level_plan import axis_area
+from ufh_core.zones.territories import DividedRooms, Territory, first_division, territories
 
 L_ROOM = box(0, 0, 7, 6).difference(box(4, 3, 8, 7))
 U_ROOM = box(0, 0, 9, 6).difference(box(3, 2, 6, 7))
 WITH_ISLAND = box(0, 0, 8, 5)
 ISLAND = sketch.unit_in(box(3.5, 2, 5, 3))
+
+
+PLAIN = Settings()
 
 
 def parts_of(outline: Polygon, count: int, pitch: float = 0.2, obstacles: tuple[object, ...] = ()) -> list[Territory]:
@@ -99,3 +103,15 @@ def test_floors_that_a_unit_parts_become_territories_of_their_own() -> None:
 def test_scraps_of_floor_get_none() -> None:
     parts = parts_of(box(0, 0, 6, 3), 1, obstacles=(sketch.unit_in(box(5.4, -1, 5.9, 4)),))
     assert [round(t.floor.area, 2) for t in parts] == [16.2]
+
+
+def test_what_is_remembered_of_a_room_is_told_apart_by_its_division_and_its_room() -> None:
+    level = open_plan()
+    pitches = dict.fromkeys(level.heated, 0.2)
+    remembered = DividedRooms(level, pitches, axis_area(level, PLAIN))
+    for count in (1, 2, 3, 2):
+        divisions = {guid: first_division(level, guid, count, 0.2, PLAIN) for guid in level.heated}
+        fresh = territories(level, dict.fromkeys(level.heated, count), pitches, PLAIN, divisions)
+        assert remembered.territories(divisions) == fresh
+    guid = min(level.heated)
+    assert remembered.of(guid, divisions[guid])[0] is remembered.of(guid, divisions[guid])[0]
