@@ -50,6 +50,13 @@ AIMS = (
         met=lambda v: 0.97 <= v <= 1.03,
         badness=lambda v: abs(v - 1),
     ),
+    Aim(
+        name="length_wide",
+        words="  the same, pitches wider than a turn",
+        aim="0.97-1.03",
+        met=lambda v: 0.97 <= v <= 1.03,
+        badness=lambda v: abs(v - 1),
+    ),
     _least("radius_mm", "smallest bend radius [mm]", 74.99),
     _least("separation", "least distance of runs / pitch", 0.745),
     _least("on_grid", "share of length on the stud grid", 0.999),
@@ -76,6 +83,8 @@ def values_of(outcome: Any, aim: Aim) -> float:
     figures = outcome.figures
     if aim.name == "bends_200":
         return figures.get("bends", math.nan) if "200 mm" in outcome.tags else math.nan
+    if aim.name == "length_wide":  # a turn of 150 mm leaves no gap narrower than 150 mm, so that some pipe is missing
+        return figures.get("length", math.nan) if not {"100 mm", "150 mm"} & set(outcome.tags) else math.nan
     if aim.name == "seconds_8":
         return figures["dwelling_seconds"] if 6 <= figures.get("rooms", 0) <= 10 else math.nan
     name = {"hall_spread": "spread", "hall_cut_spread": "cut_spread"}.get(

@@ -10,7 +10,7 @@ import pytest
 from shapely.geometry import box
 
 from ufh_core.fields.grid import Bools, stud_grid
-from ufh_core.fields.lattice import lattice
+from ufh_core.fields.lattice import MORE, AxisCosts, axis_costs, fit_lines, gaps_for, lattice, parity_wishes
 
 SOUTH = (0, 1)
 LINES = (4, 8, 12, 16)  # studs of 50 mm, from the south-west corner
@@ -44,3 +44,27 @@ def test_a_face_that_spans_what_is_not_inside_is_not_there(
 ) -> None:
     found = faces(hole)
     assert [tuple(k) for k in np.argwhere(~found).tolist()] == lost
+
+
+def bare_hall() -> tuple[AxisCosts, list[tuple[tuple[int, int], ...]]]:
+    """Costs of lines across a hall of 4 x 3 m at 200 mm, and the parities that may be asked for."""
+    asked = field_rooms.request(box(0.013, 0.021, 4.03, 3.03), (2.0, 0.021), SOUTH, 0.2)
+    grid = stud_grid(asked)
+    gaps = gaps_for(0.2, 0.05, 0.075, asked.separation_m)
+    return axis_costs(grid.node, grid.ends_x, gaps, 0.05), parity_wishes(grid.ends_x)
+
+
+def test_the_cost_of_lines_is_what_the_fit_found() -> None:
+    costs, wishes = bare_hall()
+    for wish in wishes:
+        found = fit_lines(costs, wish)
+        assert found is not None
+        assert costs.of(found.at) == pytest.approx(found.cost)
+
+
+def test_lines_that_are_worth_more_are_more() -> None:
+    costs, wishes = bare_hall()
+    numbers = [len(fit_lines(costs.at_worth(more), wishes[0]).at) for more in (-0.10, MORE, 0.15)]  # type: ignore[union-attr]
+    assert numbers == sorted(numbers) and numbers[0] < numbers[2]
+    as_before = fit_lines(costs.at_worth(MORE), wishes[0])
+    assert as_before == fit_lines(costs, wishes[0])

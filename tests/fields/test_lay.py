@@ -15,7 +15,7 @@ from ufh_core.basis.pipe_axis import rounded
 from ufh_core.fields.check import fault
 from ufh_core.fields.joint import Rules, legs_fit
 from ufh_core.fields.lay import lay_field
-from ufh_core.fields.rate import Rating, Wish
+from ufh_core.fields.rate import BIAS, Rating, Wish
 from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
 
 SOUTH, NORTH, WEST, EAST = (0, 1), (0, -1), (1, 0), (-1, 0)  # the wall of the door, heading into the room
@@ -92,13 +92,16 @@ def test_of_lines_that_fit_alike_those_of_the_right_length_are_taken(
     assert pipe.length == pytest.approx(asked.floor.area / pitch, rel=0.035)
 
 
-def test_missing_pipe_costs_more_than_what_is_free() -> None:
+def test_a_length_that_is_off_costs_less_beside_loops_of_another_kind() -> None:
     wish = Wish(length_m=100.0, radius_m=0.1)
     assert wish.off(100.0, 0) == pytest.approx(0.0)
     assert wish.off(99.0, 10) == pytest.approx(-0.01 - 10 * 0.1 * (2 - math.pi / 2) / 100)
     plain = Rating(missed=0.0, gap=0.7, unevenness=0.1, bends=4, length_m=20.0)
-    costs = [replace(plain, off=off).cost - plain.cost for off in (-0.12, -0.02, 0.0, 0.1)]
-    assert costs == pytest.approx([2.0, 0.0, 0.0, 2.0])
+    free = replace(plain, off=BIAS)
+    costs = [replace(plain, off=BIAS + off).cost - free.cost for off in (-0.11, -0.01, 0.01, 0.11)]
+    assert costs == pytest.approx([3.2, 0.0, 0.0, 3.2])
+    kinds = [replace(plain, off=off).kind_cost - plain.kind_cost for off in (-0.11, -0.01, 0.01, 0.11)]
+    assert kinds == pytest.approx([2.0, 0.0, 0.0, 2.0])
 
 
 def test_water_in_a_single_u_is_less_even_than_in_a_spiral() -> None:

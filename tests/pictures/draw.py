@@ -96,7 +96,7 @@ BAY = Polygon([(0, 0), (4.5, 0), (4.5, 3.5), (3.7, 3.5), (2.9, 4.3), (1.7, 4.3),
 ANGLED = Polygon([(0, 0), (5.2, 0), (4.4, 3.9), (0.0, 2.7)])
 
 PICTURES: dict[str, Callable[[], str]] = {
-    "rectangle": partial(room, box(0.013, 0.021, 4.03, 5.01), (2.0, 0.021), SOUTH, 0.2),
+    "rectangle": partial(room, box(0.013, 0.021, 3.93, 4.91), (2.0, 0.021), SOUTH, 0.2),
     "l": partial(room, L_ROOM, (4.5, 0), SOUTH, 0.25),
     "t": partial(room, T_ROOM, (6, 1.0), EAST, 0.2),
     "u": partial(room, U_ROOM, (0.8, 4.3), NORTH, 0.25),

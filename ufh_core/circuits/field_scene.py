@@ -86,7 +86,7 @@ def field_request(
         lane_area=unary_union([lane_room, part]),
         approaches=(approach,),
         pitch_m=territory.pitch_m,
-        with_others=territory.shared,
+        with_others=True,
         stud_pitch_m=settings.layout.stud_pitch_m,
         least_radius_m=settings.pipe.least_bend_radius_m,
         tail_spacing_m=spacing,

@@ -20,7 +20,7 @@ from ufh_core.circuits.field_layer import FieldLayer
 from ufh_core.circuits.field_scene import FieldScene, field_scene
 from ufh_core.circuits.foretelling import better_reached, better_shared, counts_needed, reaches
 from ufh_core.circuits.level_brief import LevelBrief
-from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, with_rooms
+from ufh_core.circuits.level_round import Round, laid_rooms, lengths_of, shortened, with_rooms
 from ufh_core.circuits.numbering import numbered, riser_length
 from ufh_core.circuits.second_ends import fields_and_lanes
 from ufh_core.circuits.territory_fields import territory_fields
@@ -170,7 +170,7 @@ def _drawn(
     parts, wedged = with_wedges(work.brief.level, parts, lanes, work.brief.limit_m - riser_length(work.brief.settings))
     lanes, joined, failed = fields_and_lanes(work.scene, work.ground, parts, lanes)
     lengths = lengths_of(joined, work.brief.settings)
-    return Round(
+    made = Round(
         led=led,
         parts=parts,
         lanes=lanes,
@@ -180,6 +180,7 @@ def _drawn(
         divisions=used,
         wedged=wedged,
     )
+    return shortened(made, work.brief.limit_m, work.brief.settings)
 
 
 def _evened(work: _Work, made: Round) -> Round:
@@ -197,6 +198,7 @@ def _finished(work: _Work, best: Round) -> Round:
     """The best round with its fields searched thoroughly, where that breaks nothing and keeps lengths alike."""
     joined, failed = territory_fields(work.scene, best.parts, best.lanes)
     made = replace(best, joined=joined, failed=failed, lengths=lengths_of(joined, work.brief.settings))
+    made = shortened(made, work.brief.limit_m, work.brief.settings)
     before = {room.room: laid for room, laid in laid_rooms(work.brief.level, best)}
     now = {room.room: laid for room, laid in laid_rooms(work.brief.level, made)}
     better = [laid for guid, laid in before.items() if guid not in now or laid.cost < now[guid].cost]

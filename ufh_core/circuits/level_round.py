@@ -117,6 +117,19 @@ def with_rooms(made: Round, rooms: Iterable[LaidRoom], settings: Settings) -> Ro
     )
 
 
+def shortened(made: Round, limit_m: float, settings: Settings) -> Round:
+    """A layout with other loops for circuits that are too long, where some are short enough: no room needs one more."""
+    joined = [_short_enough(one, limit_m - riser_length(settings)) for one in made.joined]
+    return replace(made, joined=joined, lengths=lengths_of(joined, settings))
+
+
+def _short_enough(one: Joined, limit_m: float) -> Joined:
+    """A circuit, or the best of its spares that is no longer than a limit [m] where it is."""
+    over = one.axis.length_m - limit_m
+    made = (spare.made() for spare in one.others if over > 0 and spare.longer_m <= -over)
+    return next((spare for spare in made if spare is not None and spare.axis.length_m <= limit_m), one)
+
+
 def lengths_of(joined: Sequence[Joined], settings: Settings) -> dict[str, tuple[float, ...]]:
     """Whole lengths [m] of the circuits of every room."""
     found: dict[str, list[float]] = defaultdict(list)

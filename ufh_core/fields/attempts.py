@@ -75,10 +75,14 @@ SEARCHES = (
 def other_results(
     request: FieldRequest, attempts: list[Attempt], laid: int, refused: dict[int, str]
 ) -> tuple[Spare[FieldResult], ...]:
-    """Loops little dearer than the laid one, of lengths that differ; whether they are legal is seen when wanted."""
+    """Loops of lengths that differ and that are little dearer than the laid one but for that.
+
+    Whether they are legal is seen when wanted.
+    """
     chosen, found = attempts[laid], list[Spare[FieldResult]]()
-    for number in range(laid + 1, len(attempts)):
-        if len(found) == OTHERS or attempts[number].cost > chosen.cost + DEARER:
+    bare = [attempt.cost - attempt.rating.cost_of_length for attempt in attempts]
+    for number in sorted(range(laid + 1, len(attempts)), key=lambda k: (bare[k], k)):
+        if len(found) == OTHERS or bare[number] > bare[laid] + DEARER:
             break
         longer = attempts[number].rating.length_m - chosen.rating.length_m
         if min(abs(longer - other) for other in (0.0, *(spare.longer_m for spare in found))) >= UNLIKE_M:

@@ -20,15 +20,12 @@ INSET_M = 0.05
 
 
 def field_cost(result: FieldResult, request: FieldRequest) -> float:
-    """The cost of a field on the floor of its request."""
-    return rating(result.corners, request).cost
+    """The cost of a field on the floor of its request, beside one of another kind."""
+    return rating(result.corners, request).kind_cost
 
 
 def rating(corners: Sequence[Point], request: FieldRequest) -> Rating:
-    """A loop rated as the search rates its own, on a raster of `CELL_M` over the floor but for its edge.
-
-    Only missing pipe counts against it: rings may lie closer than the pitch to have no bends.
-    """
+    """A loop rated as the search rates its own, on a raster of `CELL_M` over the floor but for its edge."""
     inner = request.floor.buffer(-INSET_M)
     west, south, east, north = request.floor.bounds
     x, y = np.arange(west, east + CELL_M, CELL_M), np.arange(south, north + CELL_M, CELL_M)
@@ -49,5 +46,5 @@ def rating(corners: Sequence[Point], request: FieldRequest) -> Rating:
         unevenness=unevenness(run, away, floor, pitch),
         bends=bends,
         length_m=length,
-        off=min(0.0, wish.off(length, bends)),
+        off=wish.off(length, bends),
     )

@@ -11,7 +11,8 @@ from __future__ import annotations
 import itertools
 import math
 from array import array
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,6 +24,8 @@ WIDEST_GAP = 1.5
 
 MORE = 0.04
 """What a line is worth for each stud of its length, where gaps may be narrower than the pitch or as wide as it."""
+OTHER_WORTHS = (0.15, -0.10)
+"""What lines are taken to be worth besides, to find sets of more and of fewer lines."""
 SLACK = (20, 3)  # a wide gap at least in so many, first for big rooms, then for narrow arms
 
 
@@ -77,6 +80,19 @@ class AxisCosts:
     step: Floats
     gaps: Gaps
     extent: float
+    runs: Floats
+
+    def at_worth(self, more: float) -> AxisCosts:
+        """The same where each line is worth so much for each stud of its length."""
+        first, step = self.first.copy(), self.step.copy()
+        _with_worth(first, step, (more - MORE) * self.runs, self.gaps)
+        return replace(self, first=first, step=step)
+
+    def of(self, at: Sequence[int]) -> float:
+        """The cost of a set of lines."""
+        number = {gap: g for g, gap in enumerate(self.gaps.allowed)}
+        steps = sum(float(self.step[number[b - a], a]) for a, b in itertools.pairwise(at))
+        return float(self.first[at[0]]) + steps + float(self.last[at[-1]])
 
 
 def axis_costs(node: Bools, ends: WallEnds, gaps: Gaps, stud_m: float) -> AxisCosts:
@@ -100,9 +116,11 @@ def axis_costs(node: Bools, ends: WallEnds, gaps: Gaps, stud_m: float) -> AxisCo
         last[: count - k] += end[min(k, reach), k:]
     empty = ~node.any(axis=1)  # a line outside would cheat the count of lines
     first[empty] = last[empty] = math.inf
+    runs = node.sum(axis=1).astype(float)
     if gaps.least >= gaps.turn:
-        _with_worth(first, step, MORE * node.sum(axis=1), gaps)
-    return AxisCosts(first=first, last=last, step=step, gaps=gaps, extent=max(1.0, float(node.sum()) / gaps.pitch))
+        _with_worth(first, step, MORE * runs, gaps)
+    extent = max(1.0, float(node.sum()) / gaps.pitch)
+    return AxisCosts(first=first, last=last, step=step, gaps=gaps, extent=extent, runs=runs)
 
 
 def _with_worth(first: Floats, step: Floats, worth: Floats, gaps: Gaps) -> None:

@@ -13,6 +13,7 @@ GOOD = 5.0
 """A cost below which rings are laid without looking for a better field on a lattice."""
 TIGHT_GOOD = 11.0
 """The same where turns are wider than the pitch: some pipe is always missing then, and that counts."""
+QUICKER = 0.5  # what rings may cost more than a lattice's loop
 SQUARE = 7.0
 """A cost below which a lattice's loop is laid without looking for rings, where all walls are along the frame."""
 
@@ -50,10 +51,10 @@ def _rings(request: FieldRequest) -> FieldResult | None:
 def _better(
     rings: FieldResult | None, lattice: FieldResult | FieldFailure, request: FieldRequest
 ) -> FieldResult | FieldFailure:
-    """The field of less cost."""
+    """The field of less cost; of two nearly as good the rings, which are quicker to lay along the walls."""
     if rings is None or isinstance(lattice, FieldFailure):
         return rings or lattice
-    return min(rings, lattice, key=lambda r: field_cost(r, request))
+    return lattice if field_cost(lattice, request) < field_cost(rings, request) - QUICKER else rings
 
 
 def _on_lattice(request: FieldRequest) -> FieldResult | FieldFailure:

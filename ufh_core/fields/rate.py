@@ -27,8 +27,10 @@ LEVELS, FINER = 1023, 16
 PEAK, WHOLE = 32, 1000
 """Greatest weight of the Gaussian and greatest sum of its weights: means of means fit 32 bits."""
 
-OFF, LESS = 20.0, 0.02
-"""What a length that is off costs, and the share that may be missing free of it."""
+GAP = 6.0  # what it costs that the greatest distance is more than 0.85 pitch, for each pitch
+OFF, OFF_BY_KIND, FREE, BIAS, NEAR = 60.0, 20.0, 0.01, 0.002, 0.03
+"""What a length that is off costs, beside loops of its own kind and of others, the share free of it, what a round
+axis lacks, and the share up to which nearly everything is given for the right length."""
 CUT_OFF = 2 - math.pi / 2
 """What a bend takes off the way round its corner, in radii."""
 
@@ -68,11 +70,26 @@ class Rating:
 
     @property
     def cost(self) -> float:
-        """One figure to compare loops by; floor first."""
-        cold = 100 * self.missed + 6 * max(0.0, self.gap - 0.85)
+        """One figure to compare loops of one kind by; floor first."""
+        return self.cost_as_laid + self.cost_of_length
+
+    @property
+    def cost_of_length(self) -> float:
+        """What it costs that the length is off."""
+        off = max(0.0, abs(self.off - BIAS) - FREE)
+        return OFF * min(off, NEAR) + OFF_BY_KIND * max(0.0, off - NEAR)
+
+    @property
+    def kind_cost(self) -> float:
+        """One figure to compare loops of different kinds by: runs along the walls are worth some pipe."""
+        return self.cost_as_laid + OFF_BY_KIND * max(0.0, abs(self.off) - FREE)
+
+    @property
+    def cost_as_laid(self) -> float:
+        """The cost but for what the length is off."""
+        cold = 100 * self.missed + GAP * max(0.0, self.gap - 0.85)
         warm = 20 * self.unevenness if self.disorder is None else 10 * self.disorder
-        off = OFF * max(self.off, -self.off - LESS, 0.0)
-        return cold + warm + off + self.edge + 4 * self.bends / max(self.length_m, 1.0)
+        return cold + warm + self.edge + 4 * self.bends / max(self.length_m, 1.0)
 
 
 def rate(

@@ -21,6 +21,7 @@ from ufh_core.fields.headings import path_back, seen_along, signs
 from ufh_core.fields.joint import Corner, Lane, Rules, mirror_image, roots, walked
 from ufh_core.fields.lane import lane_of
 from ufh_core.fields.lattice import (
+    OTHER_WORTHS,
     WIDEST_GAP,
     AxisCosts,
     Gaps,
@@ -40,7 +41,9 @@ CHECKED = 16
 ROOM_SOUGHT, QUICKLY, FEWEST = 600, 200, 6  # corners of attempts that are compacted, thorough or not; attempts at least
 NARROW, STEP = 0.5, 0.1  # what each turn and each step costs that needs it
 THIN = 30.0  # what it costs then that gaps are wide, times the share of the pipe that is missing
-FITS = 3
+FITS = 4
+LENGTH = 3.0  # what it costs a plan that its length is likely to be off
+BENT = 0.97  # share of a way by its corners that bends leave of it
 ODD = 0.3  # what a run left over costs, as part of the extent
 
 
@@ -215,7 +218,21 @@ def _plans(on: Territory, lanes: dict[int, Lane], noisy: int) -> Iterator[Plan]:
         for across in [free[axes[0]], *through]:
             for u, v in itertools.product(across[: FITS * (1 + noisy)], free[axes[1]][: FITS * (1 + noisy)]):
                 xs, ys = (v.at, u.at) if heading[0] else (u.at, v.at)
-                yield Plan(xs=xs, ys=ys, approach=number, cost=u.cost + v.cost + LATER * number)
+                off = LENGTH * _off(on, xs, ys) if not noisy else 0.0  # a thorough search is for floor that is missed
+                yield Plan(xs=xs, ys=ys, approach=number, cost=u.cost + v.cost + LATER * number + off)
+
+
+def _off(on: Territory, xs: tuple[int, ...], ys: tuple[int, ...]) -> float:
+    """Share by which a loop through all nodes of some lines is likely to miss the length asked for.
+
+    It meets every node once, half of the way to the next one along each axis; where an edge zone has its runs
+    closer, most of them lie along it, and nothing is foreseen.
+    """
+    if on.wish is None or on.edges is not None:
+        return 0.0
+    nodes = int(np.count_nonzero(on.grid.node[np.ix_(xs, ys)]))
+    ways = [(at[-1] - at[0]) / (len(at) - 1) for at in (xs, ys)]
+    return abs(nodes * sum(ways) / 2 * on.grid.stud_m * BENT / on.wish.length_m - 1)
 
 
 def _pipes_at(on: Territory, lane: Lane, heading: tuple[int, int]) -> list[int]:
@@ -246,11 +263,14 @@ def _fits_with(
     """Line sets of one axis with one measure of slack, and their costs."""
     costs, ends = (on.costs_x, on.grid.ends_x) if axis == "x" else (on.costs_y, on.grid.ends_y)
     found: dict[tuple[int, ...], float] = {}
+    others = [costs.at_worth(more) for more in OTHER_WORTHS] if on.wish is not None else []
     for round_ in range(1 + noisy):
         for wish in parity_wishes(ends):
             noise = 1 + 0.9 * rng.random(costs.step.shape) if round_ else None
-            lines = fit_lines(costs, wish, forced, noise, slack)
-            if lines is not None and lines.at not in found:
-                odd = sum(o for _, o in wish) / len(wish)
-                found[lines.at] = (lines.cost + ODD * odd * costs.extent) / costs.extent
+            odd = sum(o for _, o in wish) / len(wish)
+            for asked in (costs, *others):
+                lines = fit_lines(asked, wish, forced, noise, slack)
+                if lines is not None and lines.at not in found:
+                    cost = lines.cost if asked is costs else costs.of(lines.at)
+                    found[lines.at] = (cost + ODD * odd * costs.extent) / costs.extent
     return found

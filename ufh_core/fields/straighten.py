@@ -66,7 +66,7 @@ def with_straight_runs(result: FieldResult, request: FieldRequest) -> FieldResul
         unevenness=rated.unevenness,
         bends=rated.bends,
     )
-    return straight if rated.cost < field_cost(result, request) else result
+    return straight if rated.kind_cost < field_cost(result, request) else result
 
 
 def oblique(area: Area, frame: float) -> bool:
