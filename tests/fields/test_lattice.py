@@ -62,9 +62,10 @@ def test_the_cost_of_lines_is_what_the_fit_found() -> None:
         assert costs.of(found.at) == pytest.approx(found.cost)
 
 
-def test_lines_that_are_worth_more_are_more() -> None:
+@pytest.mark.parametrize("parity", [0, 1])
+def test_lines_that_are_worth_more_are_more(parity: int) -> None:
     costs, wishes = bare_hall()
-    numbers = [len(fit_lines(costs.at_worth(more), wishes[0]).at) for more in (-0.10, MORE, 0.15)]  # type: ignore[union-attr]
-    assert numbers == sorted(numbers) and numbers[0] < numbers[2]
-    as_before = fit_lines(costs.at_worth(MORE), wishes[0])
-    assert as_before == fit_lines(costs, wishes[0])
+    wish = next(w for w in wishes if w[-1][1] == parity)
+    numbers = [len(found.at) for more in (-0.3, MORE, 0.4) if (found := fit_lines(costs.at_worth(more), wish))]
+    assert len(numbers) == 3 and numbers == sorted(numbers) and numbers[0] < numbers[2]
+    assert fit_lines(costs.at_worth(MORE), wish) == fit_lines(costs, wish)
