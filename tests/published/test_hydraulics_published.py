@@ -10,7 +10,8 @@ import math
 import pytest
 
 from ufh_core.basis.pipe_axis import Arc
-from ufh_core.hydraulics import balance, circuit_flow, water
+from ufh_core.heating_water import water
+from ufh_core.hydraulics import balance, circuit_flow
 from ufh_core.hydraulics.friction import bend_losses, friction_factor
 from ufh_core.hydraulics.types import CircuitFlow
 from ufh_core.hydraulics.valves import kv_for, valve_drop

@@ -96,6 +96,11 @@ MISTAKES = [
     ("[heat_demand]\noutdoor_c = 15\n[rooms.indoor_c]\nstore = 10\n", ["rooms.indoor_c.store", "outdoor_c (15 °C)"]),
     ("[manifold]\nflow_bar_height_m = 0.9\n", ["manifold.flow_bar_height_m", "cabinet_height_m"]),
     ("[manifold]\nreturn_bar_height_m = 0.58\n", ["manifold.return_bar_height_m", "overlap"]),
+    ("[hydraulics]\nantifreeze = 'glycol'\n", ["hydraulics.antifreeze", '"ethylene glycol"']),
+    (
+        "[hydraulics]\nantifreeze = 'ethylene glycol'\nantifreeze_share = 0.5\n",
+        ["hydraulics.antifreeze_share", "52.7% of the mass", "50%"],
+    ),
     ("x = " + "[" * 100_000, ["not valid TOML"]),
 ]
 

@@ -1,4 +1,4 @@
-"""Flows and pressures: water properties, friction, bends, valves, balancing, pump.
+"""Flows and pressures: friction, bends, valves, balancing, pump.
 
 `circuit_flow` for each circuit at its design flow, then `balance` for the circuits of one manifold, and
 `flow_findings` for what is beyond the settings' limits. Laminar flow is normal in short circuits.

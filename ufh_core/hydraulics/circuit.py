@@ -7,7 +7,6 @@ from collections.abc import Iterable
 
 from ufh_core.basis.errors import NoSolution
 from ufh_core.basis.pipe_axis import Arc
-from ufh_core.hydraulics import water
 from ufh_core.hydraulics.friction import bend_losses, friction_factor, regime
 from ufh_core.hydraulics.types import CircuitFlow
 from ufh_core.hydraulics.valves import valve_drop
@@ -40,14 +39,17 @@ def circuit_flow(
     `mass_flow` [kg/s], mean water temperature [°C], pipe length with tails and risers [m], and the arcs of
     its axis. The bends of the risers at the ports are left out. A circuit without flow loses nothing.
 
-    Raises: NoSolution for a flow backwards, or water outside the range of its properties.
+    What is in the pipe is the settings' fluid: water, or water with antifreeze.
+
+    Raises: NoSolution for a flow backwards, or a fluid outside the range of its properties.
     """
     if mass_flow < 0 or length_m < 0:
         raise NoSolution(f"a circuit of {length_m:g} m cannot carry {mass_flow:g} kg/s")
-    inner, density = inner_diameter(settings.pipe), water.density(mean_c)
+    inner, fluid = inner_diameter(settings.pipe), settings.hydraulics.fluid
+    density = fluid.density(mean_c)
     volume_flow = mass_flow / density
     velocity = volume_flow / (math.pi / 4 * inner**2)
-    reynolds = density * velocity * inner / water.viscosity(mean_c)
+    reynolds = density * velocity * inner / fluid.viscosity(mean_c)
     pipe_pa, bend_pa = _pipe_and_bends(velocity, reynolds, density, length_m, tuple(arcs), settings.pipe)
     valve_pa = sum(
         valve_drop(volume_flow, density, kv)

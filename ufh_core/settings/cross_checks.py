@@ -5,6 +5,8 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable
 
+from ufh_core.basis.errors import NoSolution
+from ufh_core.heating_water import heating_fluid
 from ufh_core.settings.types import Settings
 
 _TOLERANCE_M = 1e-6
@@ -132,6 +134,15 @@ def _places(s: Settings) -> str:
     return ""
 
 
+def _antifreeze(s: Settings) -> str:
+    own = s.hydraulics
+    try:
+        heating_fluid(own.antifreeze, own.antifreeze_share, own.antifreeze_share_by)
+    except NoSolution as error:
+        return f"hydraulics.antifreeze_share: {error}"
+    return ""
+
+
 def _off_grid(length: float, step: float) -> bool:
     return abs(length / step - round(length / step)) > 1e-6 or round(length / step) < 1
 
@@ -147,4 +158,5 @@ _CHECKS: tuple[Callable[[Settings], str], ...] = (
     _surfaces,
     _manifold,
     _places,
+    _antifreeze,
 )
