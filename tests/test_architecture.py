@@ -24,6 +24,7 @@ ROOMS = [
     "lanes",
     "circuits",
     "hydraulics",
+    "network",
     "design_result",
     "storeys",
     "design",

@@ -139,6 +139,8 @@ def loop(litres: float, drop_pa: float, settings: Settings) -> CircuitFlow:
         bend_drop_pa=0.0,
         valve_drop_pa=valve_pa,
         pressure_drop_pa=drop_pa + valve_pa,
+        least_drop_pa=drop_pa + valve_pa,
+        greatest_drop_pa=drop_pa + valve_pa,
         valve_kv=settings.hydraulics.valve_kv,
         throttle_pa=0.0,
     )
