@@ -89,12 +89,16 @@ def test_entry_decides_which_valves(entry_pa: float, words: str) -> None:
     assert words in note.message
 
 
-def test_weak_pump_is_a_warning() -> None:
+def test_weak_or_strong_pump_is_a_warning() -> None:
     branches, duty = manifold(LOOPS)
     weak = network_table(branches, duty, replace(OWN, pump_pressure_pa=0.6 * duty.pressure_pa))
     warning, _ = network_findings("M1", weak)
     assert (warning.code, warning.severity) == ("network.weak-pump", "warning")
     assert f"only {weak.flow_share:.0%}" in warning.message
     assert 0.6 < weak.flow_share < 0.85
+    strong = network_table(branches, duty, replace(OWN, pump="curve"))
+    warning, _ = network_findings("M1", strong)
+    assert (warning.code, warning.severity) == ("network.strong-pump", "warning")
+    assert strong.flow_share > 1.5 and f"{strong.flow_share:.0%} of its flow" in warning.message
     alone = network_table(*manifold({"M1.01": (0.03, 60.0)}), OWN)
     assert network_findings("M1", alone) == ()

@@ -14,7 +14,7 @@ _SOURCE = "own network solution; own rule of what is much"
 
 
 def network_findings(manifold: str, table: NetworkTable) -> tuple[Finding, ...]:
-    """One remark on shut circuits, and one more where the pump as set carries too little with all open."""
+    """One remark on shut circuits, and one more where the pump as set carries too little or too much with all open."""
     found = []
     if table.flow_share < LEAST_SHARE:
         text = (
@@ -22,6 +22,12 @@ def network_findings(manifold: str, table: NetworkTable) -> tuple[Finding, ...]:
             f"gives {table.pressure_pa / 1000:.1f} kPa: set it higher or take a stronger one"
         )
         found.append(_finding("network.weak-pump", Severity.WARNING, text))
+    elif table.flow_share > 1 + MOST_RISE:
+        text = (
+            f"manifold {manifold} gets {table.flow_share:.0%} of its flow with all circuits open, where the pump gives "
+            f"{table.pressure_pa / 1000:.1f} kPa: set it lower, or throttle its entry"
+        )
+        found.append(_finding("network.strong-pump", Severity.WARNING, text))
     if shut := [case for case in table.cases if case.shut]:
         found.append(_shut_remark(manifold, table, shut))
     return tuple(found)
