@@ -104,3 +104,21 @@ def test_entries_of_the_pump_s_duty() -> None:
     assert duty.circuits_pa == pytest.approx(plain.circuits_pa)
     assert duty.pressure_pa == pytest.approx(plain.pressure_pa + 1500.0 + mixing)
     assert duty.mass_flow == pytest.approx(sum(FLOWS.values()))
+
+
+def test_manifold_without_flow_has_no_drop_in_its_mixing_valve() -> None:
+    settings = with_hydraulics(mixing_valve_kv=4.0)
+    idle = {"M1.01": circuit_flow(0.0, 36.0, 40.0, [], settings)}
+    flows, duty = balance(idle, {"M1.01": 40.0}, settings)
+    assert (duty.pressure_pa, duty.volume_flow) == (3000.0, 0.0)
+    assert flows["M1.01"].throttle_pa == 0.0
+
+
+def test_valve_takes_up_half_a_pascal_too() -> None:
+    flows = {n: circuit_flow(0.03, 36.0, length, [], SETTINGS) for n, length in (("a", 90.0), ("b", 90.004))}
+    done, duty = balance(flows, {"a": 90.0, "b": 90.004}, SETTINGS)
+    assert duty.index_circuit == "b"
+    assert 0.1 < done["a"].throttle_pa < 1.0
+    assert done["a"].valve_kv < done["b"].valve_kv == 1.2
+    assert done["a"].throttle_pa + done["a"].pressure_drop_pa == pytest.approx(duty.circuits_pa)
+    assert done["b"].throttle_pa == 0.0

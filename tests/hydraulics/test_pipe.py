@@ -91,6 +91,21 @@ def test_bends_by_their_law_are_the_library_s(reynolds: float) -> None:
     assert bend_loss(bend_law(ARCS, INNER_M), reynolds, RELATIVE) == pytest.approx(whole, rel=1e-9)
 
 
+def test_a_bend_of_more_than_half_a_turn_counts_as_half_a_turn() -> None:
+    law, half = bend_law([arc(0.08, 270)], INNER_M), bend_law([arc(0.08, 180)], INNER_M)
+    assert law == half
+    assert bend_loss(half, 3848.0, RELATIVE) == pytest.approx(0.20, abs=0.006)
+
+
+@pytest.mark.parametrize("reynolds", [999.0, 1000.0])
+def test_colebrook_has_a_least_reynolds_number(reynolds: float) -> None:
+    if reynolds < 1000:
+        with pytest.raises(NoSolution, match="says nothing"):
+            colebrook(reynolds, RELATIVE)
+    else:
+        assert colebrook(reynolds, RELATIVE) == pytest.approx(fluids.friction.Colebrook(reynolds, RELATIVE))
+
+
 @pytest.mark.parametrize("pressure_pa", [1.0, 150.0, 800.0, 1500.0, 9000.0, 60000.0])
 @pytest.mark.parametrize("kvs", [(), (1.2, 2.0), (0.1,)])
 def test_flow_of_a_pressure_is_the_inverse_of_the_drop(pressure_pa: float, kvs: tuple[float, ...]) -> None:
@@ -104,7 +119,17 @@ def test_no_pressure_no_flow() -> None:
     pipe = circuit_pipe(37.5, 60.0, ARCS, SETTINGS)
     assert flow_at(0.0, pipe, (1.2,)) == 0.0
     assert flow_at(-5.0, pipe, (1.2,)) == 0.0
-    assert pipe_state(pipe, 0.0).drop_pa == 0.0
+    still = pipe_state(pipe, 0.0)
+    assert (still.velocity, still.reynolds, still.drop_pa, still.least_pa, still.greatest_pa) == (0, 0, 0, 0, 0)
+    assert (still.straight_pa, still.bend_pa, still.regime) == (0, 0, "laminar")
+
+
+def test_creeping_water_is_laminar() -> None:
+    """Source: Hagen-Poiseuille, at Re 0.5."""
+    pipe = circuit_pipe(37.5, 60.0, (), SETTINGS)
+    flow = 0.5 * math.pi * INNER_M * pipe.viscosity / 4
+    exact = 128 * pipe.viscosity * 60.0 * flow / pipe.density / (math.pi * INNER_M**4)
+    assert pipe_state(pipe, flow).straight_pa == pytest.approx(exact)
 
 
 def test_state_is_that_of_the_circuit() -> None:

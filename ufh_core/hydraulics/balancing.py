@@ -60,7 +60,7 @@ def shared_entries(mass_flow: float, volume_flow: float, hydraulics: HydraulicSe
     if hydraulics.mixing_valve_kv is not None and volume_flow > 0:
         drop = valve_drop(volume_flow, mass_flow / volume_flow, hydraulics.mixing_valve_kv)
         entries.append(PressureEntry(name="mixing valve", pressure_pa=drop))
-    if hydraulics.primary_loss_pa > 0:
+    if hydraulics.primary_loss_pa:
         entries.append(PressureEntry(name="primary connection", pressure_pa=hydraulics.primary_loss_pa))
     return tuple(entries)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from ufh_core.basis.errors import NoSolution
 from ufh_core.basis.pipe_axis import Arc
 from ufh_core.hydraulics.pipe import circuit_pipe, inner_diameter, pipe_state
 from ufh_core.hydraulics.types import CircuitFlow
@@ -36,8 +35,6 @@ def circuit_flow(
 
     Raises: NoSolution for a flow backwards, or a fluid outside the range of its properties.
     """
-    if mass_flow < 0 or length_m < 0:
-        raise NoSolution(f"a circuit of {length_m:g} m cannot carry {mass_flow:g} kg/s")
     pipe = circuit_pipe(mean_c, length_m, arcs, settings)
     state, volume_flow = pipe_state(pipe, mass_flow), mass_flow / pipe.density
     kvs = (settings.hydraulics.valve_kv, *fixed_kvs(settings.hydraulics))
