@@ -56,6 +56,7 @@ def test_water_is_told_with_its_network_and_vessel() -> None:
         flow_share=1.0,
         volume_flow=1e-4,
         pressure_pa=9000.0,
+        duty_pa=9500.0,
         self_limiting_duty_pa=20000.0,
         cases=(case,),
         system_curve=(SystemPoint(volume_flow=2e-4, pressure_pa=8000.0),),

@@ -99,6 +99,8 @@ def test_weak_or_strong_pump_is_a_warning() -> None:
     strong = network_table(branches, duty, replace(OWN, pump="curve"))
     warning, _ = network_findings("M1", strong)
     assert (warning.code, warning.severity) == ("network.strong-pump", "warning")
+    more_kpa = (strong.self_limiting_duty_pa - duty.pressure_pa) / 1000
+    assert more_kpa > 10 and f"duty is {more_kpa:.1f} kPa greater" in network_findings("M1", strong)[1].message
     assert strong.flow_share > 1.5 and f"{strong.flow_share:.0%} of its flow" in warning.message
     alone = network_table(*manifold({"M1.01": (0.03, 60.0)}), OWN)
     assert network_findings("M1", alone) == ()

@@ -39,7 +39,7 @@ def _shut_remark(manifold: str, table: NetworkTable, shut: list[NetworkCase]) ->
     rises = [(_rise(all_open.balancing, case.balancing), k) for k, case in enumerate(shut)]
     rise, k = max(rises)
     held = _rise(all_open.self_limiting, shut[k].self_limiting)
-    more_kpa = (table.self_limiting_duty_pa - table.pressure_pa) / 1000
+    more_kpa = (table.self_limiting_duty_pa - table.duty_pa) / 1000
     text = (
         f"manifold {manifold}, pump {_KINDS[table.pump]}, {shut[k].name}: against all open, an open circuit gets up to "
         f"{rise:.0%} more through balancing valves, {held:.0%} through self-limiting ones, whose duty is "

@@ -34,6 +34,7 @@ def network_table(branches: Mapping[str, Branch], duty: PumpDuty, hydraulics: Hy
         flow_share=all_open.mass_flow / entry.mass_flow,
         volume_flow=all_open.volume_flow,
         pressure_pa=all_open.pump_pa,
+        duty_pa=duty.pressure_pa,
         self_limiting_duty_pa=limited_pa,
         cases=tuple(cases),
         system_curve=system_curve(branches, entry, duty.circuits_pa),

@@ -86,12 +86,17 @@ class NetworkCase:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NetworkTable:
-    """What the circuits of a manifold get. With all open: `volume_flow`, `pressure_pa`, share of the design flow."""
+    """What the circuits of a manifold get.
+
+    With all open: `volume_flow`, `pressure_pa`, share of the design flow. `duty_pa` is what a pump must give for
+    the design flows through balancing valves.
+    """
 
     pump: str
     flow_share: float
     volume_flow: float
     pressure_pa: float
+    duty_pa: float
     self_limiting_duty_pa: float
     cases: tuple[NetworkCase, ...]
     system_curve: tuple[SystemPoint, ...]
