@@ -8,7 +8,7 @@ from ufh_core.basis.errors import NoSolution
 from ufh_core.hydraulics import balance, circuit_flow, circuit_pipe, fixed_kvs, in_turns
 from ufh_core.hydraulics.pipe import series_drop
 from ufh_core.hydraulics.types import CircuitFlow, PumpDuty
-from ufh_core.hydraulics.valves import ValveTable, valve_drop
+from ufh_core.hydraulics.valves import ValveTable, kv_for, valve_drop
 from ufh_core.settings.types import Settings
 
 SETTINGS = Settings()
@@ -51,9 +51,16 @@ def test_nothing_beyond_the_turns(turns: float) -> None:
 def test_quarter_turns_stay_within_the_table() -> None:
     assert TABLE.quarter_turns(0.34) == 1.0
     assert TABLE.quarter_turns(0.37) == 1.25
-    odd = ValveTable(turns=(0.4, 1.6), kvs=(0.1, 0.7))
+    odd = ValveTable(turns=(0.3, 1.7), kvs=(0.1, 0.7))  # nearest would be 0.25 and 1.75, both beyond it
     assert odd.quarter_turns(0.1) == 0.5
     assert odd.quarter_turns(0.7) == 1.5
+
+
+def test_kv_for_half_a_pascal() -> None:
+    kv = kv_for(2e-5, 990.0, 0.5)
+    assert valve_drop(2e-5, 990.0, kv) == pytest.approx(0.5)
+    with pytest.raises(NoSolution, match="drop of nothing"):
+        kv_for(2e-5, 990.0, 0.0)
 
 
 def test_quarter_turn_and_the_error_that_it_makes() -> None:
