@@ -68,6 +68,15 @@ def test_table_of_a_balanced_manifold() -> None:
     assert more > OWN.limiter_least_pa - 1000
 
 
+def test_table_of_chosen_sets() -> None:
+    branches, duty = manifold(LOOPS)
+    table = network_table(branches, duty, OWN, {"bedrooms shut": ("M1.01", "M1.04")})
+    assert [case.name for case in table.cases] == ["all open", "bedrooms shut"]
+    assert [n for n, share in table.cases[1].balancing.items() if share == 0] == ["M1.01", "M1.04"]
+    (note,) = network_findings("M1", table)
+    assert "bedrooms shut" in note.message
+
+
 def test_remark_names_the_rise_and_what_follows() -> None:
     branches, duty = manifold(LOOPS)
     table = network_table(branches, duty, OWN)

@@ -14,8 +14,13 @@ from ufh_core.settings.hydraulic_types import HydraulicSettings
 ALL_OPEN = "all open"
 
 
-def network_table(branches: Mapping[str, Branch], duty: PumpDuty, hydraulics: HydraulicSettings) -> NetworkTable:
-    """The table of a manifold: all open, every second circuit shut, all but the index circuit shut.
+def network_table(
+    branches: Mapping[str, Branch],
+    duty: PumpDuty,
+    hydraulics: HydraulicSettings,
+    shut: Mapping[str, tuple[str, ...]] | None = None,
+) -> NetworkTable:
+    """The table of a manifold: all open, and each of the sets `shut` by name, else those of `shut_sets`.
 
     A controlled pump without a pressure in the settings is set to its duty, which is greater with self-limiting
     valves by what these need. Raises: NoSolution as `solve`.
@@ -24,9 +29,12 @@ def network_table(branches: Mapping[str, Branch], duty: PumpDuty, hydraulics: Hy
     limited_pa = needed_pressure(self_limiting) + duty.entry_pa
     pump = pump_of(hydraulics, duty.pressure_pa, duty.volume_flow)
     limited_pump = pump_of(hydraulics, limited_pa, duty.volume_flow)
+    sets = shut_sets(sorted(branches), duty.index_circuit) if shut is None else {ALL_OPEN: (), **shut}
     cases = [
-        _case(name, shut, branches, solve(branches, entry, pump, shut), solve(self_limiting, entry, limited_pump, shut))
-        for name, shut in shut_sets(sorted(branches), duty.index_circuit).items()
+        _case(
+            name, those, branches, solve(branches, entry, pump, those), solve(self_limiting, entry, limited_pump, those)
+        )
+        for name, those in sets.items()
     ]
     all_open = solve(branches, entry, pump)
     return NetworkTable(

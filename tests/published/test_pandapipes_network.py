@@ -11,7 +11,7 @@ import pytest
 from scipy.optimize import brentq
 
 from ufh_core.heating_water import water
-from ufh_core.hydraulics.friction import BendLaw, colebrook
+from ufh_core.hydraulics.friction import BendLaw
 from ufh_core.hydraulics.pipe import CircuitPipe
 from ufh_core.network import Branch, Entry, Pump, solve
 from ufh_core.thermal_output.water_side import log_mean_overtemperature, mass_flow
@@ -98,14 +98,6 @@ def test_laminar_circuits_in_closed_form(pressure_pa: float) -> None:
         flow = (-a + math.sqrt(a**2 + 4 * b * pressure_pa)) / (2 * b)
         assert 4 * flow * branch.pipe.density / (math.pi * INNER_M * branch.pipe.viscosity) < 2000
         assert found.flows[number] == pytest.approx(flow * branch.pipe.density, rel=1e-9)
-
-
-@pytest.mark.parametrize("relative", [0.0, 7e-6 / 0.012, 1.5e-6 / 0.012, 5e-3])
-@pytest.mark.parametrize("reynolds", [2000.0, 2300.0, 3848.0, 7696.0, 20000.0, 100000.0])
-def test_colebrook_against_fluids(reynolds: float, relative: float) -> None:
-    """Source: `fluids`, Colebrook's law in closed form by Lambert's function; 0.1 % is asked."""
-    fluids = pytest.importorskip("fluids")
-    assert colebrook(reynolds, relative) == pytest.approx(fluids.friction.Colebrook(reynolds, relative), rel=1e-9)
 
 
 SHARED_KV = 3.0
