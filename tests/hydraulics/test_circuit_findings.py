@@ -61,6 +61,12 @@ def test_water_that_stands_still_loses_nothing() -> None:
     assert balanced["1"].throttle_pa == 0
 
 
+def test_before_balancing_the_valve_is_open_and_throttles_nothing() -> None:
+    flow = circuit_flow(0.03, 37.5, 80.0, [], SETTINGS)
+    assert (flow.valve_kv, flow.throttle_pa) == (SETTINGS.hydraulics.valve_kv, 0.0)
+    assert (flow.valve_turns, flow.turns_flow_error) == (None, 0.0)
+
+
 def test_names_of_the_laws() -> None:
     flows = [circuit_flow(m, 37.5, 80.0, [], SETTINGS) for m in (0.0120, 0.0138, 0.0160)]
     assert [flow.regime for flow in flows] == ["laminar", "transition", "turbulent"]
