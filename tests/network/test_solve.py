@@ -125,6 +125,37 @@ def test_system_curve_rises_from_nothing() -> None:
     assert points[2].pressure_pa > duty.circuits_pa / 4
 
 
+def test_points_of_the_system_curve_stand_at_squared_shares() -> None:
+    branches, duty = manifold(LOOPS)
+    points = system_curve(branches, replace(entry_of(duty), pressure_pa=0.0), 10000.0)
+    assert [point.pressure_pa for point in points] == pytest.approx([0.0, 625.0, 2500.0, 5625.0, 10000.0, 15625.0])
+    for point in points[1:]:
+        there = solve(branches, replace(entry_of(duty), pressure_pa=0.0), constant(point.pressure_pa))
+        assert point.volume_flow == pytest.approx(there.volume_flow, rel=1e-6)
+
+
+def test_pump_that_stands_still_and_one_that_hardly_runs() -> None:
+    branches, duty = manifold(LOOPS)
+    still = solve(branches, entry_of(duty), constant(0.0))
+    assert (set(still.flows.values()), still.circuits_pa, still.gap_pa) == ({0.0}, 0.0, 0.0)
+    creeping = solve(branches, entry_of(duty), constant(0.5))
+    assert 0 < creeping.circuits_pa <= 0.5
+    assert min(creeping.flows.values()) > 0
+    assert abs(creeping.gap_pa) < 1e-3
+
+
+def test_curve_that_ends_just_behind_the_duty_is_long_enough() -> None:
+    branches, duty = manifold(LOOPS)
+    for share, enough in ((1.001, True), (0.999, False)):
+        flows = (0.0, share * duty.volume_flow)
+        pump = Pump(kind="curve", flows=flows, pressures_pa=(duty.pressure_pa, duty.pressure_pa), ends=True)
+        if enough:
+            assert solve(branches, entry_of(duty), pump).mass_flow == pytest.approx(duty.mass_flow, rel=1e-6)
+        else:
+            with pytest.raises(NoSolution, match="curve ends"):
+                solve(branches, entry_of(duty), pump)
+
+
 def test_pump_too_small_is_one_line() -> None:
     branches, duty = manifold(LOOPS)
     tiny = Pump(kind="curve", flows=(0.0, 1e-5), pressures_pa=(30000.0, 29000.0), ends=True)

@@ -8,6 +8,7 @@ from made_up_manifold import LOOPS, manifold
 from ufh_core.network import network_findings, network_table, pump_of
 from ufh_core.network.pump import pump_pressure
 from ufh_core.network.table import shut_sets
+from ufh_core.network.types import NetworkCase, NetworkTable
 from ufh_core.settings.types import Settings
 
 OWN = Settings().hydraulics
@@ -113,3 +114,28 @@ def test_weak_or_strong_pump_is_a_warning() -> None:
     assert strong.flow_share > 1.5 and f"{strong.flow_share:.0%} of its flow" in warning.message
     alone = network_table(*manifold({"M1.01": (0.03, 60.0)}), OWN)
     assert network_findings("M1", alone) == ()
+
+
+def table_of(all_open: float, half: float, flow_share: float = 1.0) -> NetworkTable:
+    cases = [
+        NetworkCase(name=name, shut=shut, balancing={"1": share}, self_limiting={"1": 1.0}, pump_pa=9e3, gap_pa=0.0)
+        for name, shut, share in (("all open", (), all_open), ("half shut", ("2",), half))
+    ]
+    return NetworkTable(
+        pump="curve", flow_share=flow_share, volume_flow=1e-4, pressure_pa=9000.0, duty_pa=8000.0,
+        self_limiting_duty_pa=18000.0, cases=tuple(cases), system_curve=(),
+    )  # fmt: skip
+
+
+def test_rise_is_that_over_all_open_and_its_limit_is_fifteen_percent() -> None:
+    (less,), (more,) = (network_findings("M1", table_of(0.8, 0.8 * rise)) for rise in (1.142, 1.158))
+    assert "up to 14% more" in less.message and "balancing valves will do" in less.message
+    assert "up to 16% more" in more.message and "self-limiting valves keep" in more.message
+    assert "duty is 10.0 kPa greater" in more.message and "on its curve" in more.message
+
+
+@pytest.mark.parametrize(("share", "codes"), [(0.89, ["weak"]), (0.91, []), (1.14, []), (1.16, ["strong"])])
+def test_limits_of_weak_and_strong_pumps(share: float, codes: list[str]) -> None:
+    found = network_findings("M1", table_of(1.0, 1.0, share))
+    assert [f.code for f in found[:-1]] == [f"network.{code}-pump" for code in codes]
+    assert all("9.0 kPa" in f.message for f in found[:-1])

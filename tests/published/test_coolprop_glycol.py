@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pytest
 
+from ufh_core.basis.errors import NoSolution
 from ufh_core.heating_water import Fluid, heating_fluid, mass_share
 from ufh_core.hydraulics import circuit_flow
 from ufh_core.settings.types import Settings
@@ -85,3 +86,31 @@ def test_plain_water_is_not_the_limit_of_a_mixture() -> None:
     assert Fluid().viscosity(40.0) == pytest.approx(6.527e-4, rel=1e-3)
     assert Fluid().conductivity(40.0) == pytest.approx(0.6285, rel=1e-3)
     assert Fluid().freezing_c == 0.0
+
+
+@pytest.mark.parametrize(
+    ("fluid", "celsius", "words"),
+    [
+        (Fluid(), 4.9, "water of 4.9 °C is outside the range of 5 to 70 °C"),
+        (Fluid(), 70.1, "water of 70.1 °C"),
+        (
+            heating_fluid(PROPYLENE, 0.3, "mass"),
+            60.1,
+            "30% propylene glycol of 60.1 °C is outside the range of 0 to 60",
+        ),
+        (heating_fluid(PROPYLENE, 0.3, "mass"), -5.0, "30% propylene glycol of -5 °C"),
+    ],
+)
+def test_nothing_is_said_beyond_the_fit(fluid: Fluid, celsius: float, words: str) -> None:
+    for quantity in (fluid.density, fluid.heat_capacity, fluid.viscosity, fluid.conductivity):
+        with pytest.raises(NoSolution, match=words):
+            quantity(celsius)
+
+
+def test_shares_beyond_the_fit_and_names() -> None:
+    for share in (0.0, 0.501):
+        with pytest.raises(NoSolution, match="of the mass ethylene glycol is"):
+            heating_fluid(ETHYLENE, share, "mass")
+    assert heating_fluid("none", 0.4, "mass") == Fluid() == heating_fluid("none", 0.4, "volume")
+    assert (Fluid().name, Fluid().mass_share) == ("water", 0.0)
+    assert heating_fluid(ETHYLENE, 0.3, "mass").name == "water with 30% of its mass ethylene glycol"

@@ -42,14 +42,14 @@ def test_water_published(celsius: float, rho: float, cp: float, mu: float, condu
     assert water.conductivity(celsius) == pytest.approx(conductivity, rel=1e-3)
 
 
-@pytest.mark.parametrize("celsius", [5.0, 12.0, 28.0, 36.0, 44.0, 55.0, 70.0])
+@pytest.mark.parametrize("celsius", [5.0, 9.0, 12.0, 20.0, 28.0, 36.0, 44.0, 50.0, 55.0, 62.0, 67.0, 70.0])
 def test_water_against_if97(celsius: float) -> None:
-    """Source: IAPWS-IF97, 2 bar: what the four formulas were fitted to."""
+    """Source: IAPWS-IF97, 2 bar: what the four formulas were fitted to, within the deviations that they state."""
     state = pytest.importorskip("iapws").IAPWS97(T=celsius + 273.15, P=0.2)
-    assert water.density(celsius) == pytest.approx(state.rho, rel=1e-4)
-    assert water.heat_capacity(celsius) == pytest.approx(state.cp * 1000, rel=2e-4)
-    assert water.viscosity(celsius) == pytest.approx(state.mu, rel=3e-4)
-    assert water.conductivity(celsius) == pytest.approx(state.k, rel=5e-4)
+    assert water.density(celsius) == pytest.approx(state.rho, rel=6.5e-5)
+    assert water.heat_capacity(celsius) == pytest.approx(state.cp * 1000, rel=1.25e-4)
+    assert water.viscosity(celsius) == pytest.approx(state.mu, rel=6.5e-5)
+    assert water.conductivity(celsius) == pytest.approx(state.k, rel=3.65e-4)
 
 
 @pytest.mark.parametrize(

@@ -121,6 +121,10 @@ MISTAKES = [
         "[hydraulics]\npump_curve_m3_h = [0, 2]\npump_curve_pa = [5000, 6000]\n",
         ["hydraulics.pump_curve_pa", "never rises"],
     ),
+    (
+        "[hydraulics]\npump_curve_m3_h = [0, 2]\npump_curve_pa = [0, 0]\n",
+        ["hydraulics.pump_curve_pa", "moves nothing"],
+    ),
     ("[hydraulics]\nstatic_height_m = 30\n", ["hydraulics.safety_valve_pa", "at least 424000 Pa"]),
     ("x = " + "[" * 100_000, ["not valid TOML"]),
 ]

@@ -41,11 +41,6 @@ class Fluid:
         """Temperature at which the first ice forms."""
         return 0.0 if self.is_water else glycol.freezing_point(self.antifreeze, self.mass_share)
 
-    @property
-    def hottest_c(self) -> float:
-        """The greatest temperature at which its properties are known."""
-        return water.HOTTEST_C if self.is_water else glycol.HOTTEST_C
-
     def density(self, temperature_c: float) -> float:
         """ρ [kg/m³]."""
         if self.is_water:

@@ -173,6 +173,8 @@ def _pump_curve(s: Settings) -> str:
         )
     if flows[0] != 0 or not _rising(flows):
         return "hydraulics.pump_curve_m3_h: must begin with 0, and each value be greater than the one before it"
+    if pressures[0] <= 0:
+        return "hydraulics.pump_curve_pa: a pump without pressure at no flow moves nothing"
     if any(after > before for before, after in pairwise(pressures)):
         return "hydraulics.pump_curve_pa: a pump's pressure never rises with its flow"
     return ""

@@ -77,7 +77,7 @@ class HydraulicSettings:
         None, "pressure that the pump is set to; without it, its duty's", "", "Pa", 1000, 200000
     )
     pump_rest_share: float = _set(
-        0.5, "of a pump with proportional pressure: share of its pressure that is left at no flow", CP, "", 0, 1
+        0.5, "of a pump with proportional pressure: share of its pressure that is left at no flow", CP, "", 0.1, 1
     )
     pump_curve_m3_h: tuple[float, ...] = _set(
         (0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0), "pump's curve: flows, from 0 on", "generic pump of 6 m", "m³/h", 0, 100
