@@ -156,6 +156,20 @@ def test_curve_that_ends_just_behind_the_duty_is_long_enough() -> None:
                 solve(branches, entry_of(duty), pump)
 
 
+def test_proportional_pressure_lets_flows_rise_less_than_constant_pressure() -> None:
+    branches, duty = manifold(LOOPS)
+    entry, shut = entry_of(duty), {"M1.02", "M1.04"}
+    own = SETTINGS.hydraulics
+    proportional = pump_of(replace(own, pump="proportional pressure"), duty.pressure_pa, duty.volume_flow)
+    all_open = solve(branches, entry, proportional)
+    assert all_open.flows["M1.01"] == pytest.approx(LOOPS["M1.01"][0], rel=1e-6)
+    rest, steady = solve(branches, entry, proportional, shut), solve(branches, entry, constant(duty.pressure_pa), shut)
+    assert rest.flows["M1.01"] < 0.97 * steady.flows["M1.01"]
+    assert rest.pump_pa == pytest.approx(duty.pressure_pa * (0.5 + 0.5 * rest.volume_flow / duty.volume_flow))
+    around = rest.entry_pa + series_drop(branches["M1.03"].pipe, branches["M1.03"].kvs, rest.flows["M1.03"])
+    assert around == pytest.approx(rest.pump_pa, abs=0.1)
+
+
 def test_pump_too_small_is_one_line() -> None:
     branches, duty = manifold(LOOPS)
     tiny = Pump(kind="curve", flows=(0.0, 1e-5), pressures_pa=(30000.0, 29000.0), ends=True)

@@ -5,7 +5,8 @@ pressure difference between the bars, the flow of each circuit by its own law of
 pressure difference at which the pump's pressure, less the shared entry, is just that difference. More difference
 means more flow, so more entry loss and, with a curve that falls, less pump pressure: the gap falls all the way and
 Brent's method cannot miss its one root. A pump with proportional pressure rises on a line from a pressure over
-nothing, which a curve that starts at nothing and steepens crosses once. Newton's method would need fewer steps but
+nothing, which a curve that starts at nothing and steepens crosses once; the transition of the friction bends the curve
+the other way for a moment, but the point that is found closes all the same. Newton's method would need fewer steps but
 a start near the root, because the friction's slope breaks at Re 2000 and 2300.
 Cost: about ten times ten drops for each circuit.
 """
