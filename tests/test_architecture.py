@@ -14,6 +14,7 @@ CORE = ROOT / "ufh_core"
 ROOMS = [
     "basis",
     "fields",
+    "heating_water",
     "settings",
     "building",
     "heat_demand",
@@ -23,6 +24,7 @@ ROOMS = [
     "lanes",
     "circuits",
     "hydraulics",
+    "network",
     "design_result",
     "storeys",
     "design",

@@ -20,6 +20,7 @@ from ufh_core.floor.types import TakeOffLine
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.storey import Brief, design_storey
+from ufh_core.storeys.water import whole_water
 from ufh_core.zones.floor_answers import floor_answers, with_floor_answers
 from ufh_core.zones.given_places import given_places
 from ufh_core.zones.kept_pipes import kept_pipes
@@ -68,14 +69,16 @@ def design_building(
         outcome = design_storey(brief)
         designs.append(outcome.design)
         findings += [*wish_findings, *outcome.findings]
+    vessel, water_remarks = whole_water(designs, settings)
     return Design(
         building=building,
         settings=settings,
         storeys=tuple(designs),
-        findings=tuple(findings),
+        findings=(*findings, *water_remarks),
         take_off=_order(building, designs, settings),
         software_version=__version__,
         settings_digest=settings_digest(settings),
+        vessel=vessel,
     )
 
 

@@ -10,7 +10,8 @@ from ufh_core.building.types import Building
 from ufh_core.circuits.types import FailedRoom, LaidCircuit, Manifold
 from ufh_core.floor.types import BuildUp, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
-from ufh_core.hydraulics.types import CircuitFlow, PumpDuty
+from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
+from ufh_core.network.types import NetworkTable
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output.types import RoomOutput
 
@@ -79,17 +80,18 @@ class CircuitDesign:
     downward_w: float
     flow_c: float
     return_c: float
-    valve_setting: str  # what to set on the valve or meter, in words: "1.4 l/min"
+    valve_setting: str  # what to set on the valve or meter, in words: "1.4 l/min, 1.75 turns"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ManifoldDesign:
-    """A manifold with its flow temperature [°C] and pump."""
+    """A manifold with its flow temperature [°C] and pump; `network` is None where no circuit of it has a flow."""
 
     manifold: Manifold
     flow_c: float
     return_c: float
     pump: PumpDuty
+    network: NetworkTable | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +110,7 @@ class StoreyDesign:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
-    """Everything that was read, assumed and designed."""
+    """Everything that was read, assumed and designed; `vessel` is None where no water runs."""
 
     building: Building
     settings: Settings
@@ -117,6 +119,7 @@ class Design:
     take_off: tuple[TakeOffLine, ...]
     software_version: str
     settings_digest: str
+    vessel: ExpansionVessel | None = None
 
     @property
     def nothing_missing(self) -> bool:

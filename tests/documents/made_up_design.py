@@ -23,7 +23,7 @@ from ufh_core.building.types import (
 from ufh_core.circuits.types import HeatedField, LaidCircuit, Manifold, Port
 from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.heat_demand.types import DemandBasis, RoomDemand
-from ufh_core.hydraulics.types import CircuitFlow, PumpDuty
+from ufh_core.hydraulics.types import CircuitFlow, PressureEntry, PumpDuty
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output.types import RoomOutput
 
@@ -167,7 +167,8 @@ def _room_design(guid: str, kind_c: float, demand: float, gets: float, status: R
 def _flow() -> CircuitFlow:
     return CircuitFlow(
         mass_flow=0.025, volume_flow=2.5e-5, velocity=0.2, reynolds=3000, regime="transition", pipe_drop_pa=9000,
-        bend_drop_pa=100, valve_drop_pa=900, pressure_drop_pa=10000, valve_kv=1.0, throttle_pa=0,
+        bend_drop_pa=100, valve_drop_pa=900, pressure_drop_pa=10000,
+        least_drop_pa=6000, greatest_drop_pa=11000, valve_kv=1.0, throttle_pa=0,
     )  # fmt: skip
 
 
@@ -178,7 +179,10 @@ def design(**changes: object) -> Design:
         )
         for c in circuits()
     )
-    pump = PumpDuty(mass_flow=0.12, volume_flow=1.2e-4, pressure_pa=14000, index_circuit="M1.05", water_content_m3=0.04)
+    pump = PumpDuty(
+        mass_flow=0.12, volume_flow=1.2e-4, pressure_pa=14000, index_circuit="M1.05", water_content_m3=0.04,
+        expansion_m3=0.0005, entries=(PressureEntry(name="entry", pressure_pa=3000),),
+    )  # fmt: skip
     storey = StoreyDesign(
         storey="storey",
         rooms=(

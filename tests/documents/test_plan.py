@@ -84,6 +84,18 @@ def test_every_room_and_circuit_is_named_on_the_plan_part_and_in_the_tables(desi
         assert found.count(room.label) >= 2
 
 
+@pytest.mark.parametrize(
+    ("turns", "words"),
+    [(None, "1.50 · –"), (0.25, "1.50 · ¼"), (1.0, "1.50 · 1"), (2.75, "1.50 · 2¾"), (0.5, "1.50 · ½")],
+)
+def test_table_of_circuits_tells_flow_and_turns_of_the_valve(design, turns, words):
+    storey = design.storeys[0]
+    set_to = tuple(dataclasses.replace(c, flow=dataclasses.replace(c.flow, valve_turns=turns)) for c in storey.circuits)
+    changed = dataclasses.replace(storey, circuits=set_to)
+    found = texts(drawn_plan(dataclasses.replace(design, storeys=(changed,)), changed))
+    assert found.count(words) == len(set_to)
+
+
 def test_reasons_findings_cautions_and_title_are_written(plan):
     everything = " ".join(texts(plan))
     for words in (

@@ -25,7 +25,7 @@ from ufh_core.design_result import (
 )
 from ufh_core.floor.types import BuildUp, Layer
 from ufh_core.heat_demand.types import DemandBasis, DemandTerm, RoomDemand
-from ufh_core.hydraulics.types import CircuitFlow, PumpDuty
+from ufh_core.hydraulics.types import CircuitFlow, PressureEntry, PumpDuty
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output.types import RoomOutput
 
@@ -192,6 +192,8 @@ def _circuit(name: str, number: int, sleeves: int) -> CircuitDesign:
         bend_drop_pa=300.0,
         valve_drop_pa=800.0,
         pressure_drop_pa=7100.0,
+        least_drop_pa=7100.0,
+        greatest_drop_pa=7100.0,
         valve_kv=0.9,
         throttle_pa=250.0,
     )
@@ -223,7 +225,13 @@ def made_up_manifold(circuits: list[CircuitDesign]) -> ManifoldDesign:
         station_side="right",
     )
     duty = PumpDuty(
-        mass_flow=0.05, volume_flow=5.04e-5, pressure_pa=10_100.0, index_circuit="M1.01", water_content_m3=0.009
+        mass_flow=0.05,
+        volume_flow=5.04e-5,
+        pressure_pa=10_100.0,
+        index_circuit="M1.01",
+        water_content_m3=0.009,
+        expansion_m3=0.0001,
+        entries=(PressureEntry(name="entry", pressure_pa=3000.0),),
     )
     return ManifoldDesign(manifold=manifold, flow_c=35.0, return_c=29.0, pump=duty)
 

@@ -15,6 +15,8 @@ import pytest
 from ufh_core.circuits.types import FailedRoom
 from ufh_core.exchange.design_json import design_to_json, write_json
 from ufh_core.exchange.pipe_run import circuit_run
+from ufh_core.hydraulics.types import ExpansionVessel
+from ufh_core.network.types import NetworkCase, NetworkTable, SystemPoint
 
 PLACE = house.PLACES["IFC4X3-m-far"]
 
@@ -35,6 +37,51 @@ def test_rooms_tell_their_status_and_the_reason() -> None:
         ("B Office", "short", True),
     ]
     assert storey["rooms"][0]["heat_demand_w"] == 640.0 and storey["rooms"][0]["heated_area_m2"] == 12.0
+
+
+def test_water_is_told_with_its_network_and_vessel() -> None:
+    """Shares by circuit for each set of shut ones; volume flows of the curve in m³/h, as the key says."""
+    design = pair.made_up_design(PLACE)
+    assert design_to_json(design)["water"] is None
+    case = NetworkCase(
+        name="all open",
+        shut=("M1.02",),
+        balancing={"M1.01": 1.1},
+        self_limiting={"M1.01": 1.0},
+        pump_pa=9000.0,
+        gap_pa=0.0,
+    )
+    table = NetworkTable(
+        pump="curve",
+        flow_share=1.0,
+        volume_flow=1e-4,
+        pressure_pa=9000.0,
+        duty_pa=9500.0,
+        self_limiting_duty_pa=20000.0,
+        cases=(case,),
+        system_curve=(SystemPoint(volume_flow=2e-4, pressure_pa=8000.0),),
+    )
+    storey = design.storeys[0]
+    manifold = replace(storey.manifolds[0], network=table)
+    vessel = ExpansionVessel(
+        content_m3=0.1,
+        expansion_m3=0.001,
+        reserve_m3=0.003,
+        vessel_m3=0.01,
+        pre_pressure_pa=70000.0,
+        final_pressure_pa=250000.0,
+    )
+    told = design_to_json(replace(design, storeys=(replace(storey, manifolds=(manifold,)),), vessel=vessel))
+    assert told["water"]["least_vessel_m3"] == 0.01 and told["water"]["content_m3"] == 0.1
+    network = told["storeys"][0]["manifolds"][0]["network"]
+    assert network["volume_flow_m3_h"] == pytest.approx(0.36)
+    assert network["system_curve"] == [{"volume_flow_m3_h": 0.72, "pressure_pa": 8000.0}]
+    (row,) = network["cases"]
+    assert row["shut"] == ["M1.02"] and row["share_of_design_flow"] == {"M1.01": 1.1}
+    assert row["share_with_self_limiting_valves"] == {"M1.01": 1.0}
+    first = told["storeys"][0]["circuits"][0]
+    assert first["valve_turns"] is None and first["valve_turns_flow_error"] == 0.0
+    assert first["least_pressure_drop_pa"] == first["greatest_pressure_drop_pa"] == 7100.0
 
 
 def test_the_path_is_in_the_storeys_frame_with_arcs_by_three_points() -> None:

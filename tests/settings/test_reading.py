@@ -96,6 +96,36 @@ MISTAKES = [
     ("[heat_demand]\noutdoor_c = 15\n[rooms.indoor_c]\nstore = 10\n", ["rooms.indoor_c.store", "outdoor_c (15 °C)"]),
     ("[manifold]\nflow_bar_height_m = 0.9\n", ["manifold.flow_bar_height_m", "cabinet_height_m"]),
     ("[manifold]\nreturn_bar_height_m = 0.58\n", ["manifold.return_bar_height_m", "overlap"]),
+    ("[hydraulics]\nantifreeze = 'glycol'\n", ["hydraulics.antifreeze", '"ethylene glycol"']),
+    (
+        "[hydraulics]\nantifreeze = 'ethylene glycol'\nantifreeze_share = 0.5\n",
+        ["hydraulics.antifreeze_share", "52.7% of the mass", "50%"],
+    ),
+    ("[hydraulics]\nvalve_turns = [1, 2]\n", ["hydraulics.valve_turns_kv", "8 values for 2"]),
+    ("[hydraulics]\nvalve_kv = 1.5\n", ["hydraulics.valve_turns_kv", "ends with 1.2 m³/h", "is 1.5 m³/h"]),
+    (
+        "[hydraulics]\nvalve_turns = [1, 2]\nvalve_turns_kv = [1.2, 0.6]\n",
+        ["hydraulics.valve_turns", "greater than the one before"],
+    ),
+    (
+        "[hydraulics]\nvalve_turns = [1.3, 1.4]\nvalve_turns_kv = [0.6, 1.2]\n",
+        ["hydraulics.valve_turns", "no quarter turn"],
+    ),
+    ("[hydraulics]\npump = 'fixed'\n", ["hydraulics.pump", "allowed: constant pressure,"]),
+    ("[hydraulics]\npump_curve_pa = [5000]\n", ["hydraulics.pump_curve_pa", "1 values for 7"]),
+    (
+        "[hydraulics]\npump_curve_m3_h = [0.1, 2]\npump_curve_pa = [5000, 0]\n",
+        ["hydraulics.pump_curve_m3_h", "must begin with 0"],
+    ),
+    (
+        "[hydraulics]\npump_curve_m3_h = [0, 2]\npump_curve_pa = [5000, 6000]\n",
+        ["hydraulics.pump_curve_pa", "never rises"],
+    ),
+    (
+        "[hydraulics]\npump_curve_m3_h = [0, 2]\npump_curve_pa = [0, 0]\n",
+        ["hydraulics.pump_curve_pa", "moves nothing"],
+    ),
+    ("[hydraulics]\nstatic_height_m = 30\n", ["hydraulics.safety_valve_pa", "at least 424000 Pa"]),
     ("x = " + "[" * 100_000, ["not valid TOML"]),
 ]
 

@@ -11,6 +11,7 @@ from ufh_core.documents.sheet import COLUMN_MM
 from ufh_core.documents.storey_view import RoomView, StoreyView
 from ufh_core.documents.summary import why_not_carried
 from ufh_core.documents.writing import TEXT_MM, Block, Cell, Row, TableColumn, fitted, paragraphs, table
+from ufh_core.hydraulics.types import CircuitFlow
 
 MOST_FINDINGS = 12
 LITRES_PER_MINUTE = 60_000.0
@@ -87,7 +88,7 @@ def _line(text: str, height: float, bold: bool = True) -> Row:
 def _circuit_table(view: StoreyView) -> Block:
     columns = (
         TableColumn("circuit", 13), TableColumn("room", 25), TableColumn("pitch mm", 10.2, "right"),
-        TableColumn("pipe m", 9.8, "right"), TableColumn("set to", 15.5, "right"),
+        TableColumn("pipe m", 9.8, "right"), TableColumn("l/min · turns", 15.5, "right"),
         TableColumn("loss kPa", 9, "right"), TableColumn("W", 8.5, "right"),
     )  # fmt: skip
     order = {m.manifold.name: k for k, m in enumerate(view.result.manifolds)}
@@ -97,13 +98,22 @@ def _circuit_table(view: StoreyView) -> Block:
             ", ".join(view.label_of(room) for room in c.laid.rooms),
             f"{c.laid.pitch_m * 1000:.0f}",
             f"{c.laid.length_m:.1f}",
-            c.valve_setting,
+            _set_to(c.flow),
             f"{c.flow.pressure_drop_pa / 1000:.1f}",
             f"{c.output_w:.0f}",
         )
         for c in sorted(view.result.circuits, key=lambda c: (order.get(c.laid.manifold, 0), c.laid.port))
     ]
     return table("Circuits, in the order of the ports", columns, lines)
+
+
+def _set_to(flow: CircuitFlow) -> str:
+    """The flow on the meter and the turns of the valve from shut, in quarters."""
+    if flow.valve_turns is None:
+        return f"{flow.volume_flow * LITRES_PER_MINUTE:.2f} · –"
+    whole, quarters = divmod(round(4 * flow.valve_turns), 4)
+    turns = f"{whole or ''}{('', '¼', '½', '¾')[quarters]}" or "0"
+    return f"{flow.volume_flow * LITRES_PER_MINUTE:.2f} · {turns}"
 
 
 def _manifold_table(view: StoreyView) -> Block:

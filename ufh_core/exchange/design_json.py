@@ -19,6 +19,7 @@ from ufh_core.circuits.types import FailedRoom, HeatedField
 from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.exchange.choice_json import room_choices
 from ufh_core.exchange.heating_model import write_whole
+from ufh_core.exchange.network_json import network_rows, valve_rows, vessel_rows
 from ufh_core.exchange.pipe_run import circuit_run
 from ufh_core.exchange.plan_points import moved, path_of, turned
 from ufh_core.floor.types import BuildUp
@@ -40,6 +41,7 @@ def design_to_json(design: Design) -> dict[str, Any]:
         "settings": {"digest": design.settings_digest, **_plain(asdict(design.settings))},
         "software_version": design.software_version,
         "storeys": [_storey(design, storey) for storey in design.storeys],
+        "water": _plain(vessel_rows(design.vessel)),
         "findings": [_finding(design.building, finding) for finding in design.findings],
         "take_off": {"lines": [_plain(asdict(line)) for line in design.take_off]},
     }
@@ -174,7 +176,10 @@ def _manifold(design: ManifoldDesign, turn: NDArray[np.float64]) -> dict[str, An
         volume_flow_m3_s=pump.volume_flow,
         pump_pressure_pa=pump.pressure_pa,
         index_circuit=pump.index_circuit,
+        pump_pressure_entries=[asdict(entry) for entry in pump.entries],
         water_content_m3=pump.water_content_m3,
+        water_expansion_m3=pump.expansion_m3,
+        network=network_rows(design.network),
     )
 
 
@@ -200,9 +205,7 @@ def _circuit(design: Design, storey: StoreyDesign, circuit: CircuitDesign, turn:
         velocity_m_s=flow.velocity,
         reynolds=flow.reynolds,
         flow_regime=flow.regime,
-        pressure_drop_pa=flow.pressure_drop_pa,
-        throttle_pa=flow.throttle_pa,
-        valve_kv_m3_h=flow.valve_kv,
+        **valve_rows(flow),
         valve_setting=circuit.valve_setting,
         wall_sleeves=laid.sleeves,
         kept=laid.kept or None,

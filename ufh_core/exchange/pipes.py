@@ -11,6 +11,8 @@ from ufh_core.exchange.pipe_run import PipeRun, circuit_run
 from ufh_core.exchange.ports import INTO, OUT_OF, PortState, add_port, put_state
 from ufh_core.exchange.properties import material_conductivity, own_set, quantities, standard_set
 from ufh_core.exchange.trade_model import TradeModel
+from ufh_core.hydraulics.types import CircuitFlow
+from ufh_core.hydraulics.valves import valve_drop
 from ufh_core.settings.types import PipeSettings
 
 LAYER = "Floor heating - pipes"
@@ -115,7 +117,7 @@ def _pipe_quantities(model: TradeModel, made: Any, pipe: PipeSettings, run: Pipe
 def _states(model: TradeModel, scope: StoreyScope, circuit: CircuitDesign, ports: tuple[Any, Any]) -> None:
     """The water where it enters the pipe and where it leaves it."""
     flow, pipe = circuit.flow, scope.design.settings.pipe
-    behind = _return_valve_drop(scope, flow.volume_flow)
+    behind = _return_valve_drop(scope, flow)
     along = flow.pipe_drop_pa + flow.bend_drop_pa
     ends = ((circuit.flow_c, behind + along), (circuit.return_c, behind))
     for port, (temperature, pressure) in zip(ports, ends, strict=True):
@@ -130,9 +132,13 @@ def _states(model: TradeModel, scope: StoreyScope, circuit: CircuitDesign, ports
         put_state(model, port, state)
 
 
-def _return_valve_drop(scope: StoreyScope, volume_flow: float) -> float:
-    """Pressure drop of the open valve on the return bar [Pa]: (flow / Kv)², 1 bar at Kv m³/h."""
-    return 1e5 * (3600 * volume_flow / scope.design.settings.hydraulics.return_valve_kv) ** 2
+def _return_valve_drop(scope: StoreyScope, flow: CircuitFlow) -> float:
+    """Pressure drop of the open valve on the return bar [Pa]."""
+    if flow.volume_flow <= 0:
+        return 0.0
+    return valve_drop(
+        flow.volume_flow, flow.mass_flow / flow.volume_flow, scope.design.settings.hydraulics.return_valve_kv
+    )
 
 
 def _circuit_rows(scope: StoreyScope, circuit: CircuitDesign, run: PipeRun) -> list[tuple[str, str, Any]]:

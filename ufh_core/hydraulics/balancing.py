@@ -10,10 +10,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from ufh_core.basis.errors import NoSolution
-from ufh_core.basis.findings import Finding, Severity
-from ufh_core.hydraulics.circuit import water_content
-from ufh_core.hydraulics.types import CircuitFlow, PumpDuty
-from ufh_core.hydraulics.valves import kv_for, valve_drop
+from ufh_core.hydraulics.circuit import fixed_kvs, water_content
+from ufh_core.hydraulics.expansion import expansion_of
+from ufh_core.hydraulics.pipe import CircuitPipe, flow_at
+from ufh_core.hydraulics.types import CircuitFlow, PressureEntry, PumpDuty
+from ufh_core.hydraulics.valves import ValveTable, kv_for, valve_drop
+from ufh_core.settings.hydraulic_types import HydraulicSettings
 from ufh_core.settings.types import Settings
 
 
@@ -23,7 +25,7 @@ def balance(
     """Circuits with their valves set, and the pump's duty.
 
     `circuits` by number as `circuit_flow` gives them; `lengths_m` by the same numbers, for the water in them.
-    The pressure is the index circuit's with the entry loss of the settings. `pressure_drop_pa` of a circuit
+    The pressure is the index circuit's with the entries that all share. `pressure_drop_pa` of a circuit
     stays the drop with its valves open; with `throttle_pa` all come to the same. Equal circuits go by number.
 
     Raises: NoSolution for a manifold without circuits.
@@ -33,14 +35,34 @@ def balance(
     index = max(sorted(circuits), key=lambda number: circuits[number].pressure_drop_pa)
     greatest = circuits[index].pressure_drop_pa
     balanced = {number: _throttled(flow, greatest, settings) for number, flow in circuits.items()}
+    mass_flow = sum(flow.mass_flow for flow in circuits.values())
+    volume_flow = sum(flow.volume_flow for flow in circuits.values())
+    entries = shared_entries(mass_flow, volume_flow, settings.hydraulics)
+    content = sum(water_content(lengths_m[number], settings.pipe) for number in circuits)
     duty = PumpDuty(
-        mass_flow=sum(flow.mass_flow for flow in circuits.values()),
-        volume_flow=sum(flow.volume_flow for flow in circuits.values()),
-        pressure_pa=greatest + settings.hydraulics.entry_loss_pa,
+        mass_flow=mass_flow,
+        volume_flow=volume_flow,
+        pressure_pa=greatest + sum(entry.pressure_pa for entry in entries),
         index_circuit=index,
-        water_content_m3=sum(water_content(lengths_m[number], settings.pipe) for number in circuits),
+        water_content_m3=content,
+        expansion_m3=expansion_of(content, settings),
+        entries=entries,
     )
     return balanced, duty
+
+
+def shared_entries(mass_flow: float, volume_flow: float, hydraulics: HydraulicSettings) -> tuple[PressureEntry, ...]:
+    """What all circuits share at the manifold's design flow [kg/s], [m³/s]: entry, mixing valve, primary side.
+
+    The whole flow goes through the mixing valve, as it does where that stands in the pump's own circuit.
+    """
+    entries = [PressureEntry(name="bars, entry valves and station", pressure_pa=hydraulics.entry_loss_pa)]
+    if hydraulics.mixing_valve_kv is not None and volume_flow > 0:
+        drop = valve_drop(volume_flow, mass_flow / volume_flow, hydraulics.mixing_valve_kv)
+        entries.append(PressureEntry(name="mixing valve", pressure_pa=drop))
+    if hydraulics.primary_loss_pa:
+        entries.append(PressureEntry(name="primary connection", pressure_pa=hydraulics.primary_loss_pa))
+    return tuple(entries)
 
 
 def _throttled(flow: CircuitFlow, greatest_pa: float, settings: Settings) -> CircuitFlow:
@@ -53,31 +75,17 @@ def _throttled(flow: CircuitFlow, greatest_pa: float, settings: Settings) -> Cir
     return replace(flow, valve_kv=kv_for(flow.volume_flow, density, open_pa + throttle), throttle_pa=throttle)
 
 
-def flow_findings(circuits: Mapping[str, CircuitFlow], settings: Settings) -> tuple[Finding, ...]:
-    """Circuits that are beyond the settings' limits: pressure drop, velocity, least flow."""
-    limits = settings.hydraulics
-    findings: list[Finding] = []
-    for number, flow in circuits.items():
-        if flow.pressure_drop_pa > limits.greatest_pressure_drop_pa:
-            text = (
-                f"circuit {number} loses {flow.pressure_drop_pa / 1000:.1f} kPa at {flow.mass_flow * 3600:.0f} kg/h, "
-                f"more than {limits.greatest_pressure_drop_pa / 1000:g} kPa: split it or let it cool by more"
-            )
-            findings.append(_finding("hydraulics.pressure-drop", Severity.WARNING, text, "EN 1264-3"))
-        if flow.velocity > limits.greatest_velocity:
-            text = (
-                f"water in circuit {number} runs at {flow.velocity:.2f} m/s, faster than "
-                f"{limits.greatest_velocity:g} m/s: split it or let it cool by more"
-            )
-            findings.append(_finding("hydraulics.velocity", Severity.WARNING, text, "common practice"))
-        if flow.mass_flow < limits.least_mass_flow:
-            text = (
-                f"circuit {number} needs {flow.mass_flow * 3600:.1f} kg/h, less than the "
-                f"{limits.least_mass_flow * 3600:.0f} kg/h that can be set and vented well: join it to another field"
-            )
-            findings.append(_finding("hydraulics.small-flow", Severity.NOTE, text, "common practice"))
-    return tuple(findings)
+def in_turns(flow: CircuitFlow, pipe: CircuitPipe, circuits_pa: float, settings: Settings) -> CircuitFlow:
+    """A balanced circuit with its valve's position in quarter turns, and what the rounding does to its flow.
 
-
-def _finding(code: str, severity: Severity, message: str, source: str) -> Finding:
-    return Finding(code=code, severity=severity, message=message, source=source)
+    `circuits_pa` is the pressure difference [Pa] between the bars, which is taken to stay as it is. A Kv that
+    the valve's table does not hold gets no turns.
+    """
+    own = settings.hydraulics
+    table = ValveTable(turns=own.valve_turns, kvs=own.valve_turns_kv)
+    wanted = min(flow.valve_kv, table.kvs[-1])  # open is open, whatever the last digit
+    if flow.mass_flow <= 0 or not table.holds(wanted):
+        return replace(flow, valve_turns=None, turns_flow_error=0.0)
+    turns = table.quarter_turns(wanted)
+    got = flow_at(circuits_pa, pipe, (table.kv_at(turns), *fixed_kvs(own)))
+    return replace(flow, valve_turns=turns, turns_flow_error=got / flow.mass_flow - 1)

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
+from itertools import pairwise
 
+from ufh_core.basis.errors import NoSolution
+from ufh_core.heating_water import heating_fluid
 from ufh_core.settings.types import Settings
 
 _TOLERANCE_M = 1e-6
@@ -132,6 +136,65 @@ def _places(s: Settings) -> str:
     return ""
 
 
+def _antifreeze(s: Settings) -> str:
+    own = s.hydraulics
+    try:
+        heating_fluid(own.antifreeze, own.antifreeze_share, own.antifreeze_share_by)
+    except NoSolution as error:
+        return f"hydraulics.antifreeze_share: {error}"
+    return ""
+
+
+def _valve_table(s: Settings) -> str:
+    turns, kvs = s.hydraulics.valve_turns, s.hydraulics.valve_turns_kv
+    if len(turns) != len(kvs) or len(kvs) < 2:
+        return (
+            f"hydraulics.valve_turns_kv: {len(kvs)} values for {len(turns)} of hydraulics.valve_turns; "
+            "give two or more, as many of each"
+        )
+    if not (_rising(turns) and _rising(kvs)):
+        return "hydraulics.valve_turns and valve_turns_kv: each value must be greater than the one before it"
+    if abs(kvs[-1] - s.hydraulics.valve_kv) > 1e-9:
+        return (
+            f"hydraulics.valve_turns_kv: ends with {kvs[-1]:g} m³/h, but hydraulics.valve_kv, the valve fully open, "
+            f"is {s.hydraulics.valve_kv:g} m³/h; give both for your valve"
+        )
+    if math.floor(4 * turns[-1]) < math.ceil(4 * turns[0]):
+        return "hydraulics.valve_turns: there is no quarter turn between the first and the last"
+    return ""
+
+
+def _pump_curve(s: Settings) -> str:
+    flows, pressures = s.hydraulics.pump_curve_m3_h, s.hydraulics.pump_curve_pa
+    if len(flows) != len(pressures) or len(flows) < 2:
+        return (
+            f"hydraulics.pump_curve_pa: {len(pressures)} values for {len(flows)} of hydraulics.pump_curve_m3_h; "
+            "give two or more, as many of each"
+        )
+    if flows[0] != 0 or not _rising(flows):
+        return "hydraulics.pump_curve_m3_h: must begin with 0, and each value be greater than the one before it"
+    if pressures[0] <= 0:
+        return "hydraulics.pump_curve_pa: a pump without pressure at no flow moves nothing"
+    if any(after > before for before, after in pairwise(pressures)):
+        return "hydraulics.pump_curve_pa: a pump's pressure never rises with its flow"
+    return ""
+
+
+def _vessel(s: Settings) -> str:
+    # the sums of hydraulics.expansion with a heavy fluid of 1100 kg/m³ and some pressure to work with
+    least, valve = s.hydraulics.static_height_m * 10_800 + 100_000, s.hydraulics.safety_valve_pa
+    if valve < least:
+        return (
+            f"hydraulics.safety_valve_pa: {valve:g} Pa is too little for {s.hydraulics.static_height_m:g} m of "
+            f"hydraulics.static_height_m; allowed: at least {least:.0f} Pa"
+        )
+    return ""
+
+
+def _rising(values: Sequence[float]) -> bool:
+    return all(after > before for before, after in pairwise(values))
+
+
 def _off_grid(length: float, step: float) -> bool:
     return abs(length / step - round(length / step)) > 1e-6 or round(length / step) < 1
 
@@ -147,4 +210,8 @@ _CHECKS: tuple[Callable[[Settings], str], ...] = (
     _surfaces,
     _manifold,
     _places,
+    _antifreeze,
+    _valve_table,
+    _pump_curve,
+    _vessel,
 )

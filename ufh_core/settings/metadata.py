@@ -17,6 +17,9 @@ PATTERNS = ("counterflow", "meander", "facade meander")
 EDGE_ZONES = ("none", "same circuit", "own circuit")
 """Whether the floor along outer walls is laid tighter, and by which pipe."""
 
+PUMPS = ("constant pressure", "proportional pressure", "curve")
+"""How a manifold's pump is run: at one pressure, at one that falls with the flow, or along its own curve."""
+
 CP = "common practice"
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from ufh_core.settings.hydraulic_types import HydraulicSettings
 from ufh_core.settings.metadata import CP, EDGE_ZONES, PATTERNS, ROOM_KINDS
 from ufh_core.settings.metadata import setting as _set
 from ufh_core.settings.steering import KeptCircuits, ManifoldPlace, RoomOverride
@@ -258,27 +259,6 @@ class OutputSettings:
         15.0, "limit of surface over room temperature, edge zone up to 1 m", "EN 1264-2", "K", 3, 15
     )
     bath_limit_k: float = _set(9.0, "limit of surface over room temperature, bathrooms", "EN 1264-2", "K", 3, 9)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HydraulicSettings:
-    """Flows and pressures."""
-
-    greatest_pressure_drop_pa: float = _set(
-        25000.0,
-        "greatest pressure drop of a circuit with its valve open",
-        "EN 1264-3:2020, 250 mbar",
-        "Pa",
-        1000,
-        60000,
-    )
-    greatest_velocity: float = _set(0.5, "greatest velocity of the water in the pipe", CP, "m/s", 0.1, 1.5)
-    least_mass_flow: float = _set(0.008, "flow below which a circuit cannot be set or vented well", CP, "kg/s", 0, 0.05)
-    valve_kv: float = _set(1.2, "Kv of the balancing valve fully open", "generic", "m³/h", 0.2, 5)
-    return_valve_kv: float = _set(2.0, "Kv of the actuator valve fully open", "generic", "m³/h", 0.2, 5)
-    entry_loss_pa: float = _set(
-        3000.0, "pressure drop of manifold bars, entry valves and mixing station", CP, "Pa", 0, 30000
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

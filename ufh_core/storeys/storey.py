@@ -22,7 +22,7 @@ from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
 from ufh_core.storeys.tail_heat import tail_heat
 from ufh_core.storeys.tail_remarks import tail_findings
-from ufh_core.storeys.water import water
+from ufh_core.storeys.water import water, with_networks
 from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
 from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
 from ufh_core.zones.laying import layings
@@ -76,11 +76,13 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     rooms = tuple(
         replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms
     )
+    manifolds, network_remarks = with_networks(laid.manifolds, laid.circuits, settings)
     findings = (
         *floor_findings(list(build_ups.values()), heated),
         *([laid.governing] if laid.governing else []),
         *laid.outputs.findings,
         *flow_findings({c.laid.number: c.flow for c in laid.circuits}, settings),
+        *network_remarks,
         *layout_findings(laid.layouts),
         *tail_findings(requests, _outlines(levels), [c.laid for c in laid.circuits], laid.outputs.flow_c, settings),
         *answer_findings(brief.storey.rooms, answers),
@@ -90,7 +92,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     design = StoreyDesign(
         storey=brief.storey.ifc_guid,
         rooms=rooms,
-        manifolds=laid.manifolds,
+        manifolds=manifolds,
         circuits=laid.circuits,
         failed=tuple(failed for layout in laid.layouts for failed in layout.failed),
     )

@@ -107,13 +107,17 @@ def _circuit_output(
     settings: Settings,
 ) -> CircuitOutput:
     """Sum of a circuit's fields, with the return temperature of their mixed water."""
-    up = down = flow = 0.0
+    up = down = flow = carried = 0.0
+    fluid = settings.hydraulics.fluid
     for field in fields:
         field_up, field_down = _field_heat(field, requests[field.room], rooms[field.room], settings)
         if field_up + field_down > 0:
             up, down = up + field_up, down + field_down
-            flow += water_side.mass_flow(field_up + field_down, rooms[field.room].spread_k)
-    cooled = (up + down) / (flow * water_side.WATER_HEAT) if flow > 0 else 0.0
+            spread_k = rooms[field.room].spread_k
+            heat_capacity = water_side.carried_heat(fluid, flow_c - spread_k / 2)
+            own = water_side.mass_flow(field_up + field_down, spread_k, heat_capacity)
+            flow, carried = flow + own, carried + own * heat_capacity
+    cooled = (up + down) / carried if carried > 0 else 0.0
     return CircuitOutput(
         circuit=fields[0].circuit, output_w=up, downward_w=down, mass_flow=flow, flow_c=flow_c, return_c=flow_c - cooled
     )

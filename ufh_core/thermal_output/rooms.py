@@ -94,6 +94,7 @@ def room_output(request: RoomRequest, floor: HeatedFloor, flow_c: float, setting
         shortfall_w=shortfall if short else 0.0,
         flow_c=flow_c,
         spread_k=sigma,
+        heat_capacity=water_side.carried_heat(settings.hydraulics.fluid, flow_c - sigma / 2),
         limited_by=limited_by if short or limited_by == "spread" else "",
         advice=advice_for(request, floor, shortfall, flow_c, settings) if short else "",
     )
@@ -127,6 +128,7 @@ def _stated(
     shortfall_w: float,
     flow_c: float,
     spread_k: float,
+    heat_capacity: float,
     limited_by: str,
     advice: str,
 ) -> RoomOutput:
@@ -149,7 +151,7 @@ def _stated(
         flow_c=flow_c,
         return_c=flow_c - spread_k,
         spread_k=spread_k,
-        mass_flow=water_side.mass_flow((q + down) * floor.area_m2, spread_k),
+        mass_flow=water_side.mass_flow((q + down) * floor.area_m2, spread_k, heat_capacity),
         mean_surface_c=request.indoor_c + surface.mean_surface_overtemperature(inner_q),
         peak_surface_c=request.indoor_c + surface.peak_surface_overtemperature(pitch, finish_r, inner_q),
         edge_surface_c=None if edge_q is None else request.indoor_c + surface.mean_surface_overtemperature(edge_q),

@@ -11,6 +11,7 @@ from scipy.optimize import brentq
 
 from ufh_core.basis.errors import NoSolution
 from ufh_core.floor.types import FloorSection
+from ufh_core.heating_water import Fluid
 from ufh_core.thermal_output.characteristic import FILM
 
 WATER_HEAT = 4190.0
@@ -92,8 +93,13 @@ def downward_flux(section: FloorSection, q: float, indoor_c: float, below_c: flo
     return max(0.0, (upward_resistance(section) * q + indoor_c - below_c) / section.r_below)
 
 
-def mass_flow(heat_w: float, spread_k: float) -> float:
-    """Water [kg/s] that carries `heat_w` [W], upward and downward, at σ [K]. Source: EN 1264-3."""
+def carried_heat(fluid: Fluid, mean_c: float) -> float:
+    """c_W [J/(kg K)]: the standard's for water, the mixture's own at its mean temperature [°C]."""
+    return WATER_HEAT if fluid.is_water else fluid.heat_capacity(mean_c)
+
+
+def mass_flow(heat_w: float, spread_k: float, heat_capacity: float = WATER_HEAT) -> float:
+    """Water [kg/s] that carries `heat_w` [W], upward and downward, at σ [K] and c_W. Source: EN 1264-3."""
     if spread_k <= 0:
         raise NoSolution(f"water that cools by {spread_k:.1f} K carries no heat")
-    return heat_w / (spread_k * WATER_HEAT)
+    return heat_w / (spread_k * heat_capacity)
