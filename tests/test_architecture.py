@@ -23,6 +23,7 @@ ROOMS = [
     "lanes",
     "circuits",
     "hydraulics",
+    "surface_field",
     "design_result",
     "storeys",
     "design",
