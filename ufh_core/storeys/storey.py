@@ -20,6 +20,7 @@ from ufh_core.heat_demand import HeatDemand, slab_below
 from ufh_core.hydraulics import circuit_flow, flow_findings
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
+from ufh_core.storeys.floor_surface import storey_surface
 from ufh_core.storeys.tail_heat import tail_heat
 from ufh_core.storeys.tail_remarks import tail_findings
 from ufh_core.storeys.water import water
@@ -76,6 +77,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     rooms = tuple(
         replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms
     )
+    surface, hot = storey_surface(levels, requests, laid.outputs.rooms, laid.circuits, settings)
     findings = (
         *floor_findings(list(build_ups.values()), heated),
         *([laid.governing] if laid.governing else []),
@@ -86,6 +88,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         *answer_findings(brief.storey.rooms, answers),
         *place_findings(brief.wishes, laid.layouts, settings),
         *kept_findings(brief.wishes, laid.layouts),
+        *hot,
     )
     design = StoreyDesign(
         storey=brief.storey.ifc_guid,
@@ -93,6 +96,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         manifolds=laid.manifolds,
         circuits=laid.circuits,
         failed=tuple(failed for layout in laid.layouts for failed in layout.failed),
+        surface=surface,
     )
     return StoreyOutcome(design=design, findings=findings)
 
