@@ -83,7 +83,6 @@ def test_row_swings_as_the_finite_elements_say(pitch: float, finish: float) -> N
 @pytest.mark.parametrize("shift", [0.0, 0.003, 0.007, 0.0125, 0.02])
 def test_where_pipes_lie_between_cells_does_not_matter(shift: float) -> None:
 
-
     outline, pipes = row(0.15, 2.4, 0.4)
     moved = [
         replace(p, axis=PipeAxis((Straight((p.axis.start[0] + shift, 0.0), (p.axis.end[0] + shift, 0.4)),)))

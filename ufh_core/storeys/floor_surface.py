@@ -66,12 +66,12 @@ def _room_floors(
 
 
 def _thresholds(level: Level, rooms: Iterable[str]) -> dict[str, Area]:
-    """The floor in doors and openings by the room that it goes with; none where sleeves lead through a wall."""
+    """The floor in doors and openings between rooms, by the room that it goes with; none round sleeves."""
     known = set(rooms)
     found: dict[str, list[Polygon]] = {}
     for passage in level.passages:
         owner = next((room for room in passage.rooms if room in known), None)
-        if owner is not None and passage.kind != "sleeve":
+        if owner is not None and len(passage.rooms) > 1 and passage.kind != "sleeve":
             found.setdefault(owner, []).append(passage.outline)
     unions = {room: shapely.union_all(parts) for room, parts in found.items()}
     return {room: area for room, area in unions.items() if area.area > 0}

@@ -132,6 +132,7 @@ def _read(
     return SurfaceField(
         corner=cells.corner,
         cell_m=cells.cell_m,
+        floors=tuple(floor.room for floor in floors),
         rooms=tuple(room for room in rooms if room is not None),
         pipes=_pipe_water(pipes, stations, water, plane_c),
         hot_places=hot_places(floors, cells, highest_c, ground.limit_c),

@@ -8,6 +8,7 @@ Source: van der Vorst 1992 (BiCGSTAB), Hestenes and Stiefel 1952 (conjugate grad
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -112,7 +113,7 @@ def _dot(a: Floats, b: Floats) -> float:
 
 
 def _size(a: Floats) -> float:
-    return _dot(a, a) ** 0.5
+    return math.sqrt(_dot(a, a))
 
 
 def _endless() -> NoSolution:

@@ -95,11 +95,12 @@ class SurfaceField:
     """Surface temperatures of a storey [°C], NaN where there is no heated room's floor.
 
     `surface_c[row, column]` is the cell whose middle is `corner` + ((column, row) + 0.5) `cell_m`;
-    `limit_c` is its limit there, `room_index` its place in `rooms` (-1: none, thresholds are their room's).
+    `limit_c` is its limit there, `room_index` its place in `floors`, GlobalIds (-1: none, thresholds are their room's).
     """
 
     corner: Point
     cell_m: float
+    floors: tuple[str, ...]
     rooms: tuple[RoomSurface, ...]
     pipes: tuple[PipeWater, ...]
     hot_places: tuple[HotPlace, ...]
