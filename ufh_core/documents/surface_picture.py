@@ -230,7 +230,9 @@ def _draw_words(draw: ImageDraw.ImageDraw, sheet: _Sheet, view: StoreyView) -> N
     )
     draw.text((MARGIN_PX, 42), under, fill=INK, font=_face(14))
     places = len(view.result.surface.hot_places) if view.result.surface else 0
-    over = f"hatched: over the limit ({places})" if places else "no place is over its limit"
+    over = (
+        f"hatched: {places} place{'s' if places > 1 else ''} over the limit" if places else "no place is over its limit"
+    )
     notes = (
         f"{over} of EN 1264-2: 9 K over the room, 15 K in edge zones along outer walls, or what the settings say.",
         "Rugs, furniture and sun make floors warmer than this. To be checked by a competent person.",

@@ -57,7 +57,7 @@ def _room_floors(
     asked = {request.room: request for request in requests}
     floors: list[RoomFloor] = []
     for level in levels:
-        thresholds = _thresholds(level, asked.keys())
+        thresholds = _thresholds(level, [room for room in asked if room in level.floors])
         for room in level.rooms:
             if room.ifc_guid in asked:
                 request, pitch = asked[room.ifc_guid], outputs[room.ifc_guid].pitch_m
@@ -67,11 +67,11 @@ def _room_floors(
 
 def _thresholds(level: Level, rooms: Iterable[str]) -> dict[str, Area]:
     """The floor in doors and openings between rooms, by the room that it goes with; none round sleeves."""
-    known = set(rooms)
+    known, inside = set(rooms), {room.ifc_guid for room in level.rooms}
     found: dict[str, list[Polygon]] = {}
     for passage in level.passages:
         owner = next((room for room in passage.rooms if room in known), None)
-        if owner is not None and len(passage.rooms) > 1 and passage.kind != "sleeve":
+        if owner is not None and len(inside & set(passage.rooms)) > 1 and passage.kind != "sleeve":
             found.setdefault(owner, []).append(passage.outline)
     unions = {room: shapely.union_all(parts) for room, parts in found.items()}
     return {room: area for room, area in unions.items() if area.area > 0}

@@ -15,6 +15,9 @@ from ufh_core.surface_field.types import HotPlace, RoomFloor, RoomSurface
 TELL_OVER_K = 0.05
 """A limit counts as passed from this much over it [K]: as near as the field is to the layered floor's swing."""
 
+ONE_PLACE_M = 0.5
+"""Hot cells nearer to each other than this [m] are told as one place."""
+
 
 def room_surface(
     k: int,
@@ -50,15 +53,19 @@ def room_surface(
 
 
 def hot_places(floors: Sequence[RoomFloor], cells: Cells, surface_c: Floats, limit_c: Floats) -> tuple[HotPlace, ...]:
-    """Connected places over their limit, a room's hottest first."""
+    """Places over their limit, a room's hottest first; what is less than `ONE_PLACE_M` apart is one place."""
     over = surface_c > limit_c + TELL_OVER_K
     if not over.any():
         return ()
     found: list[HotPlace] = []
     for k, floor in enumerate(floors):
         image = cells.spread_out(over & (cells.room == k), 0.0) > 0
-        labels, count = ndimage.label(image, structure=np.ones((3, 3)))
-        which = labels[cells.number >= 0]
+        if not image.any():
+            continue
+        reach = max(1, round(ONE_PLACE_M / 2 / cells.cell_m))
+        near = ndimage.binary_dilation(image, structure=np.ones((3, 3)), iterations=reach)
+        labels, count = ndimage.label(near, structure=np.ones((3, 3)))
+        which = np.where(image, labels, 0)[cells.number >= 0]
         places = [_hot_place(floor, cells, np.flatnonzero(which == n + 1), surface_c, limit_c) for n in range(count)]
         found += sorted(places, key=lambda place: (place.limit_c - place.surface_c, place.at))
     return tuple(found)
@@ -87,6 +94,10 @@ def limit_findings(places: Iterable[HotPlace], labels: Mapping[str, str]) -> tup
     return tuple(_finding(place, labels.get(place.room, place.room)) for place in places)
 
 
+def _area(area_m2: float) -> str:
+    return f"{area_m2:.2f} m²" if area_m2 >= 0.01 else "less than 0.01 m²"
+
+
 def _finding(place: HotPlace, label: str) -> Finding:
     where = "in its edge zone" if place.edge else "on its floor"
     return Finding(
@@ -94,7 +105,7 @@ def _finding(place: HotPlace, label: str) -> Finding:
         severity=Severity.WARNING,
         message=(
             f"{label}: the surface reaches {place.surface_c:.1f} °C {where}, over its limit of {place.limit_c:.1f} °C,"
-            f" on {place.area_m2:.2f} m²: space the pipes wider there, insulate passing tails or run cooler water"
+            f" on {_area(place.area_m2)}: space the pipes wider there, insulate passing tails or run cooler water"
         ),
         ifc_guids=(place.room,),
         at=place.at,

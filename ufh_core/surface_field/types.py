@@ -48,7 +48,7 @@ class FloorPipe:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HotPlace:
-    """A connected place whose surface is over its limit: its hottest point, area [m²], temperatures [°C]."""
+    """A place whose surface is over its limit: its hottest point, area [m²], temperatures [°C]."""
 
     room: str
     at: Point
