@@ -137,3 +137,10 @@ def test_pipe_keeps_a_resistance_of_its_own() -> None:
     for pitch, finish in CASES:
         own = 1 / plane_section(section(pitch, finish), 0.025).pipe
         assert 0.13 < own < 0.40
+
+
+def test_close_pitches_are_not_blurred_further() -> None:
+    """Hardly anything swings between close pipes; their rim would be smeared by a spread that hides it wholly."""
+    spread = {pitch: plane_section(section(pitch), 0.025).spread_m for pitch in (0.05, 0.075, 0.10, 0.15, 0.20)}
+    assert spread[0.05] == spread[0.075] == spread[0.10] > spread[0.15] > spread[0.20] > 0.02
+    assert spread[0.05] < 0.05
