@@ -77,8 +77,9 @@ def surface_picture(design: Design, storey: StoreyDesign) -> Image.Image:
     low, high = scale_ends(field)
     picture = Image.new("RGB", sheet.size, (255, 255, 255))
     _paste_field(picture, sheet, field, low, high)
+    _paste_walls(picture, sheet, view)
     draw = ImageDraw.Draw(picture)
-    _draw_building(draw, sheet, view)
+    _draw_outlines(draw, sheet, view)
     for room in field.rooms:
         _draw_room(draw, sheet, view, room)
     _draw_scale(draw, sheet, field, low, high)
@@ -135,24 +136,27 @@ def _rim(over: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return np.asarray(over & ~inner)
 
 
-def _draw_building(draw: ImageDraw.ImageDraw, sheet: _Sheet, view: StoreyView) -> None:
-    """Walls less their openings, columns, and the outlines of rooms."""
+def _paste_walls(picture: Image.Image, sheet: _Sheet, view: StoreyView) -> None:
+    """Walls less their openings, and columns; outer rings are filled and their holes cut out, the largest first."""
     walls = united([wall.outline for wall in view.storey.walls])
     gaps = united([opening.outline for opening in view.storey.openings])
     solid = united([walls.difference(gaps), *(column.outline for column in view.storey.columns)])
-    _fill(draw, sheet, solid.intersection(view.window), WALL_GREY)
+    mask = Image.new("L", picture.size, 0)
+    draw = ImageDraw.Draw(mask)
+    parts = polygons(solid.intersection(view.window))
+    for part in sorted(parts, key=lambda p: p.envelope.area, reverse=True):
+        draw.polygon([sheet.at(*p[:2]) for p in part.exterior.coords], fill=255)
+        for hole in part.interiors:
+            draw.polygon([sheet.at(*p[:2]) for p in hole.coords], fill=0)
+    picture.paste(WALL_GREY, mask=mask)
+
+
+def _draw_outlines(draw: ImageDraw.ImageDraw, sheet: _Sheet, view: StoreyView) -> None:
+    """The outlines of rooms."""
     for room in view.rooms:
         if room.shown:
             for part in polygons(room.room.outline):
                 draw.line([sheet.at(*p[:2]) for p in part.exterior.coords], fill=(120, 120, 120), width=1)
-
-
-def _fill(draw: ImageDraw.ImageDraw, sheet: _Sheet, area: BaseGeometry, colour: tuple[int, int, int]) -> None:
-    """Fill an area; holes are cut out by pieces that have none."""
-    for part in polygons(area):
-        pieces = polygons(shapely.constrained_delaunay_triangles(part)) if part.interiors else [part]
-        for piece in pieces:
-            draw.polygon([sheet.at(*p[:2]) for p in piece.exterior.coords], fill=colour)
 
 
 def _draw_room(draw: ImageDraw.ImageDraw, sheet: _Sheet, view: StoreyView, room: RoomSurface) -> None:
