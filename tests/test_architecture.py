@@ -25,6 +25,7 @@ ROOMS = [
     "circuits",
     "hydraulics",
     "network",
+    "surface_field",
     "design_result",
     "storeys",
     "design",

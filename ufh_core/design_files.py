@@ -6,13 +6,14 @@ from pathlib import Path
 
 from ufh_core.basis.progress import Progress, silent
 from ufh_core.design_result import Design
-from ufh_core.documents import plan_file_names, write_plan_svg
+from ufh_core.documents import plan_file_names, surface_stems, write_plan_svg, write_surface_picture
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model
+from ufh_core.exchange.surface_data import write_surface_data
 
 
 def write_design(design: Design, architect: Path, folder: Path, progress: Progress = silent) -> None:
-    """Write heating.ifc, design.json and a plan of each storey into `folder`.
+    """Write heating.ifc, design.json, and of each storey a plan and its surface temperatures into `folder`.
 
     Raises: OSError or UfhError where a file cannot be written.
     """
@@ -20,7 +21,11 @@ def write_design(design: Design, architect: Path, folder: Path, progress: Progre
     write_heating_model(design, architect, folder / "heating.ifc")
     progress("writing the results", 0.5)
     write_json(design, folder / "design.json")
-    names = plan_file_names(design)
+    names, surfaces = plan_file_names(design), surface_stems(design)
     for k, storey in enumerate(design.storeys):
         progress("drawing the plans", 0.6 + 0.4 * k / len(design.storeys))
         write_plan_svg(design, storey, folder / names[storey.storey])
+        if storey.storey in surfaces:
+            stem = surfaces[storey.storey]
+            write_surface_picture(design, storey, folder / f"{stem}.png")
+            write_surface_data(design, storey, folder / f"{stem}.npz")

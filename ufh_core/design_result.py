@@ -13,6 +13,7 @@ from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
 from ufh_core.network.types import NetworkTable
 from ufh_core.settings.types import Settings
+from ufh_core.surface_field.types import SurfaceField
 from ufh_core.thermal_output.types import RoomOutput
 
 __all__ = [
@@ -98,7 +99,8 @@ class ManifoldDesign:
 class StoreyDesign:
     """What was designed on one storey, in the order of the building's rooms.
 
-    `failed` are rooms, or parts of them, without a pipe, with the best attempt at one.
+    `failed` are rooms, or parts of them, without a pipe, with the best attempt at one; `surface` is the
+    floor's temperature over the plan, None where nothing is laid.
     """
 
     storey: str  # GlobalId
@@ -106,6 +108,7 @@ class StoreyDesign:
     manifolds: tuple[ManifoldDesign, ...]
     circuits: tuple[CircuitDesign, ...]
     failed: tuple[FailedRoom, ...] = ()
+    surface: SurfaceField | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,7 +1,16 @@
 """What people read: the plan of a storey as one neutral drawing, and the summary of a design."""
 
 from ufh_core.documents.plan_drawing import plan_drawing
-from ufh_core.documents.plan_svg import plan_file_names, write_plan_svg
+from ufh_core.documents.plan_svg import plan_file_names, surface_stems, write_plan_svg
 from ufh_core.documents.summary import Summary, summary
+from ufh_core.documents.surface_picture import write_surface_picture
 
-__all__ = ["Summary", "plan_drawing", "plan_file_names", "summary", "write_plan_svg"]
+__all__ = [
+    "Summary",
+    "plan_drawing",
+    "plan_file_names",
+    "summary",
+    "surface_stems",
+    "write_plan_svg",
+    "write_surface_picture",
+]

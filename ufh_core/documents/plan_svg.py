@@ -73,6 +73,13 @@ def plan_file_names(design: Design) -> dict[str, str]:
     return result
 
 
+def surface_stems(design: Design) -> dict[str, str]:
+    """File names `surface-<storey>` without an ending, by storey GlobalId, of storeys that have a surface field."""
+    names = plan_file_names(design)
+    fields = [storey.storey for storey in design.storeys if storey.surface is not None]
+    return {guid: "surface-" + names[guid].removeprefix("plan-").removesuffix(".svg") for guid in fields}
+
+
 def safe_stem(name: str) -> str:
     """`name` as part of a file name on any file system: letters, digits, dot, dash; else a dash.
 

@@ -22,6 +22,7 @@ from ufh_core.exchange.heating_model import write_whole
 from ufh_core.exchange.network_json import network_rows, valve_rows, vessel_rows
 from ufh_core.exchange.pipe_run import circuit_run
 from ufh_core.exchange.plan_points import moved, path_of, turned
+from ufh_core.exchange.surface_json import surface_of_pipe, surface_of_room
 from ufh_core.floor.types import BuildUp
 
 SCHEMA = 1
@@ -89,7 +90,9 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
         "ifc_guid": own.ifc_guid,
         "elevation_m": _plain(own.elevation_m),
         "rooms": [
-            _room(own, rooms[room.room], room) | {"choices": _plain(room_choices(room.room, laid))}
+            _room(own, rooms[room.room], room)
+            | surface_of_room(storey.surface, room.room, turn)
+            | {"choices": _plain(room_choices(room.room, laid))}
             for room in storey.rooms
         ],
         "manifolds": [_manifold(manifold, turn) for manifold in storey.manifolds],
@@ -211,6 +214,7 @@ def _circuit(design: Design, storey: StoreyDesign, circuit: CircuitDesign, turn:
         kept=laid.kept or None,
         fields=[_field(f, turn) for f in laid.fields],
         path=path_of(laid.axis, turn),
+        surface=surface_of_pipe(storey.surface, laid.number),
     )
 
 

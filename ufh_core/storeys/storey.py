@@ -20,6 +20,7 @@ from ufh_core.heat_demand import HeatDemand, slab_below
 from ufh_core.hydraulics import circuit_flow, flow_findings
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
+from ufh_core.storeys.floor_surface import storey_surface
 from ufh_core.storeys.tail_heat import tail_heat
 from ufh_core.storeys.tail_remarks import tail_findings
 from ufh_core.storeys.water import water, with_networks
@@ -77,6 +78,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms
     )
     manifolds, network_remarks = with_networks(laid.manifolds, laid.circuits, settings)
+    surface, hot = storey_surface(levels, requests, laid.outputs.rooms, laid.circuits, settings)
     findings = (
         *floor_findings(list(build_ups.values()), heated),
         *([laid.governing] if laid.governing else []),
@@ -88,6 +90,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         *answer_findings(brief.storey.rooms, answers),
         *place_findings(brief.wishes, laid.layouts, settings),
         *kept_findings(brief.wishes, laid.layouts),
+        *hot,
     )
     design = StoreyDesign(
         storey=brief.storey.ifc_guid,
@@ -95,6 +98,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         manifolds=manifolds,
         circuits=laid.circuits,
         failed=tuple(failed for layout in laid.layouts for failed in layout.failed),
+        surface=surface,
     )
     return StoreyOutcome(design=design, findings=findings)
 

@@ -1,0 +1,80 @@
+"""Surface temperatures in files: arrays with their places, and the figures of rooms and circuits, by one sample."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from ufh_core.basis.errors import OutputError
+from ufh_core.building.read import read_building
+from ufh_core.building.storey_frame import plan_to_storey
+from ufh_core.design import design_building
+from ufh_core.design_result import Design, StoreyDesign
+from ufh_core.exchange.design_json import design_to_json
+from ufh_core.exchange.surface_data import write_surface_data
+from ufh_core.samples import sample_model
+from ufh_core.settings.types import Settings
+
+
+@pytest.fixture(scope="module")
+def design() -> Design:
+    path = sample_model("bungalow")
+    return design_building(read_building(path, Settings()), Settings())
+
+
+def test_arrays_say_which_room_a_place_of_the_storey_belongs_to(design: Design, tmp_path: Path) -> None:
+    (storey,) = design.storeys
+    write_surface_data(design, storey, tmp_path / "a.npz")
+    write_surface_data(design, storey, tmp_path / "b.npz")
+    assert (tmp_path / "a.npz").read_bytes() == (tmp_path / "b.npz").read_bytes()
+    with np.load(tmp_path / "a.npz", allow_pickle=False) as data:
+        assert str(data["storey"]) == storey.storey
+        surface, index = data["surface_c"], data["room_index"]
+        assert (np.isfinite(surface) == (index >= 0)).all()
+        back = np.linalg.inv(plan_to_storey(design.building, design.building.storeys[0]))
+        for k, guid in enumerate(data["rooms"]):
+            rows, columns = np.nonzero(index == k)
+            x, y = (data["corner_m"][i] + (n + 0.5) * data["cell_m"] for i, n in ((0, columns), (1, rows)))
+            at = data["plan_to_storey"] @ np.vstack([x, y, np.ones(len(x))])
+            inside = shapely.contains_xy(design.building.room(str(guid)).outline, *(back @ at)[:2])
+            assert inside.mean() > 0.9  # the rest is its thresholds
+
+
+def test_design_json_tells_rooms_and_circuits(design: Design) -> None:
+    (storey,) = design_to_json(design)["storeys"]
+    heated = [room for room in storey["rooms"] if room["status"] != "not_heated"]
+    for room in heated:
+        surface = room["surface"]
+        order = ("coldest", "mean", "peak")
+        coldest, mean, peak = (surface[f"{key}_temperature_c"] for key in order)
+        assert room["design_indoor_temperature_c"] - 3 < coldest < mean < peak < surface["limit_temperature_c"]
+        assert surface["area_over_limit_m2"] == 0.0
+    assert all("surface" not in room for room in storey["rooms"] if room["status"] == "not_heated")
+    assert not [f for f in design.findings if f.code.startswith("surface.")]
+
+
+def test_field_agrees_with_the_design(design: Design) -> None:
+    """Water gives as much in all as designed, within 2 %: it warms doors and loses more downward at the rim."""
+    (storey,) = design_to_json(design)["storeys"]
+    circuits = storey["circuits"]
+    designed = sum(c["heat_output_w"] + c["downward_loss_w"] for c in circuits)
+    found = sum(c["surface"]["heat_w"] for c in circuits)
+    assert found == pytest.approx(designed, rel=0.02)
+    for circuit in circuits:
+        heat = (
+            circuit["mass_flow_kg_s"]
+            * 4190
+            * (circuit["flow_temperature_c"] - circuit["surface"]["return_temperature_c"])
+        )
+        assert heat == pytest.approx(circuit["surface"]["heat_w"], rel=1e-3)
+        assert circuit["surface"]["without_floor_m"] == 0.0
+
+
+def test_storey_without_a_field_writes_nothing(design: Design, tmp_path: Path) -> None:
+    bare = StoreyDesign(storey=design.storeys[0].storey, rooms=(), manifolds=(), circuits=())
+    with pytest.raises(OutputError, match="no surface temperatures"):
+        write_surface_data(design, bare, tmp_path / "a.npz")
+    assert not (tmp_path / "a.npz").exists()
