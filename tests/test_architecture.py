@@ -18,6 +18,7 @@ ROOMS = [
     "building",
     "heat_demand",
     "floor",
+    "section",
     "thermal_output",
     "zones",
     "lanes",
