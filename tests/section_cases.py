@@ -5,6 +5,7 @@ library scikit-fem; wall and all are solid there.
 """
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -124,18 +125,13 @@ def fitted_mesh(section: Section, density: int) -> tuple[np.ndarray, np.ndarray]
     rings = [centre + radius * outward for radius in radii]
     edge = centre + pipe.radius_m * outward
     rings += [edge + (box - edge) * share for share in np.linspace(0, 1, density + 1)[1:] ** 1.3]
-    quads = [
-        np.stack([inner[:-1], inner[1:], outer[1:], outer[:-1]], axis=1)
-        for inner, outer in zip(rings, rings[1:], strict=False)
-    ]
+    quads = [np.stack([inner[:-1], inner[1:], outer[1:], outer[:-1]], axis=1) for inner, outer in pairwise(rings)]
     x = np.concatenate([across, stretch(right, section.half_pitch_m, density)])
     above = [
         stretch(a, b, density)
         for a, b in zip([high, *levels[levels > high + 1e-12][:-1]], levels[levels > high + 1e-12], strict=True)
     ]
-    under = [
-        np.linspace(a, b, density, endpoint=False) for a, b in zip(levels, levels[1:], strict=False) if b < low + 1e-12
-    ]
+    under = [np.linspace(a, b, density, endpoint=False) for a, b in pairwise(levels) if b < low + 1e-12]
     y = np.concatenate([*under, up, *above])
     quads.append(rectangles(x, y, right, low, high))
     return triangles_of(np.concatenate(quads))

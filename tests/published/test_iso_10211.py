@@ -6,6 +6,7 @@ confirmed by that agreement. What the standard asks: 0.1 K and 0.1 W/m.
 """
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -63,7 +64,7 @@ def test_case_1_published() -> None:
 def test_case_1_converges_with_the_square_of_the_cells() -> None:
     """Source: the exact series; the error at a point falls to a quarter when the cells are halved."""
     errors = [at(*case_1(cells), 2.0, 5.0) - series(2.0, 5.0) for cells in (2, 4, 8)]
-    for coarse, fine in zip(errors, errors[1:], strict=False):
+    for coarse, fine in pairwise(errors):
         assert 1.9 < math.log2(coarse / fine) < 2.1
 
 

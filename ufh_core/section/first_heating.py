@@ -159,10 +159,10 @@ def _ramp_days(kelvin: float, k_per_day: float | None) -> float:
 
 
 def _at(points: Sequence[tuple[float, float]], time_s: float) -> float:
-    for (start, first), (end, last) in reversed(list(pairwise(points))):
-        if start <= time_s and end > start:
-            return first + (last - first) * min(1.0, (time_s - start) / (end - start))
-    return points[0][1]
+    for (start, first), (end, last) in pairwise(points):
+        if start <= time_s < end:
+            return first + (last - first) * (time_s - start) / (end - start)
+    return points[0][1] if time_s < points[0][0] else points[-1][1]
 
 
 def _check(

@@ -159,10 +159,12 @@ def solve(network: HeatNetwork, given: Mapping[str, float], powers: Mapping[str,
     """Steady temperatures [°C] of all nodes and ports; idle nodes are not a number.
 
     `given` temperatures [°C] by port, `powers` [W for a metre] that are put in at ports that are not given.
-    Raises: NoSolution where no port is given.
+    Raises: NoSolution where no port is given, or one that is not a number.
     """
     if not given:
         raise NoSolution("a section needs a temperature on at least one side")
+    if not np.isfinite([*given.values(), *(powers or {}).values()]).all():
+        raise NoSolution("a temperature or power of the section is not a number")
     free = free_nodes(network, given)
     temperatures = np.where(network.idle, np.nan, 0.0)
     for port, value in given.items():

@@ -15,7 +15,7 @@ from ufh_core.section.types import Array, Index, Section, SteadyResult
 
 WATER, ROOM, BELOW = "water", "room", "below"
 CELLS_TO_RADIUS = 8  # elements from the pipe's centre to its outside
-_GROWTH = 0.10  # by how much an element is wider for each metre that it is farther from the pipe [m/m]
+_GROWTH = 0.8  # by how much an element is wider for each metre from the pipe, times `cells` [m/m]
 _WATER_HEAT_CAPACITY = 4.16e6  # ρ c at 35 °C [J/(m³ K)]. Source: IAPWS-IF97, 994 kg/m³, 4179 J/(kg K)
 
 
@@ -48,7 +48,6 @@ def steady(
     Valid for: constant properties, long straight pipes side by side with equally warm water.
     """
     around = around or Around()
-    _demand_finite(water_c, power_w_m, around.room_c, around.under_c)
     network = section_network(section, cells)
     width = section.half_pitch_m
     given = {ROOM: around.room_c} | ({BELOW: around.under_c} if BELOW in network.ports else {})
@@ -76,7 +75,12 @@ def steady(
 
 
 def section_network(section: Section, cells: int = CELLS_TO_RADIUS) -> HeatNetwork:
-    """Half a pitch of the floor as a network with the ports "water", "room" and, if heat goes down, "below"."""
+    """Half a pitch of the floor as a network with the ports "water", "room" and, if heat goes down, "below".
+
+    Raises: NoSolution for fewer cells than one.
+    """
+    if cells < 1:
+        raise NoSolution("the grid of a section needs cells: at least one from the pipe's centre to its outside")
     x, y = _lines(section, cells)
     conductivity, heat_capacity = _materials(section, x, y)
     elements = plain_elements(x, y, conductivity, heat_capacity)
@@ -113,10 +117,9 @@ def _lines(section: Section, cells: int) -> tuple[Array, Array]:
     pipe, fine = section.pipe, section.pipe.radius_m / cells
     levels = list(accumulate((layer.thickness_m for layer in section.layers), initial=0.0))
     low, high = pipe.centre_m - pipe.radius_m, pipe.centre_m + pipe.radius_m
-    x = graded_lines(
-        [0.0, min(pipe.radius_m, section.half_pitch_m), section.half_pitch_m], (0.0, pipe.radius_m), fine, _GROWTH
-    )
-    return x, graded_lines([*levels, low, pipe.centre_m, high], (low, high), fine, _GROWTH)
+    growth = _GROWTH / cells
+    x = graded_lines([0.0, pipe.radius_m, section.half_pitch_m], (0.0, pipe.radius_m), fine, growth)
+    return x, graded_lines([*levels, low, pipe.centre_m, high], (low, high), fine, growth)
 
 
 def _materials(section: Section, x: Array, y: Array) -> tuple[Array, Array]:
@@ -138,8 +141,3 @@ def _with_wall_and_water(network: HeatNetwork, section: Section, nodes: Index, a
     network = storing(network, WATER, wall / 2 + water)
     capacities = network.capacities + np.bincount(nodes[:, :4].ravel(), outside.ravel(), network.capacities.size)
     return replace(network, capacities=capacities)
-
-
-def _demand_finite(*values: float | None) -> None:
-    if not all(value is None or np.isfinite(value) for value in values):
-        raise NoSolution("a temperature or power of the section is not a number")
