@@ -100,6 +100,23 @@ def test_flux_of_the_series(pitch: float, finish_r: float, flux: float) -> None:
     assert unit(section).heat_flux == pytest.approx(flux, rel=0.003)
 
 
+PEAK_AT_9_K = {  # [FE] q [W/m²] at which the warmest of the surface is 9 K over the room, α 10.8
+    0.10: (95.9, 96.5, 96.9, 97.0),
+    0.15: (91.2, 93.5, 94.8, 95.7),
+    0.20: (83.8, 88.0, 90.8, 92.6),
+    0.25: (75.4, 81.2, 85.2, 88.1),
+    0.30: (67.2, 74.0, 79.0, 82.8),
+}
+
+
+@pytest.mark.parametrize("pitch", PEAK_AT_9_K)
+def test_flux_where_the_peak_is_9_kelvin(pitch: float) -> None:
+    """[FE], 20 values: 0.1 W/m²."""
+    for finish_r, flux in zip(FINISHES, PEAK_AT_9_K[pitch], strict=True):
+        found = unit(a_section(pitch, finish_r))
+        assert found.heat_flux * 9.0 / (found.peak_surface_c - 20.0) == pytest.approx(flux, abs=0.1)
+
+
 CASES = [(0.15, 0.0), (0.15, 0.1), (0.30, 0.0), (0.30, 0.1)]
 CHANGES = {  # [FE] change of q [%] at the four cases
     "less insulation": ({"insulation_r": 0.75}, (-1.4, -1.6, -2.3, -3.1)),
