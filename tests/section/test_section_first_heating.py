@@ -49,6 +49,7 @@ def test_ramps_hand_calculated() -> None:
         (11.0, 45.0),
         (14.0, 15.0),
     ]
+    assert curve.days == 14.0
     assert curve.flow_c(0.0) == 25.0
     assert curve.flow_c(5 * DAY) == pytest.approx(35.0)
     assert curve.flow_c(12 * DAY) == pytest.approx(35.0)

@@ -23,12 +23,10 @@ from ufh_core.section import (
     WaterAt,
     WaterFlowing,
     WaterHeated,
-    lead_before_occupation,
     steady,
     step_response,
 )
 from ufh_core.section.network import HeatNetwork, Side, assemble, plain_elements
-from ufh_core.section.response import water_network
 from ufh_core.section.steady import section_network
 from ufh_core.section.transient import Stage, march, stored_heat
 
@@ -174,6 +172,13 @@ def test_ends_where_the_steady_state_is(name: str) -> None:
     assert same.peak_surface_c == pytest.approx(response.peak_surface_c[-1], abs=1e-3)
 
 
+def test_power_is_that_of_a_metre_of_pipe() -> None:
+    around = Around(room_c=20.0, below_c=16.0)
+    response = step_response(a_section(), WaterHeated(power_w_m=7.0), around=around, seconds=HOUR)
+    assert response.final_flux == pytest.approx(steady(a_section(), power_w_m=7.0, around=around).heat_flux, rel=1e-9)
+    assert response.water_flux[-1] == pytest.approx(7.0 / 0.15)
+
+
 def test_flowing_water_gives_its_spread() -> None:
     """Source: energy of the water: (q + q_u) T L = ṁ c σ, and the mean is half of σ under the flow."""
     water = WaterFlowing(flow_c=37.0, mass_flow=0.03, length_m=80.0)
@@ -222,45 +227,6 @@ def test_times_that_are_not_reached_are_told() -> None:
     assert idle.time_constant_s == 0.0
 
 
-def test_lead_before_occupation_is_as_long_as_it_must_be() -> None:
-    """Started then, the floor gives 90 % when people return; started a step later, it does not (own march)."""
-    section, heating, away, step = a_section(0.15, 0.1), WaterAt(celsius=35.0), 8 * HOUR, 300.0
-    lead = lead_before_occupation(section, heating, away, step_s=step)
-    wanted = 0.9 * steady(section, water_c=35.0).heat_flux
-    assert HOUR < lead < away
-
-    def flux_on_return(lead_s: float) -> float:
-        warm, cold = water_network(section, heating), water_network(section, STANDING)
-        still = {"room": (20.0, 20.0), "below": (20.0, 20.0), "supply": (20.0, 20.0)}
-        start = np.zeros(warm.capacities.size)
-        on = still | {"water": (35.0, 35.0)}
-        stages = [Stage(seconds=1e6, steps=400, given=on)]
-        start = march(warm, start + 20.0, stages).temperatures[-1]
-        stages = [Stage(seconds=away - lead_s, steps=round((away - lead_s) / step), given=still)]
-        cooled = march(cold, start, stages).temperatures[-1]
-        stages = [Stage(seconds=lead_s, steps=round(lead_s / step), given=on)]
-        end = march(warm, cooled, stages).temperatures[-1]
-        return 10.8 * (float(np.average(end[warm.row(-1)], weights=shares(warm))) - 20.0)
-
-    assert flux_on_return(lead) >= wanted
-    assert flux_on_return(lead - step) < wanted
-
-
-def shares(network: HeatNetwork) -> np.ndarray:
-    length = np.diff(network.x)
-    return np.append(length, 0.0) + np.append(0.0, length)
-
-
-def test_lead_depends_on_what_it_should() -> None:
-    section, heating = a_section(0.15, 0.1), WaterAt(celsius=35.0)
-    assert lead_before_occupation(section, heating, 0.5 * HOUR) == 0.0
-    short, long = (lead_before_occupation(section, heating, hours * HOUR) for hours in (4.0, 12.0))
-    lowered = lead_before_occupation(section, heating, 12 * HOUR, set_back=WaterAt(celsius=30.0))
-    stricter = lead_before_occupation(section, heating, 12 * HOUR, share=0.95)
-    assert 0 < short < long < stricter
-    assert 0 < lowered < long
-
-
 def test_stages_follow_ramps() -> None:
     """Under a straight rise of the water the floor ends as far behind as its heat and its resistance say."""
     section = a_section(0.15, 0.0)
@@ -302,8 +268,6 @@ def quasi_steady_capacity(network: HeatNetwork) -> float:
         (lambda: step_response(a_section(), WaterAt(celsius=40.0), step_s=0.0), "time to follow"),
         (lambda: step_response(a_section(), WaterAt(celsius=40.0), seconds=math.inf), "time to follow"),
         (lambda: step_response(a_section(), WaterAt(celsius=math.nan)), "not a number"),
-        (lambda: lead_before_occupation(a_section(), WaterAt(celsius=40.0), -1.0), "set-back"),
-        (lambda: lead_before_occupation(a_section(), WaterAt(celsius=40.0), HOUR, share=1.0), "share"),
         (lambda: Stage(seconds=0.0, steps=5, given={}), "stage"),
         (lambda: Stage(seconds=1.0, steps=0, given={}), "stage"),
     ],

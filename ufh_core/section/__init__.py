@@ -14,13 +14,14 @@ from ufh_core.section.response import (
     WaterAt,
     WaterFlowing,
     WaterHeated,
-    lead_before_occupation,
     step_response,
 )
+from ufh_core.section.set_back import ROOM_HEAT_CAPACITY, RoomStore, SetBack, lead_before_occupation
 from ufh_core.section.steady import Around, steady
 from ufh_core.section.types import TURBULENT, Layer, PipeInSection, Section, SteadyResult
 
 __all__ = [
+    "ROOM_HEAT_CAPACITY",
     "STANDING",
     "TURBULENT",
     "Around",
@@ -28,8 +29,10 @@ __all__ = [
     "Layer",
     "PipeInSection",
     "Response",
+    "RoomStore",
     "ScreedDuring",
     "Section",
+    "SetBack",
     "SteadyResult",
     "WaterAt",
     "WaterFlowing",

@@ -1,9 +1,8 @@
-"""How the floor answers when its water changes: time constant, cool-down, when to start again after a set-back."""
+"""How the floor answers when its water changes: time constant, heating up, cooling down."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -129,50 +128,11 @@ def step_response(
     Valid for: a room whose temperature stays; its walls and furniture take longer than its floor.
     """
     around = around or Around()
-    start = _steady_state(water_network(section, before, cells), before, around)
+    start = steady_state(water_network(section, before, cells), before, around)
     network = water_network(section, after, cells)
-    final = _steady_state(network, after, around)
-    history = march(network, start, [_stage(network, after, around, seconds, steps_of(seconds, step_s))])
+    final = steady_state(network, after, around)
+    history = march(network, start, [stage(network, after, around, seconds, steps_of(seconds, step_s))])
     return response_of(section, network, history, around, final, after)
-
-
-def lead_before_occupation(
-    section: Section,
-    heating: Water,
-    away_s: float,
-    *,
-    set_back: Water = STANDING,
-    share: float = 0.9,
-    around: Around | None = None,
-    step_s: float = 300.0,
-    cells: int = CELLS_TO_RADIUS,
-) -> float:
-    """How long before people come back the heating must start again [s], to the next `step_s` up.
-
-    The floor is in its steady state with the water `heating`, gets the water `set_back` when they leave, and must
-    give `share` of its steady heat when they return after `away_s` [s]. The answer lies between 0 (it cools too
-    little to need any) and `away_s` (any set-back is too long).
-    Raises: NoSolution for a share that is not between 0 and 1 or times that are not positive.
-    Valid for: the floor alone, in a room whose temperature stays. Where the room cools down meanwhile, add
-    what its walls need, and a heat generator that can give more than the steady heat.
-    """
-    if not (0 < share < 1 and away_s > 0 and step_s > 0):
-        raise NoSolution("a set-back needs a share between 0 and 1 and times of more than 0 s")
-    around, steps = around or Around(), steps_of(away_s, step_s)
-    warm, cold = (water_network(section, water, cells) for water in (heating, set_back))
-    state = _steady_state(warm, heating, around)
-    wanted = -share * heat_from(warm, state, ROOM)
-    cooling = march(cold, state, [_stage(cold, set_back, around, away_s, steps)]).temperatures
-
-    def in_time(lead: int) -> bool:
-        """Whether a start `lead` steps before the end is early enough."""
-        end = cooling[steps - lead]
-        if lead > 0:
-            stage = _stage(warm, heating, around, away_s * lead / steps, lead)
-            end = march(warm, end, [stage]).temperatures[-1]
-        return -heat_from(warm, end, ROOM) >= wanted
-
-    return _least_lead(in_time, steps) * away_s / steps
 
 
 def water_network(section: Section, water: Water, cells: int = CELLS_TO_RADIUS) -> HeatNetwork:
@@ -187,7 +147,7 @@ def response_of(
     section: Section, network: HeatNetwork, history: History, around: Around, final: Array, water: Water
 ) -> Response:
     """What a history says of the floor; `final` is the steady state that it nears, `water` the water meanwhile."""
-    width, power = section.half_pitch_m, _power(water)
+    width, power = section.half_pitch_m, half_power(water)
     states = history.temperatures
     flows = {port: (network.conductances[[network.at(port)]] @ states.T)[0] / width for port in network.ports}
     surface = surface_temperatures(section, network, states, around.room_c)
@@ -210,13 +170,15 @@ def response_of(
     )
 
 
-def _steady_state(network: HeatNetwork, water: Water, around: Around) -> Array:
-    return solve(network, given_temperatures(network, water, around), {WATER: _power(water)})
+def steady_state(network: HeatNetwork, water: Water, around: Around) -> Array:
+    """Temperatures of all nodes and ports [°C] when this water has run for long."""
+    return solve(network, given_temperatures(network, water, around), {WATER: half_power(water)})
 
 
-def _stage(network: HeatNetwork, water: Water, around: Around, seconds: float, steps: int) -> Stage:
+def stage(network: HeatNetwork, water: Water, around: Around, seconds: float, steps: int) -> Stage:
+    """So many steps with this water."""
     given = {port: (value, value) for port, value in given_temperatures(network, water, around).items()}
-    return Stage(seconds=seconds, steps=steps, given=given, powers={WATER: _power(water)})
+    return Stage(seconds=seconds, steps=steps, given=given, powers={WATER: half_power(water)})
 
 
 def given_temperatures(network: HeatNetwork, water: Water, around: Around) -> dict[str, float]:
@@ -229,7 +191,7 @@ def given_temperatures(network: HeatNetwork, water: Water, around: Around) -> di
     return given
 
 
-def _power(water: Water) -> float:
+def half_power(water: Water) -> float:
     """Power put into half a pipe [W/m]."""
     return water.power_w_m / 2 if isinstance(water, WaterHeated) else 0.0
 
@@ -239,14 +201,3 @@ def steps_of(seconds: float, step_s: float) -> int:
     if not (0 < seconds < float("inf") and step_s > 0):
         raise NoSolution("the time to follow and its step must be more than 0 s")
     return max(2, math.ceil(seconds / step_s - 1e-9))
-
-
-def _least_lead(in_time: Callable[[int], bool], steps: int) -> int:
-    """Least number of steps that is early enough; all of them always are."""
-    if in_time(0):
-        return 0
-    late, early = 0, steps
-    while early - late > 1:
-        middle = (late + early) // 2
-        late, early = (late, middle) if in_time(middle) else (middle, early)
-    return early

@@ -48,20 +48,23 @@ def steady(
     Valid for: constant properties, long straight pipes side by side with equally warm water.
     """
     around = around or Around()
-    network = section_network(section, cells)
-    width = section.half_pitch_m
-    given = {ROOM: around.room_c} | ({BELOW: around.under_c} if BELOW in network.ports else {})
     if (water_c is None) == (power_w_m is None):
         raise NoSolution("give either the water's temperature or its power")
-    unit = solve(network, dict.fromkeys(given, 0.0) | {WATER: 1.0})
+    network = section_network(section, cells)
+    given = {ROOM: around.room_c} | ({BELOW: around.under_c} if BELOW in network.ports else {})
     if water_c is not None:
-        found = solve(network, given | {WATER: water_c})
-    else:
-        found = solve(network, given, {WATER: (power_w_m or 0.0) / 2})
-    surface = surface_temperatures(section, network, found, around.room_c)
+        given[WATER] = water_c
+    found = solve(network, given, {} if power_w_m is None else {WATER: power_w_m / 2})
+    return _result(section, network, found, around)
+
+
+def _result(section: Section, network: HeatNetwork, found: Array, around: Around) -> SteadyResult:
+    """What the temperatures found say, and the floor's output by kelvin."""
+    unit = solve(network, dict.fromkeys(network.ports, 0.0) | {WATER: 1.0})
+    width, surface = section.half_pitch_m, surface_temperatures(section, network, found, around.room_c)
     return SteadyResult(
         heat_flux=-heat_from(network, found, ROOM) / width,
-        downward_flux=-heat_from(network, found, BELOW) / width if BELOW in given else 0.0,
+        downward_flux=-heat_from(network, found, BELOW) / width if BELOW in network.ports else 0.0,
         characteristic=-heat_from(network, unit, ROOM) / width,
         linear_output=2 * heat_from(network, unit, WATER),
         surface_x_m=network.x,
