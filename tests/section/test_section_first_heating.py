@@ -60,8 +60,8 @@ def test_ramps_hand_calculated() -> None:
 
 
 def test_makers_other_times_and_temperatures() -> None:
-    curve = heating_programme("calcium sulphate", 50.0, first_c=22.0, first_days=2.0, greatest_days=1.0)
-    assert [time / DAY for time, _ in curve.points] == [0.0, 0.0, 2.0, 2.0, 3.0, 3.0]
+    curve = heating_programme("calcium sulphate", 50.0, first_c=22.0, first_days=0.5, greatest_days=1.0)
+    assert [time / DAY for time, _ in curve.points] == [0.0, 0.0, 0.5, 0.5, 1.5, 1.5]
     assert curve.points[1][1] == 22.0
 
 

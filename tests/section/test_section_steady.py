@@ -173,6 +173,15 @@ def test_converges_with_the_square_of_the_cells(changes: dict[str, float]) -> No
     assert fluxes[1] == pytest.approx(fluxes[3], rel=1e-3)
 
 
+@pytest.mark.parametrize("cells", [5, 10, 15, 20, 25])
+def test_corners_that_lie_on_the_circle_do_no_harm(cells: int) -> None:
+    """3² + 4² = 5²: at these grids corners of elements touch the circle, and what is outside may round to nothing."""
+    network = section_network(a_section(), cells)
+    found = solve(network, {"water": 1.0, "room": 0.0, "below": 0.0})
+    assert np.nanmin(found) >= 0.0
+    assert np.nanmax(found) < 1.001
+
+
 def test_small_grid() -> None:
     """A section of usual size has some 2000 nodes; how long it takes is measured in tests/benchmarks."""
     assert section_network(a_section(0.15, 0.1)).node_count < 2500
@@ -245,10 +254,10 @@ def test_surface_over_a_covering_without_a_body() -> None:
     ("make", "words"),
     [
         (lambda: a_section(pitch=math.nan), "pitch"),
-        (lambda: a_section(pitch=0.015), "apart"),
+        (lambda: a_section(pitch=0.015), "pipes of 16 mm cannot lie 15 mm apart"),
         (lambda: a_section(pitch=-0.1), "pitch"),
         (lambda: a_section(screed=0.0), "conductivity of a layer"),
-        (lambda: a_section(wall=0.008), "no bore"),
+        (lambda: a_section(wall=0.008), "pipe of 16 mm with a wall of 8 mm has no bore"),
         (lambda: a_section(film=0.0), "film coefficient"),
         (lambda: a_section(gap=-0.06), "within the layers"),
         (lambda: a_section(finish_r=-0.1, solid_finish=False), "finish"),

@@ -219,6 +219,17 @@ def test_time_constant_needs_no_fine_grid_or_step() -> None:
     assert quick.time_to_90_s == pytest.approx(fine.time_to_90_s, rel=3e-3)
 
 
+def test_times_do_not_depend_on_how_far_the_water_jumps() -> None:
+    """Conduction is linear: a jump by 0.1 K takes the floor as long as one by 15 K."""
+    great, small = (step_response(a_section(0.15, 0.1), WaterAt(celsius=celsius)) for celsius in (35.0, 20.1))
+    assert small.time_constant_s == pytest.approx(great.time_constant_s, rel=1e-6)
+
+
+def test_short_stage() -> None:
+    assert Stage(seconds=0.5, steps=1, given={}).seconds == 0.5
+    assert step_response(a_section(), WaterAt(celsius=35.0), seconds=100.0).times_s.tolist() == [0.0, 100.0]
+
+
 def test_times_that_are_not_reached_are_told() -> None:
     response = step_response(a_section(0.15, 0.1), WaterAt(celsius=35.0), seconds=HOUR)
     assert response.time_constant_s is None

@@ -77,7 +77,7 @@ def _arc_points(x: Array, y: Array, pipe: PipeInSection) -> tuple[Array, Array]:
     crossed_x = np.arccos(np.minimum(x[x <= pipe.radius_m] / pipe.radius_m, 1.0))
     heights = (y - pipe.centre_m) / pipe.radius_m
     crossed_y = np.arcsin(heights[np.abs(heights) <= 1])
-    stops = np.unique(np.concatenate([crossed_x, -crossed_x, crossed_y, [-math.pi / 2, math.pi / 2]]))
+    stops = np.unique(np.concatenate([crossed_x, -crossed_x, crossed_y]))  # x = 0 brings both ends
     stops = stops[np.append(True, np.diff(stops) > _SAME_ANGLE)]
     spans = np.diff(stops)
     angles = stops[:-1, None] + spans[:, None] * _GAUSS_AT

@@ -200,4 +200,4 @@ def steps_of(seconds: float, step_s: float) -> int:
     """Number of equal steps of at most `step_s` in a time [s]. Raises: NoSolution unless both are more than 0."""
     if not (0 < seconds < float("inf") and step_s > 0):
         raise NoSolution("the time to follow and its step must be more than 0 s")
-    return max(2, math.ceil(seconds / step_s - 1e-9))
+    return max(1, math.ceil(seconds / step_s - 1e-9))
