@@ -21,7 +21,6 @@ from ufh_core.section.types import Array, Index, PipeInSection
 
 _GAUSS_AT = (np.polynomial.legendre.leggauss(4)[0] + 1) / 2
 _GAUSS_WEIGHT = np.polynomial.legendre.leggauss(4)[1] / 2
-_TOUCHING = 1e-9  # share of the radius by which a corner on the circle may miss it
 _SAME_ANGLE = 1e-7
 _MIRRORED, _SWAPPED = [2, 3, 0, 1], [0, 2, 1, 3]  # order of the corners seen from below, and with x and y exchanged
 
@@ -45,8 +44,8 @@ def with_pipe(elements: Elements, conductivity: Array, heat_capacity: Array, pip
     left, right, low, high = _edges(elements.x, elements.y)
     far = _farthest(left, right, low, high, pipe)
     near = np.hypot(left, np.maximum(0.0, np.maximum(low - pipe.centre_m, pipe.centre_m - high)))
-    inside = far <= pipe.radius_m * (1 + _TOUCHING)
-    cut = np.flatnonzero(~inside & (near < pipe.radius_m * (1 - _TOUCHING)))
+    inside = far <= pipe.radius_m
+    cut = np.flatnonzero(~inside & (near < pipe.radius_m))
     matrices, capacities = elements.matrices.copy(), elements.capacities.copy()
     matrices[inside], capacities[inside] = 0.0, 0.0
     stiffness, mass = _part_outside(left[cut], right[cut], low[cut], high[cut], pipe)

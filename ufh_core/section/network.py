@@ -22,7 +22,7 @@ from ufh_core.basis.errors import NoSolution
 from ufh_core.section.types import Array, Index, Mask
 
 _NO_FILM_R = 1e-9  # stands for no resistance at all between a side and its port [m² K/W]
-_IDLE = 1e-12  # a node that conducts less has nothing but water round it [W/K for a metre]
+_IDLE = 1e-12  # a node that conducts less has but water round it, or a corner that rounds to nothing [W/K]
 _ALONG_X = np.array([[1, -1, 0, 0], [-1, 1, 0, 0], [0, 0, 1, -1], [0, 0, -1, 1]], dtype=float)
 _ALONG_Y = np.array([[1, 0, -1, 0], [0, 1, 0, -1], [-1, 0, 1, 0], [0, -1, 0, 1]], dtype=float)
 
