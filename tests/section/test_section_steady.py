@@ -244,6 +244,14 @@ def test_pipe_across_two_layers_of_one_material_is_a_pipe_in_one() -> None:
     assert unit(replace(whole, layers=parts)).heat_flux == pytest.approx(unit(whole).heat_flux, rel=5e-4)
 
 
+def test_pipe_may_touch_top_and_bottom_of_its_layers() -> None:
+    bare = a_section(gap=0.0, cover=0.0, solid_insulation=False)
+    assert bare.height_m == pytest.approx(bare.pipe.outside_m)
+    assert unit(bare).heat_flux > unit(a_section(gap=0.0, solid_insulation=False)).heat_flux
+    raised = replace(bare.pipe, centre_m=bare.pipe.centre_m + 1e-12)
+    assert unit(replace(bare, pipe=raised)).heat_flux == pytest.approx(unit(bare).heat_flux, rel=1e-6)
+
+
 def test_surface_over_a_covering_without_a_body() -> None:
     """The film's share of the way from screed to room; the mean flux stays q = α (θ_F,m − θ_i)."""
     found = steady(a_section(0.30, 0.15, solid_finish=False), water_c=45.0)

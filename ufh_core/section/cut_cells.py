@@ -62,13 +62,18 @@ def water_links(x: Array, y: Array, pipe: PipeInSection, port: int) -> tuple[Ind
     """
     angle, length = _arc_points(x, y, pipe)
     at_x, at_y = pipe.radius_m * np.cos(angle), pipe.centre_m + pipe.radius_m * np.sin(angle)
-    column, row = np.searchsorted(x, at_x, side="right") - 1, np.searchsorted(y, at_y, side="right") - 1
+    column, row = _element_at(x, at_x), _element_at(y, at_y)
     shapes = _shapes((at_x - x[column]) / np.diff(x)[column], (at_y - y[row]) / np.diff(y)[row])
     ends = np.concatenate([shapes, np.full((angle.size, 1), -1.0)], axis=1)
     matrices = (wall_transmittance(pipe) * length)[:, None, None] * ends[:, :, None] * ends[:, None, :]
     nodes = corners(x, y)[row * (x.size - 1) + column]
     stores = length[:, None] * shapes**2 / (shapes**2).sum(axis=1, keepdims=True)
     return np.concatenate([nodes, np.full((angle.size, 1), port)], axis=1), matrices, stores
+
+
+def _element_at(lines: Array, at: Array) -> Index:
+    """Which interval each place lies in; one that misses the outermost line by rounding lies in the last."""
+    return np.clip(np.searchsorted(lines, at, side="right") - 1, 0, lines.size - 2)
 
 
 def _arc_points(x: Array, y: Array, pipe: PipeInSection) -> tuple[Array, Array]:

@@ -11,7 +11,7 @@ Cost: one sparse factorisation, some 20 ms for 4000 nodes.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -176,15 +176,19 @@ def solve(network: HeatNetwork, given: Mapping[str, float], powers: Mapping[str,
     return temperatures
 
 
-def factorised(matrix: sparse.csr_matrix) -> sparse.linalg.SuperLU:
-    """Solver of a symmetric positive matrix, as a function of the right-hand side."""
+def factorised(matrix: sparse.csr_matrix) -> Callable[[Array], Array]:
+    """Solver of a symmetric positive matrix, as a function of the right-hand side.
+
+    Raises: NoSolution where the matrix is singular.
+    """
     try:
         factors = splu(
             matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
         )
     except RuntimeError as error:
         raise NoSolution("a part of the section has no way for its heat to leave") from error
-    return factors.solve
+    solver: Callable[[Array], Array] = factors.solve
+    return solver
 
 
 def heat_from(network: HeatNetwork, temperatures: Array, port: str) -> float:
