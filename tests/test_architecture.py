@@ -19,6 +19,7 @@ ROOMS = [
     "building",
     "heat_demand",
     "floor",
+    "section",
     "thermal_output",
     "zones",
     "lanes",
