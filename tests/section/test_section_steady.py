@@ -289,6 +289,7 @@ def test_surface_over_a_covering_without_a_body() -> None:
         (lambda: a_section(wall=0.008), "pipe of 16 mm with a wall of 8 mm has no bore"),
         (lambda: a_section(film=0.0), "film coefficient"),
         (lambda: a_section(gap=-0.06), "within the layers"),
+        (lambda: a_section(cover=-0.001), "within the layers"),
         (lambda: a_section(finish_r=-0.1, solid_finish=False), "finish"),
         (lambda: replace(a_section(), below_r=0.0), "resistance below"),
         (lambda: replace(a_section(), room_film_r=-1.0), "film to the room"),
