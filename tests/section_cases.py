@@ -49,7 +49,7 @@ def a_section(
 
 
 class FiniteElements:
-    """The same section, water 1 K over room and below: fluxes [W/m²] up and down, surface over x [K]."""
+    """The same section, water 1 K over room and below: fluxes [W/m²] up and down, surface and the warmest [K]."""
 
     def __init__(self, section: Section, density: int = 12) -> None:
         import skfem
@@ -95,6 +95,8 @@ class FiniteElements:
         surface = np.flatnonzero(np.abs(points[:, 1] - height) < 1e-9)
         surface = surface[np.argsort(points[surface, 0])]
         self.x = points[surface, 0]
+        outside = np.hypot(points[:, 0], points[:, 1] - centre) > section.pipe.radius_m * (1 - 1e-6)
+        self.warmest = float(solution[basis.nodal_dofs[0][outside]].max())
         self.surface = solution[basis.nodal_dofs[0][surface]] * section.room_film_r * to_room
 
 

@@ -27,6 +27,7 @@ def test_section_of_finite_elements(changes: dict[str, float]) -> None:
     exact, found = FiniteElements(section), steady(section, water_c=21.0)
     assert found.heat_flux == pytest.approx(exact.up, rel=0.001)
     assert found.downward_flux == pytest.approx(exact.down, rel=0.001)
+    assert exact.warmest - 0.001 < found.screed_peak_c - 20.0 < exact.warmest + 0.008  # the safe side
     surface = np.interp(found.surface_x_m, exact.x, exact.surface)
     assert np.abs(found.surface_c - 20.0 - surface).max() < 0.0015
 

@@ -10,7 +10,7 @@ import pytest
 from section_cases import a_section
 
 from ufh_core.basis.errors import NoSolution
-from ufh_core.section import Around, heating_programme, screed_during, steady
+from ufh_core.section import Around, HeatingProgramme, heating_programme, screed_during, steady
 from ufh_core.section.first_heating import LEAST_AGE_DAYS
 from ufh_core.settings.types import SCREEDS
 
@@ -56,6 +56,8 @@ def test_ramps_hand_calculated() -> None:
     assert curve.flow_c(13 * DAY) == pytest.approx(25.0)
     assert curve.flow_c(99 * DAY) == 15.0
     sudden = heating_programme("cement", 45.0)
+    late = HeatingProgramme(screed="cement", earliest_days=21.0, points=((DAY, 18.0), (2 * DAY, 30.0)))
+    assert [late.flow_c(time * DAY) for time in (0.5, 1.5, 2.5)] == [18.0, 24.0, 30.0]
     assert [sudden.flow_c(time * DAY) for time in (-1.0, 2.999, 3.0, 6.999, 7.0)] == [20.0, 25.0, 45.0, 45.0, 20.0]
 
 
@@ -71,6 +73,7 @@ def test_floor_follows_the_curve() -> None:
     curve = heating_programme("cement", 45.0, start_c=18.0)
     found = screed_during(section, curve, around=around, after_s=2 * DAY)
     response = found.response
+    assert screed_during(section, curve).response.water_c.max() == pytest.approx(45.0)
     first, hottest = (steady(section, water_c=flow, around=around) for flow in (25.0, 45.0))
     days = response.times_s / DAY
     assert days[-1] == pytest.approx(9.0)

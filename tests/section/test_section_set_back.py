@@ -23,6 +23,7 @@ from ufh_core.section import (
     steady,
 )
 from ufh_core.section.response import water_network
+from ufh_core.section.set_back import _least_lead
 from ufh_core.section.transient import Stage, march
 
 HOUR = 3600.0
@@ -57,6 +58,11 @@ def test_lead_is_as_long_as_it_must_be() -> None:
 
     assert flux_on_return(found) >= wanted
     assert flux_on_return(found - step) < wanted
+
+
+@pytest.mark.parametrize("least", range(14))
+def test_bisection_finds_the_least_lead(least: int) -> None:
+    assert _least_lead(lambda lead: lead >= least, 13) == least
 
 
 def test_lead_depends_on_what_it_should() -> None:

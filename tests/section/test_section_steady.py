@@ -182,6 +182,27 @@ def test_corners_that_lie_on_the_circle_do_no_harm(cells: int) -> None:
     assert np.nanmax(found) < 1.001
 
 
+def test_grid_is_fine_all_round_the_pipe_and_has_every_interface() -> None:
+    section = a_section(0.15, 0.1)
+    network, pipe = section_network(section), section.pipe
+    for lines, low, high in (
+        (network.x, 0.0, pipe.radius_m),
+        (network.y, pipe.centre_m - pipe.radius_m, pipe.centre_m + pipe.radius_m),
+    ):
+        within = lines[(lines > low - 1e-9) & (lines < high + 1e-9)]
+        assert (within[0], within[-1]) == pytest.approx((low, high))
+        assert np.diff(within) == pytest.approx(0.001)
+        widths = np.diff(lines[lines > high - 1e-9])
+        assert 0.0009 < widths[0] < 0.0012 < 0.004 < widths.max() < 0.011
+    for level in np.cumsum([layer.thickness_m for layer in section.layers]):
+        assert np.abs(network.y - level).min() < 1e-9
+
+
+def test_coarsest_grid() -> None:
+    found = unit(a_section(), 1)
+    assert found.heat_flux == pytest.approx(unit(a_section()).heat_flux, rel=0.05)
+
+
 def test_small_grid() -> None:
     """A section of usual size has some 2000 nodes; how long it takes is measured in tests/benchmarks."""
     assert section_network(a_section(0.15, 0.1)).node_count < 2500
@@ -268,6 +289,7 @@ def test_surface_over_a_covering_without_a_body() -> None:
         (lambda: a_section(wall=0.008), "pipe of 16 mm with a wall of 8 mm has no bore"),
         (lambda: a_section(film=0.0), "film coefficient"),
         (lambda: a_section(gap=-0.06), "within the layers"),
+        (lambda: a_section(cover=-0.001), "within the layers"),
         (lambda: a_section(finish_r=-0.1, solid_finish=False), "finish"),
         (lambda: replace(a_section(), below_r=0.0), "resistance below"),
         (lambda: replace(a_section(), room_film_r=-1.0), "film to the room"),

@@ -128,7 +128,7 @@ def _lines(section: Section, cells: int) -> tuple[Array, Array]:
 def _materials(section: Section, x: Array, y: Array) -> tuple[Array, Array]:
     """λ [W/(m K)] and ρ c [J/(m³ K)] of every element, by row and column."""
     tops = np.cumsum([layer.thickness_m for layer in section.layers])
-    at = np.minimum(np.searchsorted(tops, (y[1:] + y[:-1]) / 2), len(section.layers) - 1)
+    at = np.searchsorted(tops[:-1], (y[1:] + y[:-1]) / 2)
     conductivity = np.array([layer.conductivity for layer in section.layers])[at]
     heat_capacity = np.array([layer.heat_capacity_volumetric for layer in section.layers])[at]
     columns = np.ones(x.size - 1)
