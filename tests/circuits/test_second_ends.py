@@ -51,9 +51,9 @@ def test_a_room_that_no_end_serves_stays_refused_with_its_reason() -> None:
 
 
 def test_a_loop_that_breaks_a_rule_is_kept_as_the_best_attempt() -> None:
-    """The area handed to the field reaches to the wall, so each loop in it is too near to one."""
+    """The area handed to the field reaches into the wall, so each loop in it is too near to one."""
     part = PARTS[INTO_THE_RECESS.territory]
-    careless = [replace(p, axis=p.floor) if p is part else p for p in PARTS]
+    careless = [replace(p, axis=p.floor.buffer(0.04)) if p is part else p for p in PARTS]
     scene = field_scene(LEVEL, PLAIN, FieldLayer())
     deep = replace(INTO_THE_RECESS, corners=(*WAY[:-1], (0.325, 4.625), (1.325, 4.625)))
     _, (failed,) = territory_fields(scene, careless, replace(LANES, lanes=(deep,)))

@@ -33,7 +33,7 @@ from ufh_core.fields.lattice import (
     parity_wishes,
 )
 from ufh_core.fields.meander import rated_as_asked, ways_to_fill
-from ufh_core.fields.rate import REACH, Rating, Wish, rate
+from ufh_core.fields.rate import OFF, OFF_BY_KIND, REACH, Rating, Wish, rate
 from ufh_core.fields.straighten import legs_fit
 from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
 
@@ -163,6 +163,8 @@ def _rated(on: Territory, corners: tuple[Corner, ...], approach: int, limit: flo
     rating = rate(corners, on.grid, on.floor, on.request.pitch_m, on.wish, limit)
     if rating is None:
         return None
+    if on.edges is not None:  # first of all its runs must be closer where that is asked
+        rating = replace(rating, off=rating.off * OFF_BY_KIND / OFF)
     heading = on.request.approaches[approach].heading
     rating = rated_as_asked(rating, corners, heading, on.request)
     return rated_with_edges(rating, corners, heading, on.edges, on.grid)
