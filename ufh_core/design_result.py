@@ -25,6 +25,7 @@ __all__ = [
     "RoomStatus",
     "StoreyDesign",
     "TakeOffLine",
+    "WarmUp",
 ]
 
 
@@ -48,8 +49,16 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WarmUp:
+    """How long a floor's heat upward takes to follow its water at an even room temperature [s]: 63.2 % and 90 %."""
+
+    time_constant_s: float
+    to_90_percent_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoomDesign:
-    """A room with its status; `demand`, `output` and `build_up` are None where it is not heated.
+    """A room with its status; `demand`, `output`, `build_up` and `warm_up` are None where it is not heated.
 
     `tail_output_w` is what the tails of other circuits give to it; `output` covers the rest of the demand.
     `answers` says what became of the designer's own decisions for the room.
@@ -63,6 +72,7 @@ class RoomDesign:
     build_up: BuildUp | None = None
     heated_area_m2: float = 0.0
     tail_output_w: float = 0.0
+    warm_up: WarmUp | None = None
     answers: tuple[Answer, ...] = ()
 
     @property

@@ -92,6 +92,7 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
         "rooms": [
             _room(own, rooms[room.room], room)
             | surface_of_room(storey.surface, room.room, turn)
+            | ({"warm_up": _plain(asdict(room.warm_up))} if room.warm_up is not None else {})
             | {"choices": _plain(room_choices(room.room, laid))}
             for room in storey.rooms
         ],

@@ -23,6 +23,7 @@ from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wish
 from ufh_core.storeys.floor_surface import storey_surface
 from ufh_core.storeys.tail_heat import tail_heat
 from ufh_core.storeys.tail_remarks import tail_findings
+from ufh_core.storeys.warm_up import warm_up_findings, with_warm_ups
 from ufh_core.storeys.water import water, with_networks
 from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
 from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
@@ -74,9 +75,8 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     planned = design_outputs(requests, settings)
     laid = _laid_for_water(levels, planned.rooms, requests, brief)
     answers = room_answers(brief.wishes, laid.layouts)
-    rooms = tuple(
-        replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms
-    )
+    made = [replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms]
+    rooms = with_warm_ups(made, settings)
     manifolds, network_remarks = with_networks(laid.manifolds, laid.circuits, settings)
     surface, hot = storey_surface(levels, requests, laid.outputs.rooms, laid.circuits, settings)
     findings = (
@@ -85,6 +85,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         *laid.outputs.findings,
         *flow_findings({c.laid.number: c.flow for c in laid.circuits}, settings),
         *network_remarks,
+        *warm_up_findings(rooms),
         *layout_findings(laid.layouts),
         *tail_findings(requests, _outlines(levels), [c.laid for c in laid.circuits], laid.outputs.flow_c, settings),
         *answer_findings(brief.storey.rooms, answers),
