@@ -91,7 +91,7 @@ def test_files_by_the_contract(job: Job) -> None:
     names = sorted(p.name for p in job.out.iterdir())
     plans = [n for n in names if re.fullmatch(r"plan-.+\.svg", n)]
     assert len(plans) == len(job.results["storeys"])
-    assert sorted([*plans, "design.json", "heating.ifc"]) == names
+    assert sorted([*plans, "design.json", "heat-demand.html", "heating.ifc"]) == names
     for plan in plans:
         root = ET.parse(job.out / plan).getroot()
         assert root.tag.endswith("svg") and len(list(root.iter())) > 10

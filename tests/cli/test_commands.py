@@ -21,7 +21,12 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, subprocess.Com
 def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.CompletedProcess[str]]) -> None:
     out, run = demo
     assert run.returncode in (0, 1), run.stderr
-    assert sorted(p.name for p in out.iterdir()) == ["design.json", "heating.ifc", "plan-Ground-floor.svg"]
+    assert sorted(p.name for p in out.iterdir()) == [
+        "design.json",
+        "heat-demand.html",
+        "heating.ifc",
+        "plan-Ground-floor.svg",
+    ]
     assert run.stdout == ""
 
 
