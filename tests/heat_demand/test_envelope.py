@@ -54,6 +54,7 @@ def test_parts_of_the_envelope_by_hand() -> None:
     assert demand.envelope is not None
     assert demand.envelope.envelope_m2 == pytest.approx(72)
     assert demand.envelope.faces_m2 == pytest.approx(72)
+    assert demand.envelope.missing_ceiling_m2 == pytest.approx(0)
     assert {face.what: pytest.approx(face.area_m2) for face in demand.faces} == {
         "over the wall's top, where the roof begins": 24
     }
