@@ -93,7 +93,7 @@ def test_files_by_the_contract(job: Job) -> None:
     assert len(plans) == len(job.results["storeys"])
     surfaces = [n for n in names if re.fullmatch(r"surface-.+\.(png|npz)", n)]
     assert len(surfaces) == 2 * sum(bool(s["circuits"]) for s in job.results["storeys"])
-    assert sorted([*plans, *surfaces, "design.json", "heating.ifc"]) == names
+    assert sorted([*plans, *surfaces, "design.json", "heat-demand.html", "heating.ifc"]) == names
     for plan in plans:
         root = ET.parse(job.out / plan).getroot()
         assert root.tag.endswith("svg") and len(list(root.iter())) > 10

@@ -6,14 +6,20 @@ from pathlib import Path
 
 from ufh_core.basis.progress import Progress, silent
 from ufh_core.design_result import Design
-from ufh_core.documents import plan_file_names, surface_stems, write_plan_svg, write_surface_picture
+from ufh_core.documents import (
+    plan_file_names,
+    surface_stems,
+    write_heat_demand_page,
+    write_plan_svg,
+    write_surface_picture,
+)
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.exchange.surface_data import write_surface_data
 
 
 def write_design(design: Design, architect: Path, folder: Path, progress: Progress = silent) -> None:
-    """Write heating.ifc, design.json, and of each storey a plan and its surface temperatures into `folder`.
+    """Write heating.ifc, design.json, the heat demand, and of each storey a plan and its surface temperatures.
 
     Raises: OSError or UfhError where a file cannot be written.
     """
@@ -21,6 +27,7 @@ def write_design(design: Design, architect: Path, folder: Path, progress: Progre
     write_heating_model(design, architect, folder / "heating.ifc")
     progress("writing the results", 0.5)
     write_json(design, folder / "design.json")
+    write_heat_demand_page(design, folder / "heat-demand.html")
     names, surfaces = plan_file_names(design), surface_stems(design)
     for k, storey in enumerate(design.storeys):
         progress("drawing the plans", 0.6 + 0.4 * k / len(design.storeys))

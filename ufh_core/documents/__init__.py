@@ -1,5 +1,6 @@
 """What people read: the plan of a storey as one neutral drawing, and the summary of a design."""
 
+from ufh_core.documents.heat_demand_page import write_heat_demand_page
 from ufh_core.documents.plan_drawing import plan_drawing
 from ufh_core.documents.plan_svg import plan_file_names, surface_stems, write_plan_svg
 from ufh_core.documents.summary import Summary, summary
@@ -11,6 +12,7 @@ __all__ = [
     "plan_file_names",
     "summary",
     "surface_stems",
+    "write_heat_demand_page",
     "write_plan_svg",
     "write_surface_picture",
 ]

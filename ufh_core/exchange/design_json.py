@@ -18,6 +18,7 @@ from ufh_core.building.types import Building, Room, Storey
 from ufh_core.circuits.types import FailedRoom, HeatedField
 from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.exchange.choice_json import room_choices
+from ufh_core.exchange.demand_json import demand_row
 from ufh_core.exchange.heating_model import write_whole
 from ufh_core.exchange.network_json import network_rows, valve_rows, vessel_rows
 from ufh_core.exchange.pipe_run import circuit_run
@@ -122,13 +123,7 @@ def _room(storey: Storey, room: Room, design: RoomDesign) -> dict[str, Any]:
     if design.answers:
         row["answers"] = [_plain(asdict(answer)) for answer in design.answers]
     if design.demand is not None:
-        demand = design.demand
-        row |= _plain_dict(
-            design_indoor_temperature_c=demand.indoor_c,
-            heat_demand_w=demand.demand_w,
-            heat_demand_basis=str(demand.basis),
-            heat_demand_terms=[asdict(term) for term in demand.terms],
-        )
+        row |= _plain_dict(**demand_row(design.demand))
     return row | _output(design)
 
 

@@ -2,11 +2,12 @@
 
 from ufh_core.heat_demand.demand import heat_demand, outdoor_temperature
 from ufh_core.heat_demand.surroundings import slab_below
-from ufh_core.heat_demand.types import DemandBasis, DemandTerm, HeatDemand, RoomCondition, RoomDemand
+from ufh_core.heat_demand.types import DemandBasis, DemandTerm, Envelope, HeatDemand, RoomCondition, RoomDemand
 
 __all__ = [
     "DemandBasis",
     "DemandTerm",
+    "Envelope",
     "HeatDemand",
     "RoomCondition",
     "RoomDemand",

@@ -6,18 +6,23 @@ from collections.abc import Mapping, Sequence
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Room
+from ufh_core.heat_demand.terms import DOUBTFUL_FACES
 from ufh_core.heat_demand.types import DemandBasis, RoomDemand
 
 _NAMES = {"wall": "outer walls", "window": "windows", "door": "outer doors", "roof": "roofs or ceilings"}
+_MOST_GAP = 0.02  # of the envelope; what rounding and small offsets leave is less
+_MOST_DIFFERENCE = 0.25  # of the model's load; common practice
 _MUCH_W_M2 = 150.0  # more is seldom right in a building to be heated by its floor; common practice
 
 
-def remarks(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> tuple[Finding, ...]:
+def remarks(rooms: Sequence[Room], demands: Mapping[str, RoomDemand], age: str) -> tuple[Finding, ...]:
     """Say what was assumed and what looks wrong."""
-    return (*_assumed_u(demands), *_defaults(rooms, demands), *_none(rooms, demands), *_much(rooms, demands))
+    assumed = (*_assumed_u(demands, age), *_defaults(rooms, demands), *_none(rooms, demands))
+    odd = (*_much(rooms, demands), *_open(rooms, demands), *_uncounted(rooms, demands), *_differs(rooms, demands))
+    return (*assumed, *odd)
 
 
-def _assumed_u(demands: Mapping[str, RoomDemand]) -> list[Finding]:
+def _assumed_u(demands: Mapping[str, RoomDemand], age: str) -> list[Finding]:
     """One note for each kind of element whose U-value the model does not give."""
     found = []
     for kind, name in _NAMES.items():
@@ -30,7 +35,8 @@ def _assumed_u(demands: Mapping[str, RoomDemand]) -> list[Finding]:
             Finding(
                 code=f"heat_demand.u-assumed-{kind}",
                 severity=Severity.NOTE,
-                message=f"U-value of {name} without one in the model ({area:.0f} m²) taken as {values} W/(m²K); ask "
+                message=f"U-value of {name} without one in the model ({area:.0f} m²) taken as {values} W/(m²K) "
+                f"(heat_demand.building_age {age}); ask "
                 "the architect, or set it under heat_demand in the settings",
                 ifc_guids=tuple(sorted({term.ifc_guid for term in terms if term.ifc_guid})),
                 source="EN ISO 6946",
@@ -58,6 +64,54 @@ def _much(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> list[Find
 
     why = f"calculated heat demand of more than {_MUCH_W_M2:g} W/m²: check U-values and outer walls in the model"
     return _rooms("heat_demand.high", Severity.WARNING, [room for room in rooms if is_much(room)], why)
+
+
+def _open(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> list[Finding]:
+    """One finding for each room whose faces do not add up to its envelope."""
+    found = []
+    for room in rooms:
+        envelope = demands[room.ifc_guid].envelope
+        if envelope is None or abs(envelope.gap) <= _MOST_GAP:
+            continue
+        parts = {"sides": envelope.missing_sides_m2, "ceiling": envelope.missing_ceiling_m2}
+        parts["floor"] = envelope.missing_floor_m2
+        missing = ", ".join(f"{name} {area:+.2f} m²" for name, area in parts.items() if abs(area) >= 0.005)
+        why = (
+            f"faces of {envelope.faces_m2:.1f} m² for an envelope of {envelope.envelope_m2:.1f} m² "
+            f"({envelope.gap:+.1%}); missing: {missing}; check the heat demand by hand"
+        )
+        found += _rooms("heat_demand.envelope-open", Severity.WARNING, [room], why)
+    return found
+
+
+def _uncounted(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> list[Finding]:
+    """One note that names the rooms with much side for which no loss is counted."""
+
+    def is_much(room: Room) -> bool:
+        demand = demands[room.ifc_guid]
+        area = sum(face.area_m2 for face in demand.faces if face.kind == "face" and face.what in DOUBTFUL_FACES)
+        return demand.envelope is not None and area > _MOST_GAP * demand.envelope.envelope_m2
+
+    why = (
+        f"no loss is counted for more than {_MOST_GAP:.0%} of the envelope, since a wall ends below the ceiling or "
+        "stands end-on; the table of the heat demand names the faces"
+    )
+    return _rooms("heat_demand.faces-without-loss", Severity.NOTE, [room for room in rooms if is_much(room)], why)
+
+
+def _differs(rooms: Sequence[Room], demands: Mapping[str, RoomDemand]) -> list[Finding]:
+    """One finding for each room whose load in the model and calculated demand are far apart; both are shown."""
+    found = []
+    for room in rooms:
+        model, calculated = demands[room.ifc_guid].model_w, demands[room.ifc_guid].calculated_w
+        if model is None or calculated is None or abs(calculated - model) <= _MOST_DIFFERENCE * model:
+            continue
+        why = (
+            f"the model states a heat load of {model:.0f} W, calculated are {calculated:.0f} W "
+            f"({calculated / model - 1:+.0%}); ask who made the model what its figure holds"
+        )
+        found += _rooms("heat_demand.model-differs", Severity.WARNING, [room], why)
+    return found
 
 
 def _rooms(code: str, severity: Severity, rooms: Sequence[Room], why: str) -> list[Finding]:

@@ -1,4 +1,4 @@
-"""The terms of one room's heat loss: walls, windows, doors, ceiling, floor, thermal bridges, air."""
+"""The terms of one room's heat loss: walls, windows, doors, ceiling, floor, thermal bridges."""
 
 from __future__ import annotations
 
@@ -29,9 +29,13 @@ from ufh_core.heat_demand.u_values import (
 )
 from ufh_core.settings.types import HeatDemandSettings
 
-AIR_HEAT = 0.34  # W h/(m³ K), heat capacity of air by volume; EN 12831-1
 CEILING_GAP_M = 0.4  # a wall higher than its neighbour's ceiling by less is all theirs
 _OUTER = frozenset({"wall", "window", "door"})
+OVER_THE_WALL = "over the wall's top, where the roof begins"
+BESIDE_A_FLOOR = "beside the floor over or under the neighbour"
+END_ON = "to a wall that stands end-on"
+DOUBTFUL_FACES = frozenset({OVER_THE_WALL, BESIDE_A_FLOOR, END_ON})
+LOSSLESS = frozenset({"face", "ceiling"})  # kinds of faces without a loss: sides, ceilings
 Band = tuple[float, float]
 
 
@@ -56,23 +60,20 @@ def fabric_terms(room: Room, pieces: Iterable[EdgePiece], climate: Climate) -> t
     """
     terms = [term for piece in pieces for term in _edge_terms(room, piece, climate)]
     terms += _ceiling_terms(room, climate)
-    merged = merge(terms)
+    merged = merge(term for term in terms if term.kind not in LOSSLESS)
     return (*merged, *_bridge_terms(room, merged, climate))
+
+
+def lossless_faces(room: Room, pieces: Iterable[EdgePiece], climate: Climate) -> tuple[DemandTerm, ...]:
+    """List the faces for which no loss is counted, each with the reason, so that the envelope can be added up."""
+    terms = [term for piece in pieces for term in _edge_terms(room, piece, climate)]
+    return merge(term for term in (*terms, *_ceiling_terms(room, climate)) if term.kind in LOSSLESS)
 
 
 def is_outer(room: Room, piece: EdgePiece, climate: Climate) -> bool:
     """Whether at least half of a piece of edge faces the open air."""
     outer = [t for t in _edge_terms(room, piece, climate) if t.kind in _OUTER and t.factor == 1.0]
     return sum(term.area_m2 for term in outer) >= 0.5 * piece.length_m * height_of(room)
-
-
-def ventilation_term(room: Room, condition: RoomCondition, climate: Climate) -> DemandTerm:
-    """Loss by the least air change: Φ = 0.34 n V (θ_int − θ_e). Source: EN 12831-1."""
-    kind = condition.kind or room.kind
-    rate = climate.settings.air_change_by_kind.get(kind.value, climate.settings.air_change)
-    volume = room.outline.area * height_of(room)
-    loss = AIR_HEAT * rate * volume * (condition.indoor_c - climate.outdoor_c)
-    return DemandTerm(kind="ventilation", loss_w=loss, what=f"{rate:g} air changes per hour of {volume:.1f} m³")
 
 
 def floor_terms(room: Room, shares: Iterable[Beyond], climate: Climate) -> tuple[DemandTerm, ...]:
@@ -98,21 +99,41 @@ def _edge_terms(room: Room, piece: EdgePiece, climate: Climate) -> list[DemandTe
     met_room = False
     for other in piece.rooms:
         taken, free = _cut(free, extent(other))
+        area = taken * piece.length_m
         if other.ifc_guid == room.ifc_guid:
             met_room = True
+            terms += _face(area, "to the room itself")
         elif taken > 0 and not is_open_air(other):
             met_room = True
-            terms.append(_inner_term(room, other, taken * piece.length_m, piece, climate))
+            terms.append(_inner_term(room, other, area, piece, climate))
         elif taken > 0:
-            terms.append(_outer_wall(room, taken * piece.length_m, piece, climate))
-    if met_room and sum(top - bottom for bottom, top in free) < CEILING_GAP_M:
-        free = []
-    if not free or piece.buried:
-        return terms
-    if climate.around.is_unnamed(room, piece.exit_point):
-        area = sum(top - bottom for bottom, top in free) * piece.length_m
-        return [*terms, _unheated_term(room, area, piece, climate)]
-    return terms + _outer_terms(room, _under_wall_top(room, free, piece), piece, climate)
+            terms.append(_outer_wall(room, area, piece, climate))
+    return terms + _free_terms(room, free, met_room, piece, climate)
+
+
+def _free_terms(room: Room, free: list[Band], met_room: bool, piece: EdgePiece, climate: Climate) -> list[DemandTerm]:
+    """What lies behind the part of a piece of edge that faces no room of the model."""
+    height = _height(free)
+    area = height * piece.length_m
+    if met_room and height < CEILING_GAP_M:
+        return _face(area, BESIDE_A_FLOOR)
+    if piece.buried:
+        return _face(area, END_ON)
+    if height > 0 and climate.around.is_unnamed(room, piece.exit_point):
+        return [_unheated_term(room, area, piece, climate)]
+    walled = _under_wall_top(room, free, piece)
+    above = _face((height - _height(walled)) * piece.length_m, OVER_THE_WALL)
+    return above + (_outer_terms(room, walled, piece, climate) if walled else [])
+
+
+def _height(bands: list[Band]) -> float:
+    """Sum of the heights of bands [m]."""
+    return sum(top - bottom for bottom, top in bands)
+
+
+def _face(area: float, what: str, kind: str = "face") -> list[DemandTerm]:
+    """A face [m²] for which no loss is counted; nothing where it has no area."""
+    return [DemandTerm(kind=kind, loss_w=0.0, area_m2=area, factor=0.0, what=what)] if area > 1e-9 else []
 
 
 def _cut(free: list[Band], band: Band) -> tuple[float, list[Band]]:
@@ -200,12 +221,13 @@ def _wall_u(
 def _ceiling_terms(room: Room, climate: Climate) -> list[DemandTerm]:
     """Loss through the ceiling; nothing to a heated room above, whose floor is warm."""
     slab = slab_above(room, climate.around.slabs)
-    shares = beyond_ceiling(room, climate.around)
-    return [
-        _level_term("roof", room, beyond, slab, climate)
-        for beyond in shares
-        if beyond.room is None or not is_heated(beyond.room, climate)
-    ]
+    terms: list[DemandTerm] = []
+    for beyond in beyond_ceiling(room, climate.around):
+        if beyond.room is not None and is_heated(beyond.room, climate):
+            terms += _face(beyond.area_m2, f"to {beyond.room.label}, heated", "ceiling")
+        else:
+            terms.append(_level_term("roof", room, beyond, slab, climate))
+    return terms
 
 
 def _level_term(kind: str, room: Room, beyond: Beyond, slab: Slab | None, climate: Climate) -> DemandTerm:
@@ -264,4 +286,5 @@ def _term(
         what=what,
         ifc_guid=guid,
         u_basis=u.basis,
+        difference_k=difference,
     )

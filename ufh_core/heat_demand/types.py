@@ -36,7 +36,8 @@ class RoomCondition:
 class DemandTerm:
     """One term: an area A [m²] with U [W/(m² K)], a temperature factor f [-], and the loss [W].
 
-    `kind` is one of: wall, window, door, roof, floor, inner, ventilation, bridge, given.
+    `kind` is one of: wall, window, door, roof, floor, inner, ventilation, bridge, reheat, given; and for faces
+    without a loss: face (a side), ceiling. `difference_k` is θ_int − θ_e, so that the loss is A U f times it.
     """
 
     kind: str
@@ -47,6 +48,26 @@ class DemandTerm:
     what: str = ""
     ifc_guid: str = ""
     u_basis: str = ""  # "model", "layers", "default", "settings", "open"
+    difference_k: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Envelope:
+    """The surface of a room's body [m²] against the sum of its faces, in parts; clear dimensions.
+
+    The body is the outline raised by the clear height: a sloping ceiling counts by its plan.
+    """
+
+    envelope_m2: float
+    faces_m2: float
+    missing_sides_m2: float = 0.0
+    missing_ceiling_m2: float = 0.0
+    missing_floor_m2: float = 0.0
+
+    @property
+    def gap(self) -> float:
+        """Share of the envelope that no face covers; below 0 where faces are counted twice."""
+        return (self.envelope_m2 - self.faces_m2) / self.envelope_m2 if self.envelope_m2 > 0 else 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +84,11 @@ class RoomDemand:
     below_c: float = 10.0  # temperature there
     floor_loss_w: float = 0.0  # loss through the floor itself, kept apart
     floor_terms: tuple[DemandTerm, ...] = ()  # its terms, not part of `terms`
+    faces: tuple[DemandTerm, ...] = ()  # faces for which no loss is counted, with the reason
+    envelope: Envelope | None = None  # None where nothing stands round the room
+    calculated_w: float | None = None  # by EN 12831-1, simplified, whatever the basis; None where it cannot be
+    model_w: float | None = None  # the architect's own figure, where believable
+    calculated_terms: tuple[DemandTerm, ...] = ()  # the terms of `calculated_w`
     outer_walls: tuple[Line, ...] = ()  # its edges to the open air, from end to end with the room on the left [m]
 
 

@@ -14,6 +14,7 @@ ROOM_KINDS = (
 PATTERNS = ("counterflow", "meander", "facade meander")
 """How a circuit fills its floor; the same as `circuits.field_types.Pattern` (a test keeps them so)."""
 
+BUILDING_AGES = ("before-1977", "1977-1994", "1995-2001", "from-2002")
 EDGE_ZONES = ("none", "same circuit", "own circuit")
 """Whether the floor along outer walls is laid tighter, and by which pipe."""
 

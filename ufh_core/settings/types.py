@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from ufh_core.settings.hydraulic_types import HydraulicSettings
-from ufh_core.settings.metadata import CP, EDGE_ZONES, PATTERNS, ROOM_KINDS
+from ufh_core.settings.metadata import BUILDING_AGES, CP, EDGE_ZONES, PATTERNS, ROOM_KINDS
 from ufh_core.settings.metadata import setting as _set
 from ufh_core.settings.steering import KeptCircuits, ManifoldPlace, RoomOverride
 
@@ -63,6 +63,10 @@ class HeatDemandSettings:
         0,
         5,
         ROOM_KINDS,
+    )
+    reheat_w_m2: float = _set(0.0, "power for heating up after a setback", "EN 12831-1; agree it", "W/m²", 0, 60)
+    building_age: str = _set(
+        "from-2002", "when the building was built or last insulated: typical U-values", CP, choices=BUILDING_AGES
     )
     u_wall: float = _set(0.28, "U-value of an outer wall where the model is silent", CP, "W/(m²K)", 0.05, 5)
     u_window: float = _set(1.3, "U-value of a window where the model is silent", CP, "W/(m²K)", 0.4, 7)
