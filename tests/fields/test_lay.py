@@ -12,6 +12,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon, box
 from shapely.ops import unary_union
 
 from ufh_core.basis.pipe_axis import rounded
+from ufh_core.fields.chamfer import chamfered
 from ufh_core.fields.check import fault
 from ufh_core.fields.joint import Rules, legs_fit
 from ufh_core.fields.lay import lay_field
@@ -142,6 +143,13 @@ def test_steps_along_an_oblique_wall_are_laid_diagonally() -> None:
     result = laid(field_rooms.request(*OTHERS["oblique"], 0.2))
     legs = zip(result.corners, result.corners[1:], strict=False)
     assert sum(abs(a[0] - b[0]) > 1e-6 and abs(a[1] - b[1]) > 1e-6 for a, b in legs) >= 10
+
+
+def test_a_step_with_no_other_run_near_is_laid_diagonally_too() -> None:
+    asked = field_rooms.request(box(-1, -1, 12, 7), (5, -1), SOUTH, 0.2)
+    corners = ((0.0, 0.0), (0.0, 5.0), (5.0, 5.0), (5.0, 5.2), (10.0, 5.2), (10.0, 0.0), (11.0, 0.0))
+    diagonal = ((4.9, 5.0), (5.1, 5.2))
+    assert chamfered(corners, asked) == (*corners[:2], *map(pytest.approx, diagonal), *corners[4:])
 
 
 def test_a_quick_request_says_where_a_thorough_one_is_worth_it() -> None:

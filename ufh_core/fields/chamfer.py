@@ -11,6 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString
 
@@ -113,6 +114,6 @@ def _keeps_apart(
     least = request.separation_m
     reach = least + LONGEST_STEP * request.pitch_m  # the tree holds the runs as they were
     near = runs.query(diagonal, predicate="dwithin", distance=reach).tolist()
-    others = [n for n in near if not k - 3 < n < k + 3]
-    now = shapely.linestrings([points[n : n + 2] for n in others])
+    others = [points[n : n + 2] for n in near if not k - 3 < n < k + 3]
+    now = shapely.linestrings(np.array(others).reshape(-1, 2, 2))
     return bool((shapely.distance(now, diagonal) >= least - SMALL).all())
