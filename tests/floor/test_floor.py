@@ -2,6 +2,7 @@
 
 import math
 
+import plan_sketch
 import pytest
 from shapely.geometry import box
 
@@ -154,9 +155,10 @@ def test_the_order_states_its_spare() -> None:
 def test_missing_height_is_told_once_for_a_level() -> None:
     rooms = [a_room("one", slab=0.0), a_room("two", slab=0.0), a_room("deep", slab=-0.2), a_room("unknown")]
     build_ups = [design_build_up(room, "ground", SETTINGS, 0.1) for room in rooms]
-    found = {finding.code: finding for finding in floor_findings(build_ups, rooms)}
+    storey = plan_sketch.storey(rooms)
+    found = {finding.code: finding for finding in floor_findings(build_ups, storey, 40.0, SETTINGS)}
     assert set(found) == {"floor.height-missing", "floor.height-unknown"}
     assert found["floor.height-missing"].ifc_guids == ("one", "two")
     assert "123 mm" in found["floor.height-missing"].message
     assert found["floor.height-unknown"].ifc_guids == ("unknown",)
-    assert floor_findings(build_ups[2:3], rooms) == ()
+    assert floor_findings(build_ups[2:3], storey, 40.0, SETTINGS) == ()

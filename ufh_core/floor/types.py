@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +48,23 @@ class BuildUp:
     def height_m(self) -> float:
         """Height over the base [m]."""
         return self.layers[-1].top_m - self.layers[0].bottom_m
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeightChange:
+    """One change that makes a floor lower: in `words`, and the floor settings by name that say it."""
+
+    words: str
+    floor: tuple[tuple[str, Any], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeightRemedy:
+    """Changes that make floors lower by `saves_m` [m] at least; `left_m` is what is still missing then."""
+
+    changes: tuple[HeightChange, ...]
+    saves_m: float
+    left_m: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

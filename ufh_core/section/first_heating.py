@@ -19,7 +19,7 @@ from ufh_core.section.transient import Stage, march
 from ufh_core.section.types import Section
 
 DAY_S = 86400.0
-LEAST_AGE_DAYS = {"cement": 21.0, "calcium sulphate": 7.0}
+LEAST_AGE_DAYS = {"cement": 21.0, "calcium sulphate": 7.0, "flowing calcium sulphate": 7.0}
 """Age of the screed before which it is not heated. Source: EN 1264-4; clause from memory, figures in trade teaching."""
 
 FIRST_C, FIRST_DAYS = 25.0, 3.0

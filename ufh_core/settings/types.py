@@ -15,7 +15,9 @@ from ufh_core.settings.metadata import BUILDING_AGES, CP, EDGE_ZONES, PATTERNS, 
 from ufh_core.settings.metadata import setting as _set
 from ufh_core.settings.steering import KeptCircuits, ManifoldPlace, RoomOverride
 
-SCREEDS = ("cement", "calcium sulphate")
+SCREEDS = ("cement", "calcium sulphate", "flowing calcium sulphate")
+SCREED_STRENGTHS = ("F4", "F5", "F7")
+"""Classes of bending strength by EN 13813; the same as `floor.strength.STRENGTHS` (a test keeps them so)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,6 +84,11 @@ class FloorSettings:
     """The build-up over the load-bearing base."""
 
     screed: str = _set("cement", "kind of screed", choices=SCREEDS)
+    screed_strength: str = _set("F4", "class of bending strength of the screed", "EN 13813", choices=SCREED_STRENGTHS)
+    load_kn_m2: float = _set(2.0, "imposed load on the floor", "EN 1991-1-1: dwellings 2, offices 3", "kN/m²", 0.5, 10)
+    insulation_deflection_m: float = _set(
+        0.003, "by how much the insulation boards give way under their load, all layers", CP, "m", 0, 0.01
+    )
     screed_conductivity: float = _set(1.2, "thermal conductivity of the screed", "EN 1264-2", "W/(m K)", 0.5, 2.5)
     screed_cover_m: float = _set(
         0.045, "cover of screed over the pipe", "DIN 18560-2, CT-F4, up to 2 kN/m²", "m", 0.03, 0.15

@@ -80,7 +80,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     manifolds, network_remarks = with_networks(laid.manifolds, laid.circuits, settings)
     surface, hot = storey_surface(levels, requests, laid.outputs.rooms, laid.circuits, settings)
     findings = (
-        *floor_findings(list(build_ups.values()), heated),
+        *floor_findings(list(build_ups.values()), brief.storey, laid.outputs.flow_c, settings),
         *([laid.governing] if laid.governing else []),
         *laid.outputs.findings,
         *flow_findings({c.laid.number: c.flow for c in laid.circuits}, settings),
