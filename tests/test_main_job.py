@@ -93,8 +93,10 @@ def test_files_by_the_contract(job: Job) -> None:
     assert len(plans) == len(job.results["storeys"])
     surfaces = [n for n in names if re.fullmatch(r"surface-.+\.(png|npz)", n)]
     assert len(surfaces) == 2 * sum(bool(s["circuits"]) for s in job.results["storeys"])
-    assert sorted([*plans, *surfaces, "design.json", "heat-demand.html", "heating.ifc"]) == names
-    for plan in plans:
+    floors = [n for n in names if re.fullmatch(r"floors-.+\.svg", n)]
+    assert len(floors) == sum(bool(s["build_up"]) for s in job.results["storeys"])
+    assert sorted([*plans, *floors, *surfaces, "design.json", "heat-demand.html", "heating.ifc"]) == names
+    for plan in (*plans, *floors):
         root = ET.parse(job.out / plan).getroot()
         assert root.tag.endswith("svg") and len(list(root.iter())) > 10
 

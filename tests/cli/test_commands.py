@@ -23,6 +23,7 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
     assert run.returncode in (0, 1), run.stderr
     assert sorted(p.name for p in out.iterdir()) == [
         "design.json",
+        "floors-Ground-floor.svg",
         "heat-demand.html",
         "heating.ifc",
         "plan-Ground-floor.svg",

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import replace
+from pathlib import Path
 
 import plan_sketch
 import pytest
+from building_sketch import two_rooms
 from shapely.geometry import box
 
+from ufh_core.building.read import read_building
 from ufh_core.building.types import Obstacle, Opening, Passage, Room, Storey
+from ufh_core.design import design_building
 from ufh_core.floor import BuildUp, design_build_up, floor_findings, pipe_levels
 from ufh_core.floor.remedies import height_remedy, with_changes
 from ufh_core.settings.types import FloorSettings, Settings
@@ -159,3 +163,19 @@ def test_where_the_model_draws_no_floor_what_follows_are_notes() -> None:
     assert set(severity.values()) == {"note"}
     drawn = the_house(-NEEDED + 0.018)
     assert {f.severity for f in floor_findings(floors(drawn), drawn, 40.0, SETTINGS)} == {"warning"}
+
+
+def test_a_low_threshold_and_a_stair_of_a_model_are_met_and_the_proposal_spares_them(tmp_path: Path) -> None:
+    """From the file on: slab 105 mm under the floor, doors down to the floor, a stair that begins on it."""
+    sketch, parts = two_rooms()
+    sketch.file.remove(parts["slab"])
+    sketch.box("IfcSlab", -0.2, -0.2, 8.4, 4.2, -0.305, 0.2, storey=parts["storey"], PredefinedType="BASESLAB")
+    sketch.box("IfcStairFlight", 0.0, 2.9, 2.5, 3.9, 0.0, 2.8, storey=parts["storey"], name="Stair")
+    building = read_building(sketch.save(tmp_path), SETTINGS)
+    found = {f.code: f for f in design_building(building, SETTINGS).findings if f.code.startswith("floor.")}
+    assert set(found) == {"floor.height-missing", "floor.door-buried", "floor.stair-riser"}
+    assert set(found["floor.door-buried"].ifc_guids) == {parts["door"].GlobalId, parts["out"].GlobalId}
+    remedy = height_remedy(floors(building.storeys[0]), SETTINGS)
+    assert remedy is not None
+    mended = with_changes(SETTINGS, remedy.changes)
+    assert [f.code for f in design_building(building, mended).findings if f.code.startswith("floor.")] == []

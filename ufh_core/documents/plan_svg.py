@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from xml.etree import ElementTree
@@ -75,9 +75,19 @@ def plan_file_names(design: Design) -> dict[str, str]:
 
 def surface_stems(design: Design) -> dict[str, str]:
     """File names `surface-<storey>` without an ending, by storey GlobalId, of storeys that have a surface field."""
+    return _stems(design, "surface", (storey for storey in design.storeys if storey.surface is not None))
+
+
+def floor_file_names(design: Design) -> dict[str, str]:
+    """File names `floors-<storey>.svg` by storey GlobalId, of storeys with floors to draw in section."""
+    with_floors = (s for s in design.storeys if any(r.build_up and r.build_up.layers for r in s.rooms))
+    return {guid: f"{stem}.svg" for guid, stem in _stems(design, "floors", with_floors).items()}
+
+
+def _stems(design: Design, what: str, storeys: Iterable[StoreyDesign]) -> dict[str, str]:
+    """Names for a file of each storey, told apart as the plans are."""
     names = plan_file_names(design)
-    fields = [storey.storey for storey in design.storeys if storey.surface is not None]
-    return {guid: "surface-" + names[guid].removeprefix("plan-").removesuffix(".svg") for guid in fields}
+    return {s.storey: f"{what}-" + names[s.storey].removeprefix("plan-").removesuffix(".svg") for s in storeys}
 
 
 def safe_stem(name: str) -> str:

@@ -29,7 +29,7 @@ def height_remedy(build_ups: Sequence[BuildUp], settings: Settings) -> HeightRem
     """
     short = [b for b in build_ups if b.available_m is not None and b.missing_height_m > HAIR_M]
     changes = [c for c in _changes(settings.floor) if _saves(short, settings, (c,)) > HAIR_M]
-    sets = [s for n in range(1, len(changes) + 1) for s in itertools.combinations(changes, n) if _apart(s)]
+    sets = [s for n in range(1, len(changes) + 1) for s in itertools.combinations(changes, n)]
     if not short or not sets:
         return None
     left = {s: _missing(short, settings, s) for s in sets}
@@ -59,7 +59,7 @@ def _changes(floor: FloorSettings) -> list[HeightChange]:
 
 
 def _screed(floor: FloorSettings, words: str, **change: Any) -> HeightChange | None:
-    """A change of the screed with the cover that it then needs; None where the tables give none or no less."""
+    """A change of the screed with the cover that it then needs; None where the tables give none."""
     changed = replace(floor, **change)
     try:
         cover = least_cover(
@@ -67,16 +67,8 @@ def _screed(floor: FloorSettings, words: str, **change: Any) -> HeightChange | N
         )
     except NoSolution:
         return None
-    if cover > floor.screed_cover_m - HAIR_M:
-        return None
     settings = (*change.items(), ("screed_cover_m", cover))
     return HeightChange(words=words.format(mm=1000 * cover), floor=settings)
-
-
-def _apart(changes: Sequence[HeightChange]) -> bool:
-    """Whether no two of the changes set the same thing."""
-    keys = [key for change in changes for key, _ in change.floor]
-    return len(keys) == len(set(keys))
 
 
 def _missing(short: Sequence[BuildUp], settings: Settings, changes: Sequence[HeightChange]) -> float:

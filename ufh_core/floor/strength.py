@@ -51,4 +51,4 @@ def least_cover(screed: str, strength: str, load_kn_m2: float, deflection_m: flo
         )
     known = [c for c in STRENGTHS[: STRENGTHS.index(strength) + 1] if (screed, c) in _COVERS_MM]
     cover = _COVERS_MM[screed, known[-1]][column]
-    return (cover + (_SOFTER_MM if column == 0 and deflection > _SOFT_MM + 1e-9 else 0.0)) / 1000
+    return (cover + (_SOFTER_MM if deflection > _SOFT_MM + 1e-9 else 0.0)) / 1000
