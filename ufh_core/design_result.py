@@ -60,7 +60,8 @@ class WarmUp:
 class RoomDesign:
     """A room with its status; `demand`, `output`, `build_up` and `warm_up` are None where it is not heated.
 
-    `tail_output_w` is what the tails of other circuits give to it; `output` covers the rest of the demand.
+    `tail_output_w` is what tails that cross it give to it, `bare_loss_w` what its floor without pipe takes from it;
+    `output` covers the rest of the demand.
     `answers` says what became of the designer's own decisions for the room.
     """
 
@@ -72,13 +73,14 @@ class RoomDesign:
     build_up: BuildUp | None = None
     heated_area_m2: float = 0.0
     tail_output_w: float = 0.0
+    bare_loss_w: float = 0.0
     warm_up: WarmUp | None = None
     answers: tuple[Answer, ...] = ()
 
     @property
     def heat_w(self) -> float:
-        """Heat [W] that the room gets from its own fields and from tails."""
-        return self.tail_output_w + (self.output.output_w if self.output else 0.0)
+        """Heat [W] that the room gets from its floor: fields and tails, less what floor without pipe takes."""
+        return self.tail_output_w - self.bare_loss_w + (self.output.output_w if self.output else 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

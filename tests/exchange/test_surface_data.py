@@ -50,27 +50,28 @@ def test_design_json_tells_rooms_and_circuits(design: Design) -> None:
         surface = room["surface"]
         order = ("coldest", "mean", "peak")
         coldest, mean, peak = (surface[f"{key}_temperature_c"] for key in order)
-        assert room["design_indoor_temperature_c"] - 3 < coldest < mean < peak < surface["limit_temperature_c"]
-        assert surface["area_over_limit_m2"] == 0.0
+        assert room["design_indoor_temperature_c"] - 3 < coldest < mean < peak < surface["limit_temperature_c"] + 1
+        told = [f for f in design.findings if f.code == "surface.limit" and room["ifc_guid"] in f.ifc_guids]
+        assert bool(told) == (surface["area_over_limit_m2"] > 0)
     assert all("surface" not in room for room in storey["rooms"] if room["status"] == "not_heated")
-    assert not [f for f in design.findings if f.code.startswith("surface.")]
 
 
-def test_field_agrees_with_the_design(design: Design) -> None:
-    """Water gives as much in all as designed, within 2 %: it warms doors and loses more downward at the rim."""
+def test_energy_closes_from_the_water_to_the_surface(design: Design) -> None:
+    """What a circuit's water loses is what it is booked with, up and down; what rooms get is what circuits give."""
     (storey,) = design_to_json(design)["storeys"]
     circuits = storey["circuits"]
-    designed = sum(c["heat_output_w"] + c["downward_loss_w"] for c in circuits)
-    found = sum(c["surface"]["heat_w"] for c in circuits)
-    assert found == pytest.approx(designed, rel=0.02)
     for circuit in circuits:
-        heat = (
-            circuit["mass_flow_kg_s"]
-            * 4190
-            * (circuit["flow_temperature_c"] - circuit["surface"]["return_temperature_c"])
-        )
-        assert heat == pytest.approx(circuit["surface"]["heat_w"], rel=1e-3)
+        drop = circuit["flow_temperature_c"] - circuit["return_temperature_c"]
+        booked = circuit["heat_output_w"] + circuit["downward_loss_w"]
+        assert circuit["mass_flow_kg_s"] * 4190 * drop == pytest.approx(booked, rel=1e-3)
+        assert circuit["surface"]["heat_w"] == pytest.approx(booked, rel=1e-3)
         assert circuit["surface"]["without_floor_m"] == 0.0
+    heated = [room for room in storey["rooms"] if room["status"] != "not_heated"]
+    integral = sum(room["surface"]["heat_upward_w"] for room in heated)
+    bare = sum(room["bare_floor_loss_w"] for room in heated)
+    assert integral + bare == pytest.approx(sum(c["heat_output_w"] for c in circuits), rel=1e-3)
+    gets = sum(room["heat_output_w"] + room["tail_output_w"] for room in heated)
+    assert gets - bare == pytest.approx(integral, rel=1e-3)
 
 
 def test_storey_without_a_field_writes_nothing(design: Design, tmp_path: Path) -> None:

@@ -50,7 +50,7 @@ def test_row_gives_the_characteristic(pitch: float, finish: float) -> None:
     outline, pipes = row(pitch, 2.4, 0.4)
     field = surface_field([floor(outline, of)], pipes)
     assert field is not None
-    assert field.rooms[0].upward_w / outline.area / 20.0 == pytest.approx(characteristic(of), rel=0.003)
+    assert field.heats[0].upward_w / outline.area / 20.0 == pytest.approx(characteristic(of), rel=0.003)
 
 
 @pytest.mark.parametrize(
@@ -61,7 +61,7 @@ def test_other_floors_give_their_characteristic(cover: float, conductivity: floa
     outline, pipes = row(0.20, 2.4, 0.4)
     field = surface_field([floor(outline, of)], pipes)
     assert field is not None
-    assert field.rooms[0].upward_w / outline.area / 20.0 == pytest.approx(characteristic(of), rel=0.005)
+    assert field.heats[0].upward_w / outline.area / 20.0 == pytest.approx(characteristic(of), rel=0.005)
 
 
 @pytest.mark.parametrize(("pitch", "finish"), CASES)
@@ -73,7 +73,7 @@ def test_row_swings_as_the_finite_elements_say(pitch: float, finish: float) -> N
     line = field.surface_c[field.surface_c.shape[0] // 2]
     line = line[~np.isnan(line)]
     middle = 8.92 * (line[len(line) // 4 : -len(line) // 4] - 20.0) ** 1.1
-    mean = field.rooms[0].upward_w / outline.area
+    mean = field.heats[0].upward_w / outline.area
     swing = float(np.ptp(middle)) * 50.0 / 10.8 / mean
     assert swing == pytest.approx(
         SWINGS_K[pitch][FINISHES.index(finish)], abs=0.08 if finish == 0 and pitch > 0.15 else 0.05
@@ -90,7 +90,7 @@ def test_where_pipes_lie_between_cells_does_not_matter(shift: float) -> None:
     ]
     field = surface_field([floor(translate(outline, shift))], moved)
     assert field is not None
-    assert field.rooms[0].upward_w / outline.area / 20.0 == pytest.approx(characteristic(SECTION), rel=0.005)
+    assert field.heats[0].upward_w / outline.area / 20.0 == pytest.approx(characteristic(SECTION), rel=0.005)
 
 
 @pytest.mark.parametrize("angle", [17.0, 45.0])
@@ -98,7 +98,7 @@ def test_angle_does_not_matter(angle: float) -> None:
     outline, pipes = turned_row(0.15, 4.0, angle)
     field = surface_field([floor(outline)], pipes)
     assert field is not None
-    assert field.rooms[0].upward_w / outline.area / 20.0 == pytest.approx(characteristic(SECTION), rel=0.005)
+    assert field.heats[0].upward_w / outline.area / 20.0 == pytest.approx(characteristic(SECTION), rel=0.005)
 
 
 @pytest.mark.parametrize("cell_m", [0.0125, 0.02, 0.05])
@@ -106,7 +106,7 @@ def test_cells_of_other_size_give_the_same(cell_m: float) -> None:
     outline, pipes = row(0.15, 2.4, 0.4)
     field = surface_field([floor(outline)], pipes, cell_m)
     assert field is not None
-    assert field.rooms[0].upward_w / outline.area / 20.0 == pytest.approx(characteristic(SECTION), rel=0.005)
+    assert field.heats[0].upward_w / outline.area / 20.0 == pytest.approx(characteristic(SECTION), rel=0.005)
 
 
 @pytest.mark.parametrize(("cell_m", "off"), [(0.025, 0.012), (0.0125, 0.005)])

@@ -53,7 +53,7 @@ def test_energy_is_kept() -> None:
         0.012 * 4190 * (38.0 - p.return_c) if p.number == "M1.01" else 0.004 * 4190 * (40 - p.return_c)
         for p in field.pipes
     )
-    taken = sum(room.upward_w + room.downward_w for room in field.rooms)
+    taken = sum(room.upward_w + room.downward_w for room in field.heats)
     assert taken == pytest.approx(given, rel=1e-6)
     assert all(p.heat_w > 0 and p.uncovered_m == 0 for p in field.pipes)
 
@@ -96,21 +96,23 @@ def test_strip_keeps_heat_in_its_room() -> None:
     other = pipe(straight((1.2, 0.0), (1.2, 2.0)), mass_flow=0.01, number="M1.02")
     both = surface_field([floor(box(0, 0, 2, 2))], [one, other])
     assert alone is not None and both is not None
-    assert alone.rooms[1].upward_w == pytest.approx(0.0, abs=1e-6)
+    assert alone.heats[1].upward_w == pytest.approx(0.0, abs=1e-6)
     assert alone.rooms[1].mean_c == pytest.approx(20.0, abs=1e-6)
-    assert 2 * alone.rooms[0].upward_w == pytest.approx(both.rooms[0].upward_w, rel=1e-6)
+    assert 2 * alone.heats[0].upward_w == pytest.approx(both.heats[0].upward_w, rel=1e-6)
     shape = both.surface_c[3:83, 3:83]
     assert np.allclose(shape, shape[:, ::-1], atol=1e-4)
 
 
-def test_threshold_conducts_and_is_not_counted() -> None:
-    axis = straight((0.5, 0.5), (1.2, 0.5))
+def test_threshold_conducts_and_its_surface_is_not_the_room_s() -> None:
+    axis = straight((1.2, 0.5), (0.5, 0.5))  # warmest where it comes in, on the threshold
     room = floor(box(0, 0, 1, 1), threshold=box(1, 0.1, 1.2, 0.9))
-    field = surface_field([room], [pipe(axis, mass_flow=0.01)])
+    field = surface_field([room], [pipe(axis, mass_flow=0.0005)])
     assert field is not None
-    (own,) = field.rooms
-    assert own.upward_w + own.downward_w < 0.9 * field.pipes[0].heat_w
-    assert field.pipes[0].uncovered_m == 0.0
+    (own,), (heat,), (water,) = field.rooms, field.heats, field.pipes
+    assert own.peak_at[0] < 1.0
+    assert own.peak_c < float(np.nanmax(field.surface_c)) - 0.2
+    assert heat.upward_w + heat.downward_w == pytest.approx(water.heat_w, rel=1e-6)
+    assert water.uncovered_m == 0.0
 
 
 def test_pipe_under_no_floor_gives_nothing() -> None:
@@ -118,7 +120,7 @@ def test_pipe_under_no_floor_gives_nothing() -> None:
     field = surface_field([floor(box(0, 0, 1, 1))], [pipe(axis, mass_flow=0.01)])
     assert field is not None
     assert field.pipes[0].uncovered_m == pytest.approx(2.0, abs=0.03)
-    (own,) = field.rooms
+    (own,) = field.heats
     assert own.upward_w + own.downward_w == pytest.approx(field.pipes[0].heat_w, rel=1e-6)
 
 
@@ -149,5 +151,5 @@ def test_colder_below_takes_more_and_leaves_the_room_less() -> None:
         for c in (20.0, 0.0)
     )
     assert warm is not None and cold is not None
-    assert cold.rooms[0].downward_w > warm.rooms[0].downward_w + 100
-    assert cold.rooms[0].upward_w < warm.rooms[0].upward_w
+    assert cold.heats[0].downward_w > warm.heats[0].downward_w + 100
+    assert cold.heats[0].upward_w < warm.heats[0].upward_w

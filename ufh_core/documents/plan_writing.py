@@ -158,7 +158,7 @@ def _room_line(room: RoomView) -> tuple[str, ...]:
         f"{room.room.outline.area:.1f}",
         f"{demand.indoor_c:.0f}" if demand else "",
         f"{demand.demand_w:.0f}" if demand else "",
-        f"{output.output_w + room.result.tail_output_w:.0f}" if output else "",
+        f"{room.result.heat_w:.0f}" if output else "",
         status,
     )
 

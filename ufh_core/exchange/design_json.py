@@ -136,6 +136,7 @@ def _output(design: RoomDesign) -> dict[str, Any]:
         pitch_m=output.pitch_m,
         heat_output_w=output.output_w,
         tail_output_w=design.tail_output_w,
+        bare_floor_loss_w=design.bare_loss_w,
         shortfall_w=output.shortfall_w,
         heat_flux_w_m2=output.heat_flux,
         limit_heat_flux_w_m2=output.limit_flux,

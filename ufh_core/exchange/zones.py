@@ -143,6 +143,7 @@ def write_room_results(model: TradeModel, scope: StoreyScope, room: RoomDesign) 
         rows += [
             ("HeatOutput", "IfcPowerMeasure", output.output_w),
             ("TailOutput", "IfcPowerMeasure", room.tail_output_w),
+            ("BareFloorLoss", "IfcPowerMeasure", room.bare_loss_w),
             ("MeanSurfaceTemperature", "IfcThermodynamicTemperatureMeasure", output.mean_surface_c),
             ("EdgeSurfaceTemperature", "IfcThermodynamicTemperatureMeasure", output.edge_surface_c),
             ("PeakSurfaceTemperature", "IfcThermodynamicTemperatureMeasure", output.peak_surface_c),

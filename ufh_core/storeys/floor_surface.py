@@ -10,25 +10,26 @@ from shapely.geometry import Polygon
 from ufh_core.basis.errors import NoSolution
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Area
-from ufh_core.design_result import CircuitDesign
+from ufh_core.circuits.types import LaidCircuit
 from ufh_core.settings.types import Settings
 from ufh_core.surface_field import FloorPipe, RoomFloor, SurfaceField, limit_findings, surface_field
 from ufh_core.thermal_output.floors import surface_limit_k
 from ufh_core.thermal_output.rooms import floor_section
-from ufh_core.thermal_output.types import RoomOutput, RoomRequest
+from ufh_core.thermal_output.types import CircuitOutput, LaidOutput, RoomOutput, RoomRequest
+from ufh_core.thermal_output.water_side import carried_heat
 from ufh_core.zones.level_plan import Level
 
 
 def storey_surface(
     levels: Sequence[Level],
     requests: Sequence[RoomRequest],
-    outputs: Mapping[str, RoomOutput],
-    circuits: Sequence[CircuitDesign],
+    outputs: LaidOutput,
+    circuits: Sequence[LaidCircuit],
     settings: Settings,
 ) -> tuple[SurfaceField | None, tuple[Finding, ...]]:
     """The field over all rooms to heat, with a finding for each place over its limit."""
-    floors = _room_floors(levels, requests, outputs, settings)
-    pipes = [_floor_pipe(circuit) for circuit in circuits]
+    floors = room_floors(levels, requests, outputs.rooms, settings)
+    pipes = floor_pipes(circuits, outputs, settings)
     try:
         field = surface_field(floors, pipes)
     except NoSolution as error:
@@ -39,18 +40,23 @@ def storey_surface(
     return field, limit_findings(field.hot_places, labels) if field is not None else ()
 
 
-def _floor_pipe(circuit: CircuitDesign) -> FloorPipe:
-    laid = circuit.laid
+def floor_pipes(circuits: Iterable[LaidCircuit], outputs: LaidOutput, settings: Settings) -> list[FloorPipe]:
+    """The circuits with their water, as the surface field takes them."""
+    return [_floor_pipe(circuit, outputs.circuits[circuit.number], settings) for circuit in circuits]
+
+
+def _floor_pipe(laid: LaidCircuit, output: CircuitOutput, settings: Settings) -> FloorPipe:
     return FloorPipe(
         number=laid.number,
         axis=laid.axis,
-        flow_c=circuit.flow_c,
-        mass_flow=circuit.flow.mass_flow,
+        flow_c=output.flow_c,
+        mass_flow=output.mass_flow,
         fields=tuple((field, laid.pitch_of(field)) for field in laid.fields),
+        heat_capacity=carried_heat(settings.hydraulics.fluid, (output.flow_c + output.return_c) / 2),
     )
 
 
-def _room_floors(
+def room_floors(
     levels: Iterable[Level], requests: Sequence[RoomRequest], outputs: Mapping[str, RoomOutput], settings: Settings
 ) -> list[RoomFloor]:
     """Every room to heat with the floor in its doors; a door between two of them is the first one's."""

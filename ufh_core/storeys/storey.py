@@ -12,7 +12,7 @@ from ufh_core.building.types import Area, Room, Storey
 from ufh_core.circuits.field_layer import Fields
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.remarks import layout_findings
-from ufh_core.circuits.types import LevelLayout
+from ufh_core.circuits.types import LaidCircuit, LevelLayout
 from ufh_core.design_result import CircuitDesign, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.floor import design_build_up, floor_findings, pipe_levels, with_pipe
 from ufh_core.floor.types import BuildUp
@@ -21,12 +21,12 @@ from ufh_core.hydraulics import circuit_flow, flow_findings
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
 from ufh_core.storeys.floor_surface import storey_surface
-from ufh_core.storeys.tail_heat import tail_heat
+from ufh_core.storeys.real_floor import LEAST_SHORT_W, StoreyHeat, booked, heat_as_laid
 from ufh_core.storeys.tail_remarks import tail_findings
 from ufh_core.storeys.warm_up import warm_up_findings, with_warm_ups
 from ufh_core.storeys.water import water, with_networks
-from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
-from ufh_core.thermal_output.types import LaidField, LaidOutput, RoomOutput, RoomRequest
+from ufh_core.thermal_output import design_outputs
+from ufh_core.thermal_output.types import LaidField, RoomOutput, RoomRequest
 from ufh_core.zones.laying import layings
 from ufh_core.zones.level_plan import Level, levels_of
 from ufh_core.zones.partners import partners_of
@@ -35,10 +35,8 @@ from ufh_core.zones.wishes import NO_WISHES, Wishes
 
 PLANNED_SHARE = 0.93  # of a room's free floor is heated in the end, as a first guess; the laid area counts
 WATER_ROUNDS = 2
-TAIL_ROUNDS = 3
 TAILS_GUESS_M = 15.0
 MOST_CIRCUITS = 12
-LEAST_SHORT_W = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,20 +72,21 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     requests = [_request(r, build_ups[r.ifc_guid], free[r.ifc_guid], brief) for r in heated]
     planned = design_outputs(requests, settings)
     laid = _laid_for_water(levels, planned.rooms, requests, brief)
+    surface, hot = storey_surface(levels, requests, laid.heat.outputs, _pipes(laid.layouts), settings)
+    laid = _with_heat(laid, booked(laid.heat, surface, requests), settings)
     answers = room_answers(brief.wishes, laid.layouts)
     made = [replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms]
     rooms = with_warm_ups(made, settings)
     manifolds, network_remarks = with_networks(laid.manifolds, laid.circuits, settings)
-    surface, hot = storey_surface(levels, requests, laid.outputs.rooms, laid.circuits, settings)
     findings = (
-        *floor_findings(list(build_ups.values()), brief.storey, laid.outputs.flow_c, settings),
-        *([laid.governing] if laid.governing else []),
-        *laid.outputs.findings,
+        *floor_findings(list(build_ups.values()), brief.storey, laid.heat.outputs.flow_c, settings),
+        *([laid.heat.governing] if laid.heat.governing else []),
+        *laid.heat.outputs.findings,
         *flow_findings({c.laid.number: c.flow for c in laid.circuits}, settings),
         *network_remarks,
         *warm_up_findings(rooms),
         *layout_findings(laid.layouts),
-        *tail_findings(requests, _outlines(levels), [c.laid for c in laid.circuits], laid.outputs.flow_c, settings),
+        *tail_findings(requests, _outlines(levels), _pipes(laid.layouts), laid.heat.outputs.flow_c, settings),
         *answer_findings(brief.storey.rooms, answers),
         *place_findings(brief.wishes, laid.layouts, settings),
         *kept_findings(brief.wishes, laid.layouts),
@@ -106,12 +105,10 @@ def design_storey(brief: Brief) -> StoreyOutcome:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Laid:
-    """A storey as laid, with its heat and water. `tails_w` is what tails give to the rooms that they cross."""
+    """A storey as laid, with its heat and water."""
 
     layouts: tuple[LevelLayout, ...]
-    outputs: LaidOutput
-    governing: Finding | None
-    tails_w: dict[str, float]
+    heat: StoreyHeat
     circuits: tuple[CircuitDesign, ...]
     manifolds: tuple[ManifoldDesign, ...]
 
@@ -175,7 +172,7 @@ def _lay(
             fields=brief.fields,
         )
         layouts.append(lay_as_wished(one))
-    circuits = [c for layout in layouts for c in layout.circuits]
+    circuits = _pipes(layouts)
     fields = [
         LaidField(circuit=c.number, room=f.room, area_m2=f.area_m2, pitch_m=c.pitch_of(f), edge=f.edge)
         for c in circuits
@@ -183,21 +180,18 @@ def _lay(
     ]
     outlines = _outlines(levels)
     seen = [_as_laid(r, fields, outlines[r.room].area) for r in requests]
-    flow_c, governing = laid_flow_temperature(seen, fields, settings)
-    for _ in range(TAIL_ROUNDS):
-        tails = {r.room: tail_heat(r, outlines[r.room], circuits, flow_c, settings) for r in requests}
-        asked = [replace(r, demand_w=max(0.0, r.demand_w - tails[r.room])) for r in seen]
-        flow_c, governing = laid_flow_temperature(asked, fields, settings)
-    outputs = laid_outputs(asked, fields, flow_c, settings)
-    designs, manifolds = water(layouts, outputs, settings)
-    return _Laid(
-        layouts=tuple(layouts),
-        outputs=outputs,
-        governing=governing,
-        tails_w=tails,
-        circuits=tuple(designs),
-        manifolds=tuple(manifolds),
-    )
+    heat = heat_as_laid(levels, seen, circuits, fields, settings)
+    return _with_heat(_Laid(layouts=tuple(layouts), heat=heat, circuits=(), manifolds=()), heat, settings)
+
+
+def _with_heat(laid: _Laid, heat: StoreyHeat, settings: Settings) -> _Laid:
+    """The same layout with the water that its heat asks for."""
+    designs, manifolds = water(laid.layouts, heat.outputs, settings)
+    return replace(laid, heat=heat, circuits=tuple(designs), manifolds=tuple(manifolds))
+
+
+def _pipes(layouts: Iterable[LevelLayout]) -> list[LaidCircuit]:
+    return [circuit for layout in layouts for circuit in layout.circuits]
 
 
 def _outlines(levels: Iterable[Level]) -> dict[str, Area]:
@@ -263,8 +257,9 @@ def _room(room: Room, brief: Brief, build_ups: Mapping[str, BuildUp], laid: _Lai
         status=status,
         reason=reason,
         demand=brief.demand.rooms[guid],
-        output=laid.outputs.rooms[guid],
-        tail_output_w=laid.tails_w[guid],
+        output=laid.heat.outputs.rooms[guid],
+        tail_output_w=laid.heat.tails_w[guid],
+        bare_loss_w=laid.heat.bare_w.get(guid, 0.0),
         build_up=with_pipe(build_ups[guid], room.outline.area, pipe, brief.settings),
         heated_area_m2=sum(f.area_m2 for f in fields),
     )
@@ -272,11 +267,11 @@ def _room(room: Room, brief: Brief, build_ups: Mapping[str, BuildUp], laid: _Lai
 
 def _status(guid: str, has_field: bool, laid: _Laid) -> tuple[RoomStatus, str]:
     """What became of a room that should be heated, and why it is not as it should be."""
-    output = laid.outputs.rooms[guid]
+    output, tails_w = laid.heat.outputs.rooms[guid], laid.heat.tails_w[guid]
     if not has_field:
         reasons = [f.reason for layout in laid.layouts for f in layout.failed if f.room == guid]
-        if output.shortfall_w <= LEAST_SHORT_W and laid.tails_w[guid] > 0:
-            return RoomStatus.HEATED, f"the tails of other circuits warm it with {laid.tails_w[guid]:.0f} W"
+        if output.shortfall_w <= LEAST_SHORT_W and tails_w > 0:
+            return RoomStatus.HEATED, f"the tails of other circuits warm it with {tails_w:.0f} W"
         return RoomStatus.FAILED, reasons[0] if reasons else "no circuit could be laid"
     if output.shortfall_w > LEAST_SHORT_W:
         return RoomStatus.SHORT, f"short by {output.shortfall_w:.0f} W ({output.limited_by})"

@@ -4,17 +4,21 @@ Steady conduction in the plane of the screed, heat up to the room and down to wh
 cools along each pipe, solved together on cells of 25 mm.
 """
 
-from ufh_core.surface_field.field import surface_field
+from ufh_core.surface_field.field import FloorModel, floor_heat, floor_model, surface_field
 from ufh_core.surface_field.reading import limit_findings
-from ufh_core.surface_field.types import FloorPipe, HotPlace, PipeWater, RoomFloor, RoomSurface, SurfaceField
+from ufh_core.surface_field.types import FloorPipe, HotPlace, PipeWater, RoomFloor, RoomHeat, RoomSurface, SurfaceField
 
 __all__ = [
+    "FloorModel",
     "FloorPipe",
     "HotPlace",
     "PipeWater",
     "RoomFloor",
+    "RoomHeat",
     "RoomSurface",
     "SurfaceField",
+    "floor_heat",
+    "floor_model",
     "limit_findings",
     "surface_field",
 ]

@@ -9,25 +9,53 @@ import numpy as np
 import scipy.sparse as sp
 
 from ufh_core.surface_field.cells import Cells, Floats, cells_of, conduction
+from ufh_core.surface_field.heat import Ground, pipe_waters, room_heats
 from ufh_core.surface_field.reading import hot_places, room_surface
 from ufh_core.surface_field.section import PlaneSection, plane_section, with_pitch
 from ufh_core.surface_field.solving import plane_temperature, smoothed
 from ufh_core.surface_field.stations import Stations, stations_of
-from ufh_core.surface_field.types import CELL_M, FloorPipe, PipeWater, RoomFloor, SurfaceField
+from ufh_core.surface_field.types import CELL_M, FloorPipe, PipeWater, RoomFloor, RoomHeat, SurfaceField
 from ufh_core.surface_field.water import WaterRun, water_run
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Ground:
-    """What the solution needs of each cell: conductances [W/(m² K)], temperatures and limits [°C], ℓ [m]."""
+class FloorModel:
+    """Floors and pipes as cells and stations, ready to be solved for any flows of water."""
 
-    up: Floats
-    down: Floats
-    plane: Floats
-    indoor_c: Floats
-    below_c: Floats
-    limit_c: Floats
-    spread_m: Floats
+    floors: tuple[RoomFloor, ...]
+    cells: Cells
+    ground: Ground
+    stations: Stations
+    passive: sp.csr_matrix
+    sunk: Floats
+
+
+def floor_model(floors: Sequence[RoomFloor], pipes: Sequence[FloorPipe], cell_m: float = CELL_M) -> FloorModel:
+    """The model of floors and of where pipes lie; their water does not matter yet. There must be some of both.
+
+    Raises: NoSolution where a floor is outside EN 1264-2's range.
+    """
+    cells = cells_of(floors, cell_m)
+    planes = [_plane(floor, pipes, cell_m) for floor in floors]
+    ground = _ground(cells, floors, pipes, planes)
+    sinks = (ground.up + ground.down) * cells.area
+    return FloorModel(
+        floors=tuple(floors),
+        cells=cells,
+        ground=ground,
+        stations=stations_of(pipes, floors, cells, [plane.plane_conductance for plane in planes]),
+        passive=(conduction(cells, ground.plane) + sp.diags(sinks)).tocsr(),
+        sunk=(ground.up * ground.indoor_c + ground.down * ground.below_c) * cells.area,
+    )
+
+
+def floor_heat(model: FloorModel, pipes: Sequence[FloorPipe]) -> tuple[tuple[RoomHeat, ...], tuple[PipeWater, ...]]:
+    """Heat of every room's floor, and what becomes of every circuit's water; `pipes` as in the model, with any water.
+
+    Raises: NoSolution where the iteration does not end.
+    """
+    water = water_run(pipes, model.stations)
+    return _heats(model, pipes, water, _plane_c(model, water))
 
 
 def surface_field(
@@ -41,17 +69,22 @@ def surface_field(
     """
     if not floors or not pipes:
         return None
-    cells = cells_of(floors, cell_m)
-    planes = [_plane(floor, pipes, cell_m) for floor in floors]
-    ground = _ground(cells, floors, pipes, planes)
-    stations = stations_of(pipes, floors, cells, [plane.plane_conductance for plane in planes])
-    water = water_run(pipes, stations)
-    sinks = (ground.up + ground.down) * cells.area
-    passive = (conduction(cells, ground.plane) + sp.diags(sinks)).tocsr()
-    sunk = (ground.up * ground.indoor_c + ground.down * ground.below_c) * cells.area
-    plane_c = plane_temperature(passive, sunk, stations, water)
-    upward = _upward(cells, ground, plane_c)
-    return _read(cells, floors, pipes, ground, stations, water, plane_c, upward)
+    model = floor_model(floors, pipes, cell_m)
+    water = water_run(pipes, model.stations)
+    plane_c = _plane_c(model, water)
+    return _read(model, pipes, water, plane_c)
+
+
+def _plane_c(model: FloorModel, water: WaterRun) -> Floats:
+    return plane_temperature(model.passive, model.sunk, model.stations, water)
+
+
+def _heats(
+    model: FloorModel, pipes: Sequence[FloorPipe], water: WaterRun, plane_c: Floats
+) -> tuple[tuple[RoomHeat, ...], tuple[PipeWater, ...]]:
+    given = water.heat(model.stations.shares @ plane_c, water.flow_c)
+    rooms = room_heats(model.floors, model.cells, model.ground, model.stations, plane_c, given)
+    return rooms, pipe_waters(pipes, model.cells, model.ground, model.stations, water.capacity, given)
 
 
 def _plane(floor: RoomFloor, pipes: Sequence[FloorPipe], cell_m: float) -> PlaneSection:
@@ -64,7 +97,7 @@ def _plane(floor: RoomFloor, pipes: Sequence[FloorPipe], cell_m: float) -> Plane
 
 def _ground(
     cells: Cells, floors: Sequence[RoomFloor], pipes: Sequence[FloorPipe], planes: Sequence[PlaneSection]
-) -> _Ground:
+) -> Ground:
 
     def of(values: Iterable[float]) -> Floats:
         return np.array(list(values))[cells.room]
@@ -80,7 +113,11 @@ def _ground(
         spread_m[here] = plane_section(section, cells.cell_m, planes[k].plane_conductance).spread_m
         if own.edge:
             limit_c[here] = floors[k].indoor_c + floors[k].edge_limit_k
-    return _Ground(
+    owner = np.full(len(cells.room), -1)
+    for number, pipe in enumerate(pipes):
+        for own, _ in pipe.fields:
+            owner[cells.inside(own.outline) & (owner < 0)] = number
+    return Ground(
         up=of(p.up for p in planes),
         down=of(p.down for p in planes),
         plane=of(p.plane_conductance for p in planes),
@@ -88,10 +125,11 @@ def _ground(
         below_c=of(f.below_c for f in floors),
         limit_c=limit_c,
         spread_m=spread_m,
+        owner=owner,
     )
 
 
-def _upward(cells: Cells, ground: _Ground, plane_c: Floats) -> Floats:
+def _upward(cells: Cells, ground: Ground, plane_c: Floats) -> Floats:
     """Heat flux upward at the surface [W/m²]: the plane's, spread out on its way up."""
     flux = ground.up * (plane_c - ground.indoor_c)
     matrix = (sp.diags(cells.area) + conduction(cells, ground.spread_m**2)).tocsr()
@@ -111,49 +149,21 @@ def _with_tops(surface_c: Floats, stations: Stations) -> Floats:
     return highest
 
 
-def _read(
-    cells: Cells,
-    floors: Sequence[RoomFloor],
-    pipes: Sequence[FloorPipe],
-    ground: _Ground,
-    stations: Stations,
-    water: WaterRun,
-    plane_c: Floats,
-    upward: Floats,
-) -> SurfaceField:
-    middle_c = _surface_c(ground.indoor_c, upward)
-    highest_c = _with_tops(middle_c, stations)
-    up_w = upward * cells.area
-    down_w = ground.down * (plane_c - ground.below_c) * cells.area
-    rooms = [
-        room_surface(k, floor, cells, middle_c, highest_c, ground.limit_c, up_w, down_w)
-        for k, floor in enumerate(floors)
-    ]
+def _read(model: FloorModel, pipes: Sequence[FloorPipe], water: WaterRun, plane_c: Floats) -> SurfaceField:
+    cells, ground, floors = model.cells, model.ground, model.floors
+    middle_c = _surface_c(ground.indoor_c, _upward(cells, ground, plane_c))
+    highest_c = _with_tops(middle_c, model.stations)
+    rooms = [room_surface(k, f, cells, middle_c, highest_c, ground.limit_c) for k, f in enumerate(floors)]
+    heats, waters = _heats(model, pipes, water, plane_c)
     return SurfaceField(
         corner=cells.corner,
         cell_m=cells.cell_m,
         floors=tuple(floor.room for floor in floors),
         rooms=tuple(room for room in rooms if room is not None),
-        pipes=_pipe_water(pipes, stations, water, plane_c),
+        heats=heats,
+        pipes=waters,
         hot_places=hot_places(floors, cells, highest_c, ground.limit_c),
         surface_c=cells.spread_out(highest_c, np.nan).astype(np.float32),
         limit_c=cells.spread_out(ground.limit_c, np.nan).astype(np.float32),
         room_index=cells.spread_out(cells.room, -1).astype(np.int32),
-    )
-
-
-def _pipe_water(
-    pipes: Sequence[FloorPipe], stations: Stations, water: WaterRun, plane_c: Floats
-) -> tuple[PipeWater, ...]:
-    """What became of each pipe's water."""
-    heat = np.bincount(stations.pipe, water.heat(stations.shares @ plane_c, water.flow_c), minlength=len(pipes))
-    bare = np.bincount(stations.pipe, np.where(stations.conductance > 0, 0.0, stations.length), minlength=len(pipes))
-    return tuple(
-        PipeWater(
-            number=pipe.number,
-            heat_w=float(heat[k]),
-            return_c=pipe.flow_c - float(heat[k] / water.capacity[k]) if water.capacity[k] > 0 else pipe.flow_c,
-            uncovered_m=float(bare[k]),
-        )
-        for k, pipe in enumerate(pipes)
     )

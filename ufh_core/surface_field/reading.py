@@ -26,8 +26,6 @@ def room_surface(
     middle_c: Floats,
     highest_c: Floats,
     limit_c: Floats,
-    up_w: Floats,
-    down_w: Floats,
 ) -> RoomSurface | None:
     """The surface of floor number `k`, thresholds left aside; None where it is too small for any cell.
 
@@ -47,8 +45,6 @@ def room_surface(
         coldest_at=_place(cells, cold),
         limit_c=floor.indoor_c + floor.limit_k,
         over_m2=float(area[highest_c[mine] > limit_c[mine] + TELL_OVER_K].sum()),
-        upward_w=float(up_w[mine].sum()),
-        downward_w=float(down_w[mine].sum()),
     )
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 import scipy.sparse as sp
 import shapely
+from numpy.typing import NDArray
 
 from ufh_core.surface_field.cells import Cells, Floats, Ints
 from ufh_core.surface_field.section import plane_section, with_pitch
@@ -28,13 +29,15 @@ class Stations:
     """Pieces of all pipes in the order of their water.
 
     `pipe` is the place of its pipe in the list; `length` [m]; `conductance` [W/K] to the floor, 0 where there is
-    no heated floor; `shares` (stations, cells) says how a station's heat is shared out, rows that add up to 1;
-    `tops` of the same shape how to read the surface over it; `cell` is the number of its cell, or -1.
+    no heated floor; `in_field` is False on tails; `shares` (stations, cells) says how a station's heat is shared out,
+    rows that add up to 1; `tops` of the same shape how to read the surface over it; `cell` is the number of its cell,
+    or -1.
     """
 
     pipe: Ints
     length: Floats
     conductance: Floats
+    in_field: NDArray[np.bool_]
     shares: sp.csr_matrix
     tops: sp.csr_matrix
     cell: Ints
@@ -55,6 +58,7 @@ def stations_of(
         pipe=owner,
         length=length,
         conductance=each_metre * length,
+        in_field=pitch > 0,
         cell=own,
         shares=_shares(places, room, cells),
         tops=_tops(places, own, room, cells),

@@ -11,6 +11,7 @@ from ufh_core.basis.pipe_axis import PipeAxis, Point
 from ufh_core.building.types import Area
 from ufh_core.circuits.types import HeatedField
 from ufh_core.floor.types import FloorSection
+from ufh_core.thermal_output.water_side import WATER_HEAT
 
 CELL_M = 0.025
 """Side of a cell [m]."""
@@ -37,13 +38,17 @@ class RoomFloor:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FloorPipe:
-    """A circuit with its water: `mass_flow` [kg/s] enters at `flow_c` [°C]; pitches stand with the fields."""
+    """A circuit with its water: `mass_flow` [kg/s] of `heat_capacity` [J/(kg K)] enters at `flow_c` [°C].
+
+    Pitches stand with the fields.
+    """
 
     number: str
     axis: PipeAxis
     flow_c: float
     mass_flow: float
     fields: tuple[tuple[HeatedField, float], ...]  # each with its pitch [m]
+    heat_capacity: float = WATER_HEAT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +65,7 @@ class HotPlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomSurface:
-    """The surface of one room's floor [°C] and the heat [W] that it gives upward and loses downward.
+    """The surface of one room's floor [°C], thresholds left aside.
 
     `peak_at` and `coldest_at` say where; `limit_c` is the limit away from edge zones; `over_m2` the area over limits.
     """
@@ -73,19 +78,41 @@ class RoomSurface:
     coldest_at: Point
     limit_c: float
     over_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomHeat:
+    """Heat [W] of one room's floor with its thresholds: what comes up into the room, what is lost downward.
+
+    `tails_w` is the part that comes up from pipes in no field, whosever they are; `bare_loss_w` what the floor
+    that no field covers takes from the room, since what lies below is colder. What fields give is the rest:
+    upward = fields + tails − bare loss.
+    """
+
+    room: str
     upward_w: float
     downward_w: float
+    tails_w: float
+    bare_loss_w: float
+
+    @property
+    def fields_w(self) -> float:
+        """Heat that comes up from the fields in the room [W]."""
+        return self.upward_w - self.tails_w + self.bare_loss_w
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PipeWater:
-    """The water of one circuit in the field: heat [W] that it leaves in the floor, `return_c` [°C].
+    """The water of one circuit in the field: heat [W] that it leaves in floors, `return_c` [°C].
 
+    `upward_w` of it comes up into rooms, the rest is lost downward; `tail_w` of it is given in no field.
     `uncovered_m` is pipe that lies under no heated room's floor and is taken as insulated.
     """
 
     number: str
     heat_w: float
+    upward_w: float
+    tail_w: float
     return_c: float
     uncovered_m: float
 
@@ -102,6 +129,7 @@ class SurfaceField:
     cell_m: float
     floors: tuple[str, ...]
     rooms: tuple[RoomSurface, ...]
+    heats: tuple[RoomHeat, ...]
     pipes: tuple[PipeWater, ...]
     hot_places: tuple[HotPlace, ...]
     surface_c: NDArray[np.float32] = field(compare=False, repr=False)

@@ -1,7 +1,8 @@
 """The water along the pipes: it cools piece by piece towards the floor that it passes.
 
 Along a piece, θ falls towards the floor's t with exp(−U l/(m c)), exactly. With the fall a and 1 − a = b,
-θ_k = a_k θ_{k−1} + b_k t_k is solved for all pipes at once by running products.
+θ_k = a_k θ_{k−1} + b_k t_k is a triangular system of two diagonals, solved for all pipes at once, piece after piece:
+sound for any flow, however small.
 """
 
 from __future__ import annotations
@@ -10,13 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.linalg import lapack
 
 from ufh_core.surface_field.cells import Floats, Ints
 from ufh_core.surface_field.stations import Stations
 from ufh_core.surface_field.types import FloorPipe
-from ufh_core.thermal_output.water_side import WATER_HEAT
 
-_MOST_UNITS = 50.0  # transfer units of a pipe after which nothing of the flow's temperature is left
 _LEAST_FLOW = 1e-6  # [kg/s]
 
 
@@ -28,16 +28,16 @@ class WaterRun:
     pipe: Ints  # each station's pipe
     capacity: Floats  # of each pipe
     given: Floats  # b of each station
-    kept: Floats  # a a a ... from the pipe's start to the end of each station
+    bands: Floats  # (2, stations): the system's diagonals, 1 and what each station hands on
     flow_c: Floats  # of each pipe
 
     def into(self, floor: Floats, flow_c: Floats) -> Floats:
         """Temperature of the water that enters each station, with floors `floor` and flows `flow_c` [°C]."""
-        gained = np.cumsum(self.given * floor / self.kept)
-        before = np.where(self.first > 0, gained[self.first - 1], 0.0)
-        out = self.kept * (flow_c[self.pipe] + gained - before[self.pipe])
-        into = np.empty_like(out)
-        into[1:] = out[:-1]
+        gained = self.given * floor
+        gained[self.first] += (1 - self.given[self.first]) * flow_c
+        out, _ = lapack.dtbtrs(self.bands, gained, uplo="L", diag="U")
+        into = np.empty_like(gained)
+        into[1:] = np.ravel(out)[:-1]
         into[self.first] = flow_c
         return into
 
@@ -50,17 +50,17 @@ def water_run(pipes: Sequence[FloorPipe], stations: Stations) -> WaterRun:
     """The run of the water; pipes without water give nothing."""
     flows = np.array([pipe.mass_flow for pipe in pipes])
     running = flows > _LEAST_FLOW
-    capacity = np.where(running, flows, 0.0) * WATER_HEAT
+    capacity = np.where(running, flows, 0.0) * np.array([pipe.heat_capacity for pipe in pipes])
     rate = np.where(running, capacity, 1.0)[stations.pipe]
     units = np.where(running[stations.pipe], stations.conductance / rate, 0.0)
     first = np.searchsorted(stations.pipe, np.arange(len(pipes)))
-    passed = np.cumsum(units)
-    passed -= np.where(first > 0, passed[first - 1], 0.0)[stations.pipe]
+    handed = np.exp(-units)
+    handed[first] = 0.0  # nothing comes from another pipe
     return WaterRun(
         first=first,
         pipe=stations.pipe,
         capacity=capacity,
         given=-np.expm1(-units),
-        kept=np.exp(-np.minimum(passed, _MOST_UNITS)),
+        bands=np.stack([np.ones_like(units), np.append(-handed[1:], 0.0)]),
         flow_c=np.array([pipe.flow_c for pipe in pipes]),
     )

@@ -32,7 +32,7 @@ def _closer_pitch(request: RoomRequest, floor: HeatedFloor, flow_c: float, setti
     """The widest closer pitch of the settings that carries the room."""
     closer = (pitch for pitch in settings.layout.pitches_m if pitch < floor.section.pitch_m - 1e-9)
     for pitch in sorted(closer, reverse=True):
-        if _carries(request, floor.area_m2, replace(floor.section, pitch_m=pitch), flow_c, settings):
+        if _carries(request, floor, replace(floor.section, pitch_m=pitch), flow_c, settings):
             return f"a pitch of {pitch * 1000:.0f} mm"
     return ""
 
@@ -41,7 +41,7 @@ def _better_finish(request: RoomRequest, floor: HeatedFloor, flow_c: float, sett
     """The poorest usual finish that carries the room."""
     for finish_r in _FINISHES_R:
         better = finish_r < request.finish_r - 1e-9
-        if better and _carries(request, floor.area_m2, replace(floor.section, finish_r=finish_r), flow_c, settings):
+        if better and _carries(request, floor, replace(floor.section, finish_r=finish_r), flow_c, settings):
             return f"a finish of at most {finish_r:.2f} m²K/W"
     return ""
 
@@ -57,12 +57,14 @@ def _warmer_water(request: RoomRequest, floor: HeatedFloor, settings: Settings) 
     return f"a flow temperature of {math.ceil(flow_c * 10) / 10:.1f} °C"
 
 
-def _carries(request: RoomRequest, area_m2: float, section: FloorSection, flow_c: float, settings: Settings) -> bool:
-    """Whether a changed floor gives the demand at the flow temperature and the governing room's spread."""
+def _carries(
+    request: RoomRequest, floor: HeatedFloor, section: FloorSection, flow_c: float, settings: Settings
+) -> bool:
+    """Whether a floor with another section gives the demand at the flow temperature and the governing room's spread."""
     limit_k = surface_limit_k(request.kind, settings.output)
     flow_k = flow_c - request.indoor_c
     if flow_k <= settings.output.spread_k:
         return False
     reached = water_side.log_mean_overtemperature(flow_k, settings.output.spread_k)
     flux = min(characteristic(section) * reached, surface.limit_flux(section, limit_k)[0])
-    return flux * area_m2 >= request.demand_w
+    return flux * floor.area_m2 - floor.lost_w >= request.demand_w

@@ -24,6 +24,7 @@ class HeatedFloor:
     """Area [m²], K_H [W/(m² K)] and the greatest Δθ_H [K] that the surface allows; `section` is the main part's.
 
     `inner_characteristic` is K_H away from edge zones, `edge_characteristic` the greatest in them, None without one.
+    `lost_w` [W] is what the floor as laid gives less than K_H Δθ_H A, where it is known.
     """
 
     area_m2: float
@@ -32,15 +33,20 @@ class HeatedFloor:
     limit_overtemperature_k: float
     inner_characteristic: float
     edge_characteristic: float | None = None
+    lost_w: float = 0.0
 
     @property
     def limit_flux(self) -> float:
         """q_G [W/m²]."""
         return self.characteristic * self.limit_overtemperature_k
 
+    def heat_w(self, overtemperature_k: float) -> float:
+        """Heat upward [W] at Δθ_H [K]."""
+        return self.characteristic * overtemperature_k * self.area_m2 - self.lost_w
+
     def needed_overtemperature(self, request: RoomRequest) -> float:
         """Δθ_H [K] for the demand. The floor must have an area."""
-        return max(0.0, request.demand_w) / (self.area_m2 * self.characteristic)
+        return max(0.0, max(0.0, request.demand_w) + self.lost_w) / (self.area_m2 * self.characteristic)
 
 
 def surface_limit_k(kind: RoomKind, settings: OutputSettings, edge: bool = False) -> float:

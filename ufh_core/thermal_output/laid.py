@@ -1,7 +1,7 @@
 """Outputs of rooms and circuits as laid: real areas and pitches at one flow temperature.
 
-The heat that tails give off on their way is not counted, neither for the room that they cross nor in
-their own circuit's water.
+By the standard's characteristic. Where it is known what the real floor of a room gives less than that, and what a
+circuit's tails give (`AsLaid`), less that, and with water enough for the tails too.
 """
 
 from __future__ import annotations
@@ -18,11 +18,17 @@ from ufh_core.thermal_output.floors import FloorPart, HeatedFloor
 from ufh_core.thermal_output.remarks import governing_remark, room_remarks
 from ufh_core.thermal_output.rooms import floor_section, heated_floor, needed_flow_temperature, room_output
 from ufh_core.thermal_output.storey import LEAST_FLOW_C, allowed_pitches, governing_rooms
-from ufh_core.thermal_output.types import CircuitOutput, LaidField, LaidOutput, RoomOutput, RoomRequest
+from ufh_core.thermal_output.types import AsLaid, CircuitOutput, LaidField, LaidOutput, RoomOutput, RoomRequest
+
+STANDARD = AsLaid()
+"""The floor as the standard has it: no room gives less, and no tail gives anything."""
 
 
 def laid_flow_temperature(
-    requests: Sequence[RoomRequest], fields: Sequence[LaidField], settings: Settings
+    requests: Sequence[RoomRequest],
+    fields: Sequence[LaidField],
+    settings: Settings,
+    real: AsLaid = STANDARD,
 ) -> tuple[float, Finding | None]:
     """θ_V [°C] that carries the rooms as laid, with a finding that names the room that sets it.
 
@@ -31,7 +37,7 @@ def laid_flow_temperature(
     """
     if settings.output.flow_c is not None:
         return settings.output.flow_c, None
-    floors = _laid_floors(requests, fields, settings)
+    floors = _laid_floors(requests, fields, settings, real.lost_w)
     laid = [request for request in requests if floors[request.room].area_m2 > 0]
     base = min(LEAST_FLOW_C, settings.output.greatest_flow_c)
     needs = sorted(
@@ -48,7 +54,11 @@ def laid_flow_temperature(
 
 
 def laid_outputs(
-    requests: Sequence[RoomRequest], fields: Sequence[LaidField], flow_c: float, settings: Settings
+    requests: Sequence[RoomRequest],
+    fields: Sequence[LaidField],
+    flow_c: float,
+    settings: Settings,
+    real: AsLaid = STANDARD,
 ) -> LaidOutput:
     """Output of every requested room and every circuit as laid, at the flow temperature [°C].
 
@@ -59,12 +69,13 @@ def laid_outputs(
     Raises: NoSolution where a field is in a room that was not asked for, or outside the standard's range.
     """
     _check_rooms(requests, fields)
-    floors = _laid_floors(requests, fields, settings)
+    floors = _laid_floors(requests, fields, settings, real.lost_w)
     rooms = {r.room: room_output(r, floors[r.room], flow_c, settings) for r in requests}
     findings = tuple(remark for r in requests for remark in room_remarks(r, rooms[r.room]))
     by_room = {request.room: request for request in requests}
     circuits = {
-        circuit: _circuit_output(own, by_room, rooms, flow_c, settings) for circuit, own in _grouped(fields).items()
+        circuit: _circuit_output(own, by_room, rooms, flow_c, settings, real.tails_w.get(circuit, 0.0))
+        for circuit, own in _grouped(fields).items()
     }
     return LaidOutput(flow_c=flow_c, rooms=rooms, circuits=circuits, findings=findings)
 
@@ -85,14 +96,17 @@ def _grouped(fields: Iterable[LaidField]) -> dict[str, list[LaidField]]:
 
 
 def _laid_floors(
-    requests: Sequence[RoomRequest], fields: Sequence[LaidField], settings: Settings
+    requests: Sequence[RoomRequest], fields: Sequence[LaidField], settings: Settings, lost_w: Mapping[str, float]
 ) -> dict[str, HeatedFloor]:
     """Each room's floor as laid; without fields, its closest pitch on no area."""
     parts: dict[str, list[FloorPart]] = defaultdict(list)
     for field in fields:
         if field.area_m2 > 0:
             parts[field.room].append(FloorPart(area_m2=field.area_m2, pitch_m=field.pitch_m, edge=field.edge))
-    return {r.room: heated_floor(r, parts.get(r.room) or [_nothing(r, settings)], settings) for r in requests}
+    return {
+        r.room: heated_floor(r, parts.get(r.room) or [_nothing(r, settings)], settings, lost_w.get(r.room, 0.0))
+        for r in requests
+    }
 
 
 def _nothing(request: RoomRequest, settings: Settings) -> FloorPart:
@@ -105,8 +119,9 @@ def _circuit_output(
     rooms: Mapping[str, RoomOutput],
     flow_c: float,
     settings: Settings,
+    tails_w: float,
 ) -> CircuitOutput:
-    """Sum of a circuit's fields, with the return temperature of their mixed water."""
+    """Sum of a circuit's fields, with the return temperature of their mixed water; the flow carries the tails too."""
     up = down = flow = carried = 0.0
     fluid = settings.hydraulics.fluid
     for field in fields:
@@ -119,7 +134,13 @@ def _circuit_output(
             flow, carried = flow + own, carried + own * heat_capacity
     cooled = (up + down) / carried if carried > 0 else 0.0
     return CircuitOutput(
-        circuit=fields[0].circuit, output_w=up, downward_w=down, mass_flow=flow, flow_c=flow_c, return_c=flow_c - cooled
+        circuit=fields[0].circuit,
+        output_w=up,
+        downward_w=down,
+        mass_flow=flow * (1 + max(0.0, tails_w) / (up + down)) if flow > 0 else 0.0,
+        flow_c=flow_c,
+        return_c=flow_c - cooled,
+        tail_w=tails_w,
     )
 
 

@@ -41,10 +41,13 @@ def floor_section(request: RoomRequest, pitch_m: float, settings: Settings) -> F
     )
 
 
-def heated_floor(request: RoomRequest, parts: Sequence[FloorPart], settings: Settings) -> HeatedFloor:
+def heated_floor(
+    request: RoomRequest, parts: Sequence[FloorPart], settings: Settings, lost_w: float = 0.0
+) -> HeatedFloor:
     """The floor of one room made of parts that share their water temperatures.
 
-    K_H is the mean over the area; the part that first meets its surface limit limits them all.
+    K_H is the mean over the area; the part that first meets its surface limit limits them all. `lost_w` is what the
+    floor as laid gives less than by the standard.
     """
     sections = [floor_section(request, part.pitch_m, settings) for part in parts]
     strengths = [characteristic(section) for section in sections]
@@ -57,6 +60,7 @@ def heated_floor(request: RoomRequest, parts: Sequence[FloorPart], settings: Set
         limit_overtemperature_k=min(surface.limit_flux(s, k)[1] for s, k in zip(sections, limits, strict=True)),
         inner_characteristic=_mean(strengths, parts, inner),
         edge_characteristic=max((k_h for k_h, part in zip(strengths, parts, strict=True) if part.edge), default=None),
+        lost_w=lost_w,
     )
 
 
@@ -83,7 +87,7 @@ def room_output(request: RoomRequest, floor: HeatedFloor, flow_c: float, setting
         return _no_output(request, floor, flow_c)
     overtemperature, limited_by = _overtemperature(request, floor, flow_c - request.indoor_c, settings.output)
     sigma = water_side.spread(flow_c - request.indoor_c, overtemperature)
-    q = floor.characteristic * overtemperature
+    q = floor.heat_w(overtemperature) / floor.area_m2
     shortfall = max(0.0, request.demand_w - q * floor.area_m2)
     short = shortfall > _NOTHING_W
     return _stated(

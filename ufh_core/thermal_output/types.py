@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import RoomKind
@@ -89,8 +90,22 @@ class LaidField:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AsLaid:
+    """What the standard's endless floor leaves out, where it is known [W].
+
+    `lost_w`: what a room's fields give less than K_H Δθ_H A; `tails_w`: what a circuit's water leaves in no field.
+    """
+
+    lost_w: Mapping[str, float] = field(default_factory=dict)
+    tails_w: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CircuitOutput:
-    """One circuit's heat and water: heat upward and downward [W], mass flow [kg/s], temperatures [°C]."""
+    """One circuit's heat and water: heat upward and downward [W], mass flow [kg/s], temperatures [°C].
+
+    `tail_w` is what its water gives in no field, where that is known.
+    """
 
     circuit: str
     output_w: float
@@ -98,6 +113,7 @@ class CircuitOutput:
     mass_flow: float
     flow_c: float
     return_c: float
+    tail_w: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
