@@ -151,6 +151,7 @@ CIRCUIT_KEYS = {
     "downward_loss_w", "flow_temperature_c", "return_temperature_c", "mass_flow_kg_s", "pressure_drop_pa",
     "valve_setting", "wall_sleeves",
 }  # fmt: skip
+WATER_J_KG_K = 4190.0  # EN 1264-3
 PLAUSIBLE = {
     "length_m": (2, 100), "pitch_m": (0.1, 0.3), "heated_area_m2": (0.1, 40), "heat_output_w": (1, 4000),
     "flow_temperature_c": (22, 60), "return_temperature_c": (18, 55), "mass_flow_kg_s": (0.0001, 0.1),
@@ -170,6 +171,19 @@ def test_keys_and_units_by_the_contract(job: Job) -> None:
         assert finding["severity"] in ("error", "warning", "note")
         assert re.fullmatch(r"[a-z_]+(\.[a-z0-9-]+)+", finding["code"]), finding["code"]
         assert finding["message"] and "\n" not in finding["message"]
+
+
+def test_energy_closes(job: Job) -> None:
+    """Water gives what goes up and down within 0.5 %, and the surfaces' integral is the circuits' within 2 %."""
+    for storey in job.results["storeys"]:
+        circuits, rooms = storey["circuits"], [r for r in storey["rooms"] if "surface" in r]
+        for circuit in circuits:
+            drop = circuit["flow_temperature_c"] - circuit["return_temperature_c"]
+            given = circuit["heat_output_w"] + circuit["downward_loss_w"]
+            assert circuit["mass_flow_kg_s"] * WATER_J_KG_K * drop == pytest.approx(given, rel=0.005), circuit["number"]
+        if circuits:
+            integral = sum(r["surface"]["heat_upward_w"] + r["bare_floor_loss_w"] for r in rooms)
+            assert integral == pytest.approx(sum(c["heat_output_w"] for c in circuits), rel=0.02)
 
 
 def test_circuits_have_all_values_in_si(job: Job) -> None:
@@ -205,24 +219,21 @@ def arc_length(a: complex, b: complex, c: complex) -> float:
     return sum(2 * radius * math.asin(min(1.0, abs(chord) / (2 * radius))) for chord in (b - a, c - b))
 
 
-def test_circuits_carry_together_what_their_rooms_give(job: Job) -> None:
-    """Rooms that share a circuit are looked at together."""
-    given = {r["ifc_guid"]: r["heat_output_w"] for r in job.each("rooms") if r["status"] in ("heated", "short")}
-    area: dict[str, float] = dict.fromkeys(given, 0.0)
-    shared = {guid: {guid} for guid in given}
-    for circuit in job.each("circuits"):
-        together = set().union(*(shared[guid] for guid in circuit["rooms"]))
-        shared |= dict.fromkeys(together, together)
-        for field in circuit["fields"]:
-            area[field["room"]] += field["area_m2"]
-        assert circuit["heated_area_m2"] == pytest.approx(sum(f["area_m2"] for f in circuit["fields"]), abs=1e-3)
-        assert {f["room"] for f in circuit["fields"]} == set(circuit["rooms"])
-    for room in job.each("rooms"):
-        if room["ifc_guid"] in given:
-            assert area[room["ifc_guid"]] == pytest.approx(room["heated_area_m2"], abs=1e-3)
-    for together in shared.values():
-        carried = sum(c["heat_output_w"] for c in job.each("circuits") if together & set(c["rooms"]))
-        assert carried == pytest.approx(sum(given[guid] for guid in together), rel=1e-3, abs=0.5)
+def test_circuits_carry_together_what_their_rooms_get(job: Job) -> None:
+    """A storey at a time, since tails warm rooms of others; each room's fields are those of its circuits."""
+    for storey in job.results["storeys"]:
+        warm = {r["ifc_guid"]: r for r in storey["rooms"] if r["status"] in ("heated", "short")}
+        area: dict[str, float] = dict.fromkeys(warm, 0.0)
+        for circuit in storey["circuits"]:
+            for field in circuit["fields"]:
+                area[field["room"]] += field["area_m2"]
+            assert circuit["heated_area_m2"] == pytest.approx(sum(f["area_m2"] for f in circuit["fields"]), abs=1e-3)
+            assert {f["room"] for f in circuit["fields"]} == set(circuit["rooms"])
+        for guid, room in warm.items():
+            assert area[guid] == pytest.approx(room["heated_area_m2"], abs=1e-3)
+        asked = [r for r in storey["rooms"] if "heat_output_w" in r]
+        given = sum(r["heat_output_w"] + r["tail_output_w"] for r in asked)
+        assert sum(c["heat_output_w"] for c in storey["circuits"]) == pytest.approx(given, rel=1e-3, abs=0.5)
 
 
 def test_water_balances_at_every_manifold(job: Job) -> None:
@@ -322,8 +333,10 @@ SPOILT: list[tuple[Check, Spoil]] = [
     (test_circuits_have_all_values_in_si, lambda r: spoil_circuit(r, mass_flow_kg_s=30.0)),
     (test_circuits_have_all_values_in_si, lambda r: spoil_circuit(r, number="1.1")),
     (test_paths_are_as_long_as_the_pipe_less_its_risers, lambda r: spoil_circuit(r, length_m=5.0)),
-    (test_circuits_carry_together_what_their_rooms_give, lambda r: spoil_circuit(r, heat_output_w=1.0)),
-    (test_circuits_carry_together_what_their_rooms_give, lambda r: spoil_circuit(r, heated_area_m2=1.0)),
+    (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heat_output_w=1.0)),
+    (test_energy_closes, lambda r: spoil_circuit(r, return_temperature_c=20.0)),
+    (test_energy_closes, lambda r: spoil_circuit(r, heat_output_w=1.0, downward_loss_w=1.0)),
+    (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heated_area_m2=1.0)),
     (test_water_balances_at_every_manifold, lambda r: spoil_circuit(r, mass_flow_kg_s=0.02)),
     (test_water_balances_at_every_manifold, lambda r: spoil_circuit(r, throttle_pa=9000.0)),
     (test_water_balances_at_every_manifold, lambda r: spoil_manifold(r, return_temperature_c=20.0)),

@@ -16,7 +16,7 @@ from ufh_core.basis.findings import Finding
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.floor_surface import floor_pipes, room_floors
-from ufh_core.storeys.tail_heat import tail_heat
+from ufh_core.storeys.tail_heat import tail_heat, tail_length
 from ufh_core.surface_field import RoomHeat, SurfaceField, floor_heat, floor_model
 from ufh_core.thermal_output import laid_flow_temperature, laid_outputs
 from ufh_core.thermal_output.remarks import room_remarks
@@ -81,9 +81,10 @@ def _by_standard(
     """The standard's answer, tails credited to the rooms that they cross by an estimate."""
     outlines = {r.ifc_guid: r.outline for level in levels for r in level.rooms}
     flow_c, governing = laid_flow_temperature(_hosts(requests, fields), fields, settings)
+    lengths = {r.room: tail_length(outlines[r.room], circuits) for r in requests}
     asked, tails = list(requests), dict[str, float]()
     for _ in range(TAIL_ROUNDS):
-        tails = {r.room: tail_heat(r, outlines[r.room], circuits, flow_c, settings) for r in requests}
+        tails = {r.room: tail_heat(r, lengths[r.room], flow_c, settings) for r in requests}
         asked = [replace(r, demand_w=max(0.0, r.demand_w - tails[r.room])) for r in requests]
         flow_c, governing = laid_flow_temperature(_hosts(asked, fields), fields, settings)
     return StoreyHeat(outputs=laid_outputs(asked, fields, flow_c, settings), governing=governing, tails_w=tails)

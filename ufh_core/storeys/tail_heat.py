@@ -1,4 +1,4 @@
-"""Heat that the tails of other circuits give to the rooms which they cross.
+"""Heat that tails give to the rooms which they cross: the estimate from which the real floor is sought.
 
 Tails lie side by side at their spacing T, so the floor over them is taken as a field of that pitch
 (EN 1264-2 for type A holds from T = 0.05 m), at the mean water temperature of a pair with the spread
@@ -21,12 +21,10 @@ from ufh_core.thermal_output.rooms import floor_section
 from ufh_core.thermal_output.types import RoomRequest
 
 
-def tail_heat(
-    request: RoomRequest, outline: Area, circuits: Iterable[LaidCircuit], flow_c: float, settings: Settings
-) -> float:
-    """Heat [W] that tails give to a room at a flow temperature [°C]."""
+def tail_heat(request: RoomRequest, length_m: float, flow_c: float, settings: Settings) -> float:
+    """Heat [W] that so much length [m] of tails gives to a room at a flow temperature [°C]."""
     spacing = settings.layout.tail_spacing_m
-    area = tail_length(request.room, outline, circuits) * spacing
+    area = length_m * spacing
     over = flow_c - settings.output.spread_k / 2 - request.indoor_c
     if area <= 0 or over <= 0:
         return 0.0
@@ -35,7 +33,7 @@ def tail_heat(
     return min(characteristic(section) * over, most) * area
 
 
-def tail_length(room: str, outline: Area, circuits: Iterable[LaidCircuit]) -> float:
+def tail_length(outline: Area, circuits: Iterable[LaidCircuit]) -> float:
     """Plan length [m] of pipe in a room's outline that lies in no field."""
     total = 0.0
     for circuit in circuits:
