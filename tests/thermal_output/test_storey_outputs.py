@@ -7,8 +7,9 @@ import pytest
 from ufh_core.basis.errors import NoSolution
 from ufh_core.building.types import RoomKind
 from ufh_core.settings.types import Settings
-from ufh_core.thermal_output import design_outputs, laid_flow_temperature, laid_outputs
-from ufh_core.thermal_output.types import LaidField, RoomRequest
+from ufh_core.thermal_output import characteristic, design_outputs, laid_flow_temperature, laid_outputs
+from ufh_core.thermal_output.rooms import floor_section
+from ufh_core.thermal_output.types import AsLaid, LaidField, RoomRequest
 
 SETTINGS = Settings()
 
@@ -29,6 +30,11 @@ def room(name: str, kind: RoomKind = RoomKind.LIVING, **changes: object) -> Room
 
 def given_flow(flow_c: float) -> Settings:
     return replace(SETTINGS, output=replace(SETTINGS.output, flow_c=flow_c))
+
+
+def hot(flow_c: float) -> Settings:
+    """A given flow, however warm."""
+    return replace(SETTINGS, output=replace(SETTINGS.output, flow_c=flow_c, greatest_flow_c=60.0))
 
 
 LIVING = room("living", demand_w=1500, heatable_area_m2=30)
@@ -95,13 +101,53 @@ def test_short_by_flow_temperature_says_what_would_carry_it() -> None:
     output = design_outputs([asked], given_flow(35.0)).rooms["r"]
     assert output.limited_by == "flow temperature"
     assert output.shortfall_w == pytest.approx(700 - output.output_w)
-    assert "a pitch of 200 mm, or a finish of at most 0.05" in output.advice
-    for remedy in (replace(asked, fixed_pitch_m=0.20), replace(asked, finish_r=0.05)):
+    assert "a pitch of 250 mm, or a finish of at most 0.05" in output.advice
+    for remedy in (replace(asked, fixed_pitch_m=0.25), replace(asked, finish_r=0.05)):
         assert design_outputs([remedy], given_flow(35.0)).rooms["r"].shortfall_w == 0
     flow_c = float(output.advice.split("flow temperature of ")[1].split()[0])
     again = design_outputs([asked], given_flow(flow_c)).rooms["r"]
     assert again.shortfall_w == 0
     assert again.spread_k >= 5.0
+
+
+def test_every_remedy_gives_what_it_says() -> None:
+    """Each alone, against the room designed with it: where none carries it, so much more and so much missing."""
+    asked = room("r", demand_w=1100, fixed_pitch_m=0.30)
+    output = design_outputs([asked], given_flow(35.0)).rooms["r"]
+    remedies = {remedy.setting: remedy for remedy in output.remedies}
+    (warmer,) = [setting for setting in remedies if setting.startswith("output.flow_c = ")]
+    assert set(remedies) == {"pitch_m = 0.15", "finish_r = 0.02", warmer, ""}
+    flow_c = float(warmer.removeprefix("output.flow_c = "))
+    hotter, cooler = (design_outputs([asked], hot(t)).rooms["r"] for t in (flow_c, flow_c - 0.2))
+    assert hotter.shortfall_w == 0 and hotter.spread_k >= 5.0 > cooler.spread_k
+    for setting, changed in {
+        "pitch_m = 0.15": replace(asked, fixed_pitch_m=0.15),
+        "finish_r = 0.02": replace(asked, finish_r=0.02),
+    }.items():
+        again = design_outputs([changed], given_flow(35.0)).rooms["r"]
+        assert remedies[setting].more_w == pytest.approx(again.output_w - output.output_w, abs=0.1)
+        assert remedies[setting].left_w == pytest.approx(again.shortfall_w, abs=0.1)
+        assert remedies[setting].left_w > 50
+    assert remedies[""].more_w == pytest.approx(output.shortfall_w)
+    assert output.advice.startswith("carried with a flow temperature of 46.7 °C, or ")
+    left = remedies["pitch_m = 0.15"]
+    assert (
+        f"a pitch of 150 mm would give {left.more_w:.0f} W more and leave {left.left_w:.0f} W missing" in output.advice
+    )
+
+
+def test_an_edge_zone_is_named_where_there_is_floor_for_it() -> None:
+    """By hand: 6 m² at 150 mm instead of 300, at the room's own Δθ_H, K_H by EN 1264-2."""
+    asked = room("r", demand_w=1100, fixed_pitch_m=0.30, edge_m2=6.0)
+    output = design_outputs([asked], given_flow(35.0)).rooms["r"]
+    (edge,) = [r for r in output.remedies if r.setting.startswith("edge_zone")]
+    k_edge = characteristic(floor_section(asked, 0.15, SETTINGS))
+    by_hand = (k_edge - output.characteristic) * output.overtemperature_k * 6.0
+    assert edge.more_w == pytest.approx(by_hand)
+    assert edge.left_w == pytest.approx(output.shortfall_w - by_hand)
+    assert edge.words == "an edge zone of 6.0 m² at 150 mm"
+    close = design_outputs([replace(asked, fixed_pitch_m=0.15, demand_w=2000)], given_flow(35.0)).rooms["r"]
+    assert not [r for r in close.remedies if r.setting.startswith("edge_zone")]
 
 
 def test_short_by_surface_is_told_in_watts() -> None:
@@ -207,3 +253,28 @@ def test_water_with_antifreeze_carries_less_so_more_of_it_runs() -> None:
     one, other = mixed.circuits["M1.01"], with_water.circuits["M1.01"]
     assert one.mass_flow == pytest.approx(other.mass_flow * 4190 / 3904, rel=2e-3)
     assert one.return_c == pytest.approx(other.return_c, abs=0.01)
+
+
+def test_a_floor_that_gives_less_gets_more_and_tails_get_water_of_their_own() -> None:
+    """100 W lost at the rims ask for 100 W more by the standard; tails of 50 W for so much more water."""
+    living, fields = room("living"), [field("1", "living", 20.0)]
+    plain = laid_outputs([living], fields, 40.0, SETTINGS)
+    lost = laid_outputs([living], fields, 40.0, SETTINGS, AsLaid(lost_w={"living": 100.0}))
+    more = laid_outputs([replace(living, demand_w=1100.0)], fields, 40.0, SETTINGS)
+    assert lost.rooms["living"].output_w == pytest.approx(1000.0)
+    assert lost.rooms["living"].overtemperature_k == pytest.approx(more.rooms["living"].overtemperature_k)
+    assert lost.circuits["1"].mass_flow == pytest.approx(more.circuits["1"].mass_flow)
+    tails = laid_outputs([living], fields, 40.0, SETTINGS, AsLaid(tails_w={"1": 50.0}))
+    heat = plain.circuits["1"].output_w + plain.circuits["1"].downward_w
+    assert tails.circuits["1"].mass_flow == pytest.approx(plain.circuits["1"].mass_flow * (1 + 50.0 / heat))
+    assert tails.circuits["1"].return_c == pytest.approx(plain.circuits["1"].return_c)
+
+
+def test_advice_counts_what_the_floor_loses() -> None:
+    """A pitch that would just carry the room by the standard does not where 150 W are lost."""
+    living, fields = room("living", demand_w=1000.0), [field("1", "living", 20.0, 0.30)]
+    flow_c = given_flow(39.0)
+    plain = laid_outputs([living], fields, 39.0, flow_c).rooms["living"].advice
+    lost = laid_outputs([living], fields, 39.0, flow_c, AsLaid(lost_w={"living": 150.0})).rooms["living"].advice
+    assert "a pitch of 200 mm" in plain
+    assert "a pitch of 150 mm" in lost or "a pitch of" not in lost

@@ -152,6 +152,7 @@ def _output(design: RoomDesign) -> dict[str, Any]:
         peak_surface_temperature_c=output.peak_surface_c,
         limited_by=output.limited_by,
         advice=output.advice,
+        remedies=[asdict(remedy) for remedy in output.remedies],
     )
 
 

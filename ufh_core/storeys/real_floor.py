@@ -173,6 +173,6 @@ def _booked_room(output: RoomOutput, heat: RoomHeat, demand_w: float) -> RoomOut
     """A room's output with what its fields give; what is missing of the demand beside tails and bare floor."""
     short = demand_w - heat.upward_w
     if heat.upward_w >= NEARLY * demand_w or short <= LEAST_SHORT_W:
-        advice, limited_by = "", output.limited_by if output.limited_by == "spread" else ""
-        return replace(output, output_w=heat.fields_w, shortfall_w=0.0, advice=advice, limited_by=limited_by)
+        limited_by = output.limited_by if output.limited_by == "spread" else ""
+        return replace(output, output_w=heat.fields_w, shortfall_w=0.0, advice="", remedies=(), limited_by=limited_by)
     return replace(output, output_w=heat.fields_w, shortfall_w=short)

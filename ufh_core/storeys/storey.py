@@ -27,7 +27,7 @@ from ufh_core.storeys.warm_up import warm_up_findings, with_warm_ups
 from ufh_core.storeys.water import water, with_networks
 from ufh_core.thermal_output import design_outputs
 from ufh_core.thermal_output.types import LaidField, RoomOutput, RoomRequest
-from ufh_core.zones.laying import layings
+from ufh_core.zones.laying import along_walls, layings
 from ufh_core.zones.level_plan import Level, levels_of
 from ufh_core.zones.partners import partners_of
 from ufh_core.zones.selection import Selection
@@ -68,7 +68,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     build_ups = _build_ups(heated, brief)
     how = layings(heated, brief.selection, brief.demand, settings)
     levels = [replace(level, layings=how) for level in levels_of(brief.storey, frozenset(how), settings)]
-    free = {guid: level.floors[guid].area for level in levels for guid in level.heated}
+    free = {guid: level.floors[guid] for level in levels for guid in level.heated}
     requests = [_request(r, build_ups[r.ifc_guid], free[r.ifc_guid], brief) for r in heated]
     planned = design_outputs(requests, settings)
     laid = _laid_for_water(levels, planned.rooms, requests, brief)
@@ -221,7 +221,7 @@ def _finish_r(room: Room, brief: Brief) -> float:
     return brief.settings.floor.finish_r_by_kind.get(selection.kind.value, brief.settings.floor.finish_r)
 
 
-def _request(room: Room, build_up: BuildUp, free_m2: float, brief: Brief) -> RoomRequest:
+def _request(room: Room, build_up: BuildUp, free: Area, brief: Brief) -> RoomRequest:
     demand = brief.demand.rooms[room.ifc_guid]
     selection = brief.selection[room.ifc_guid]
     return RoomRequest(
@@ -229,13 +229,14 @@ def _request(room: Room, build_up: BuildUp, free_m2: float, brief: Brief) -> Roo
         kind=selection.kind,
         indoor_c=demand.indoor_c,
         demand_w=demand.demand_w,
-        heatable_area_m2=PLANNED_SHARE * free_m2,
+        heatable_area_m2=PLANNED_SHARE * free.area,
         finish_r=_finish_r(room, brief),
         r_below=build_up.r_below,
         below_c=demand.below_c,
         fixed_pitch_m=selection.override.pitch_m if selection.override else None,
         label=room.label,
-        floor_share=free_m2 / room.outline.area,
+        floor_share=free.area / room.outline.area,
+        edge_m2=along_walls(free, demand.outer_walls, brief.settings.layout.edge_zone_depth_m).area,
     )
 
 

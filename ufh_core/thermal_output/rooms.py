@@ -11,10 +11,10 @@ from collections.abc import Sequence
 from ufh_core.floor.types import FloorSection
 from ufh_core.settings.types import OutputSettings, Settings
 from ufh_core.thermal_output import surface, water_side
-from ufh_core.thermal_output.advice import advice_for
+from ufh_core.thermal_output.advice import advice_of, remedies_for
 from ufh_core.thermal_output.characteristic import characteristic
 from ufh_core.thermal_output.floors import FloorPart, HeatedFloor, surface_limit_k
-from ufh_core.thermal_output.types import RoomOutput, RoomRequest
+from ufh_core.thermal_output.types import Remedy, RoomOutput, RoomRequest
 
 LEAST_SPREAD_K = 3.0
 """A room that lacks heat gets more water, down to this spread [K]; below it pumps carry water for little heat.
@@ -90,6 +90,7 @@ def room_output(request: RoomRequest, floor: HeatedFloor, flow_c: float, setting
     q = floor.heat_w(overtemperature) / floor.area_m2
     shortfall = max(0.0, request.demand_w - q * floor.area_m2)
     short = shortfall > _NOTHING_W
+    remedies = remedies_for(request, floor, overtemperature, settings) if short else ()
     return _stated(
         request,
         floor,
@@ -100,7 +101,7 @@ def room_output(request: RoomRequest, floor: HeatedFloor, flow_c: float, setting
         spread_k=sigma,
         heat_capacity=water_side.carried_heat(settings.hydraulics.fluid, flow_c - sigma / 2),
         limited_by=limited_by if short or limited_by == "spread" else "",
-        advice=advice_for(request, floor, shortfall, flow_c, settings) if short else "",
+        remedies=remedies,
     )
 
 
@@ -134,7 +135,7 @@ def _stated(
     spread_k: float,
     heat_capacity: float,
     limited_by: str,
-    advice: str,
+    remedies: tuple[Remedy, ...],
 ) -> RoomOutput:
     """The result with what follows from q [W/m²] and σ [K]: downward loss, water, surface."""
     down = water_side.downward_flux(floor.section, q, request.indoor_c, request.below_c)
@@ -160,7 +161,8 @@ def _stated(
         peak_surface_c=request.indoor_c + surface.peak_surface_overtemperature(pitch, finish_r, inner_q),
         edge_surface_c=None if edge_q is None else request.indoor_c + surface.mean_surface_overtemperature(edge_q),
         limited_by=limited_by,
-        advice=advice,
+        advice=advice_of(remedies) if remedies else "",
+        remedies=remedies,
     )
 
 

@@ -10,13 +10,27 @@ from ufh_core.building.types import RoomKind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Remedy:
+    """One thing that helps a room that is short: in `words`, what it gives more and leaves missing alone [W].
+
+    `setting` is the line of the settings that asks for it, "" where there is none.
+    """
+
+    words: str
+    more_w: float
+    left_w: float = 0.0
+    setting: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoomOutput:
     """What a room's floor gives at the design flow temperature.
 
     q upward [W/m²] over `heated_area_m2`; `spread_k` is the room's σ; `shortfall_w` is what is
     missing (0 when carried); `limited_by` says what sets the output: ""
     (the demand), "surface" or "flow temperature" (less than asked), "spread" (more than asked even at the
-    greatest spread; the room's thermostat holds it back), "area" (no floor is left to heat).
+    greatest spread; the room's thermostat holds it back), "area" (no floor is left to heat). `advice` says in
+    words what the `remedies` of a short room are.
     """
 
     room: str
@@ -38,6 +52,7 @@ class RoomOutput:
     edge_surface_c: float | None = None  # mean surface of edge zones, whose limit is their own
     limited_by: str = ""
     advice: str = ""
+    remedies: tuple[Remedy, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +76,7 @@ class RoomRequest:
     fixed_pitch_m: float | None = None
     label: str = ""
     floor_share: float = 1.0  # of the room's whole floor that the heatable area is
+    edge_m2: float = 0.0  # of the floor that lies along outer walls, as deep as an edge zone may be
 
     @property
     def called(self) -> str:

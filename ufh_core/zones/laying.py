@@ -42,9 +42,7 @@ class Laying:
         """The floor of a part of the room that lies in its edge zone."""
         if self.edge is None or not self.cold_walls:
             return Polygon()
-        strips = [LineString(w).buffer(self.edge.depth_m, cap_style="flat", single_sided=True) for w in self.cold_walls]
-        zone = shapely.intersection(part, shapely.union_all(strips))
-        return MultiPolygon([p for p in shapely.get_parts(zone) if isinstance(p, Polygon) and p.area > LEAST_M2])
+        return along_walls(part, self.cold_walls, self.edge.depth_m)
 
     def edge_pitch(self, pitch_m: float, settings: Settings) -> float:
         """The pitch of the edge zone beside floor at `pitch_m` in the same circuit [m]; `pitch_m` without one.
@@ -61,6 +59,13 @@ class Laying:
     def walls_of(self, part: Polygon) -> tuple[Line, ...]:
         """The cold walls beside a part of the room; all of them where none is near, so that parts lie alike."""
         return tuple(w for w in self.cold_walls if LineString(w).distance(part) <= NEAR_M) or self.cold_walls
+
+
+def along_walls(part: Area, walls: Iterable[Line], depth_m: float) -> Area:
+    """The floor of a part that lies up to `depth_m` [m] inside some walls, each with the room on its left."""
+    strips = [LineString(w).buffer(depth_m, cap_style="flat", single_sided=True) for w in walls]
+    zone = shapely.intersection(part, shapely.union_all(strips))
+    return MultiPolygon([p for p in shapely.get_parts(zone) if isinstance(p, Polygon) and p.area > LEAST_M2])
 
 
 PLAIN = Laying()
