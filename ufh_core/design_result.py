@@ -14,6 +14,7 @@ from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
 from ufh_core.network.types import NetworkTable
 from ufh_core.settings.types import Settings
 from ufh_core.surface_field.types import SurfaceField
+from ufh_core.thermal_output.cooling import CooledFloor
 from ufh_core.thermal_output.types import RoomOutput
 
 __all__ = [
@@ -60,6 +61,7 @@ class WarmUp:
 class RoomDesign:
     """A room with its status; `demand`, `output`, `build_up` and `warm_up` are None where it is not heated.
 
+    `cooling` is None where the check is not asked for, or the room's floor is shut in summer.
     `tail_output_w` is what tails that cross it give to it, `bare_loss_w` what its floor without pipe takes from it;
     `output` covers the rest of the demand.
     `answers` says what became of the designer's own decisions for the room.
@@ -75,6 +77,7 @@ class RoomDesign:
     tail_output_w: float = 0.0
     bare_loss_w: float = 0.0
     warm_up: WarmUp | None = None
+    cooling: CooledFloor | None = None
     answers: tuple[Answer, ...] = ()
 
     @property

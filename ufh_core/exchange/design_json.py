@@ -18,6 +18,7 @@ from ufh_core.building.types import Building, Room, Storey
 from ufh_core.circuits.types import FailedRoom, HeatedField
 from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.exchange.choice_json import room_choices
+from ufh_core.exchange.cooling_json import cooling_row
 from ufh_core.exchange.demand_json import demand_row
 from ufh_core.exchange.heating_model import write_whole
 from ufh_core.exchange.network_json import network_rows, valve_rows, vessel_rows
@@ -94,6 +95,7 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
             _room(own, rooms[room.room], room)
             | surface_of_room(storey.surface, room.room, turn)
             | ({"warm_up": _plain(asdict(room.warm_up))} if room.warm_up is not None else {})
+            | ({"cooling": cooling_row(room.cooling)} if room.cooling is not None else {})
             | {"choices": _plain(room_choices(room.room, laid))}
             for room in storey.rooms
         ],

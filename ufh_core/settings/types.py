@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from ufh_core.settings.cooling_types import CoolingSettings
 from ufh_core.settings.hydraulic_types import HydraulicSettings
 from ufh_core.settings.metadata import BUILDING_AGES, CP, EDGE_ZONES, PATTERNS, ROOM_KINDS
 from ufh_core.settings.metadata import setting as _set
@@ -285,3 +286,4 @@ class Settings:
     circuits: CircuitSettings = field(default_factory=CircuitSettings)
     output: OutputSettings = field(default_factory=OutputSettings)
     hydraulics: HydraulicSettings = field(default_factory=HydraulicSettings)
+    cooling: CoolingSettings = field(default_factory=CoolingSettings)

@@ -20,6 +20,7 @@ from ufh_core.heat_demand import HeatDemand, slab_below
 from ufh_core.hydraulics import circuit_flow, flow_findings
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
+from ufh_core.storeys.cooling import cooling_findings, with_cooling
 from ufh_core.storeys.floor_surface import storey_surface
 from ufh_core.storeys.real_floor import LEAST_SHORT_W, StoreyHeat, booked, heat_as_laid
 from ufh_core.storeys.tail_remarks import tail_findings
@@ -76,7 +77,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     laid = _with_heat(laid, booked(laid.heat, surface, requests), settings)
     answers = room_answers(brief.wishes, laid.layouts)
     made = [replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms]
-    rooms = with_warm_ups(made, settings)
+    rooms = with_cooling(with_warm_ups(made, settings), requests, laid.circuits, settings)
     manifolds, network_remarks = with_networks(laid.manifolds, laid.circuits, settings)
     findings = (
         *floor_findings(list(build_ups.values()), brief.storey, laid.heat.outputs.flow_c, settings),
@@ -85,6 +86,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         *flow_findings({c.laid.number: c.flow for c in laid.circuits}, settings),
         *network_remarks,
         *warm_up_findings(rooms),
+        *cooling_findings(rooms, requests, settings),
         *layout_findings(laid.layouts),
         *tail_findings(requests, _outlines(levels), _pipes(laid.layouts), laid.heat.outputs.flow_c, settings),
         *answer_findings(brief.storey.rooms, answers),
