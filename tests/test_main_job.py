@@ -95,8 +95,13 @@ def test_files_by_the_contract(job: Job) -> None:
     assert len(surfaces) == 2 * sum(bool(s["circuits"]) for s in job.results["storeys"])
     floors = [n for n in names if re.fullmatch(r"floors-.+\.svg", n)]
     assert len(floors) == sum(bool(s["build_up"]) for s in job.results["storeys"])
-    assert sorted([*plans, *floors, *surfaces, "design.json", "heat-demand.html", "heating.ifc"]) == names
-    for plan in (*plans, *floors):
+    pumps = [n for n in names if re.fullmatch(r"pump-.+\.svg", n)]
+    assert len(pumps) == sum(bool(m["network"]) for m in job.each("manifolds"))
+    first = ["first-heating.svg"] if pumps else []
+    assert (
+        sorted([*plans, *floors, *surfaces, *pumps, *first, "design.json", "heat-demand.html", "heating.ifc"]) == names
+    )
+    for plan in (*plans, *floors, *pumps, *first):
         root = ET.parse(job.out / plan).getroot()
         assert root.tag.endswith("svg") and len(list(root.iter())) > 10
 

@@ -125,6 +125,37 @@ def inspect(
     return 0
 
 
+@app.command("flow-temperatures")
+def flow_temperatures(
+    model: Model, out: Out, settings: SettingsFile = None, storey: Storeys = None, quiet: Quiet = False
+) -> int:
+    """Say how cool the water of MODEL may be, by pitch and finish: a table and charts into DIR, no pipe is laid.
+
+    Writes flow-temperatures.csv and a chart for each finish. For a heat pump every kelvin less counts.
+
+    Example: warmloom flow-temperatures house.ifc --out water
+    """
+    from ufh_core.building.read import read_building
+    from ufh_core.design import room_requests
+    from ufh_core.documents.flow_temperatures import sweep_lines, write_flow_temperatures
+    from ufh_core.output_folder import whole_folder
+    from ufh_core.thermal_output.sweep import FINISHES_R, sweep
+
+    chosen = _settings(settings)
+    with progress_shown(quiet) as report, whole_folder(out) as folder:
+        report(f"reading {model.name}", 0.0)
+        building = read_building(model, chosen)
+        names = tuple(storey or ())
+        _check_storeys(names, [s.name for s in building.storeys])
+        report("heat demand", 0.4)
+        requests = room_requests(building, chosen, names)
+        report("flow temperatures", 0.7)
+        points = sweep(requests, chosen, chosen.layout.pitches_m, FINISHES_R)
+        write_flow_temperatures(points, {r.room: r.called for r in requests}, folder)
+    typer.echo("\n".join(sweep_lines(points)))
+    return 0
+
+
 @app.command("settings")
 def settings_command(
     out: Annotated[Path | None, typer.Option("--out", metavar="FILE", help="write here, not to the screen")] = None,

@@ -19,8 +19,10 @@ from ufh_core.floor import take_off
 from ufh_core.floor.types import TakeOffLine
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.settings import Settings, settings_digest
-from ufh_core.storeys.storey import Brief, design_storey
+from ufh_core.storeys.asked import Brief, storey_requests
+from ufh_core.storeys.storey import design_storey
 from ufh_core.storeys.water import whole_water
+from ufh_core.thermal_output.types import RoomRequest
 from ufh_core.zones.floor_answers import floor_answers, with_floor_answers
 from ufh_core.zones.given_places import given_places
 from ufh_core.zones.kept_pipes import kept_pipes
@@ -80,6 +82,25 @@ def design_building(
         settings_digest=settings_digest(settings),
         vessel=vessel,
     )
+
+
+def room_requests(building: Building, settings: Settings, storeys: Sequence[str] = ()) -> list[RoomRequest]:
+    """What is asked of the floor of every room to heat, of all storeys or those named; nothing is laid.
+
+    Raises: as `design_building`.
+    """
+    selection = select_rooms(building, settings)
+    building, _ = with_floor_answers(building, selection)
+    chosen = _chosen(building, storeys)
+    _something_to_heat(chosen, selection)
+    demand = _demand(building, selection, settings)
+    briefs = [
+        Brief(
+            storey=storey, selection=selection, demand=demand, settings=settings, first_manifold=1, tell=lambda _: None
+        )
+        for storey in chosen.storeys
+    ]
+    return [request for brief in briefs for request in storey_requests(brief)]
 
 
 def _tell(progress: Callable[[str, float], None], share: float, what: str) -> None:

@@ -14,6 +14,7 @@ from ufh_core.documents import (
     write_heat_demand_page,
     write_plan_svg,
     write_surface_picture,
+    write_water_charts,
 )
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model
@@ -21,7 +22,7 @@ from ufh_core.exchange.surface_data import write_surface_data
 
 
 def write_design(design: Design, architect: Path, folder: Path, progress: Progress = silent) -> None:
-    """Write heating.ifc, design.json, the heat demand, and of each storey a plan, its floors and surface temperatures.
+    """Write all files of a design: models, results, heat demand, charts, and plans and pictures of each storey.
 
     Raises: OSError or UfhError where a file cannot be written.
     """
@@ -30,6 +31,7 @@ def write_design(design: Design, architect: Path, folder: Path, progress: Progre
     progress("writing the results", 0.5)
     write_json(design, folder / "design.json")
     write_heat_demand_page(design, folder / "heat-demand.html")
+    write_water_charts(design, folder)
     names, surfaces, floors = plan_file_names(design), surface_stems(design), floor_file_names(design)
     for k, storey in enumerate(design.storeys):
         progress("drawing the plans", 0.6 + 0.4 * k / len(design.storeys))

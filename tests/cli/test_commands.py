@@ -23,10 +23,12 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
     assert run.returncode in (0, 1), run.stderr
     assert sorted(p.name for p in out.iterdir()) == [
         "design.json",
+        "first-heating.svg",
         "floors-Ground-floor.svg",
         "heat-demand.html",
         "heating.ifc",
         "plan-Ground-floor.svg",
+        "pump-M1.svg",
         "surface-Ground-floor.npz",
         "surface-Ground-floor.png",
     ]
@@ -109,3 +111,16 @@ def test_version_and_help() -> None:
         run = warmloom(command, "--help")
         assert run.returncode == 0
         assert "Example: warmloom" in run.stdout
+
+
+def test_flow_temperatures_are_told_and_written(tmp_path: Path) -> None:
+    out = tmp_path / "water"
+    run = warmloom("flow-temperatures", SAMPLES / "bungalow.ifc", "--out", out)
+    assert run.returncode == 0, run.stderr
+    lines = run.stdout.splitlines()
+    assert lines[0].startswith("coolest flow temperature")
+    assert [line.split()[0] for line in lines[2:]] == ["every", "a", "a", "a", "a"]
+    assert (out / "flow-temperatures.csv").stat().st_size > 1000
+    assert len(list(out.glob("*.svg"))) == 5
+    again = warmloom("flow-temperatures", SAMPLES / "bungalow.ifc", "--out", tmp_path / "x", "--storey", "Attic")
+    assert again.returncode == 2 and "no such storey" in again.stderr

@@ -6,6 +6,7 @@ from ufh_core.documents.plan_drawing import plan_drawing
 from ufh_core.documents.plan_svg import floor_file_names, plan_file_names, surface_stems, write_plan_svg
 from ufh_core.documents.summary import Summary, summary
 from ufh_core.documents.surface_picture import write_surface_picture
+from ufh_core.documents.water_charts import write_water_charts
 
 __all__ = [
     "Summary",
@@ -18,4 +19,5 @@ __all__ = [
     "write_heat_demand_page",
     "write_plan_svg",
     "write_surface_picture",
+    "write_water_charts",
 ]

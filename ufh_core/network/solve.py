@@ -25,7 +25,7 @@ from ufh_core.network.types import Branch, Entry, Operation, Pump, SystemPoint
 
 GREATEST_GAP_PA = 0.1
 _PRESSURE_TOLERANCE_PA = 1e-6
-_SHARES = (0.0, 0.25, 0.5, 0.75, 1.0, 1.25)
+_SHARES = tuple(k / 8 for k in range(11))
 
 
 def entry_of(duty: PumpDuty) -> Entry:

@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import shapely
 
 from ufh_core.basis.findings import Finding
-from ufh_core.building.types import Area, Room, Storey
-from ufh_core.circuits.field_layer import Fields
+from ufh_core.building.types import Area, Room
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
 from ufh_core.design_result import CircuitDesign, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
-from ufh_core.floor import design_build_up, floor_findings, pipe_levels, with_pipe
+from ufh_core.floor import floor_findings, with_pipe
 from ufh_core.floor.types import BuildUp
-from ufh_core.heat_demand import HeatDemand, slab_below
 from ufh_core.hydraulics import circuit_flow, flow_findings
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
+from ufh_core.storeys.asked import Brief, planned_storey
 from ufh_core.storeys.cooling import cooling_findings, with_cooling
 from ufh_core.storeys.floor_surface import storey_surface
 from ufh_core.storeys.real_floor import LEAST_SHORT_W, StoreyHeat, booked, heat_as_laid
@@ -28,30 +27,12 @@ from ufh_core.storeys.warm_up import warm_up_findings, with_warm_ups
 from ufh_core.storeys.water import water, with_networks
 from ufh_core.thermal_output import design_outputs
 from ufh_core.thermal_output.types import LaidField, RoomOutput, RoomRequest
-from ufh_core.zones.laying import along_walls, layings
-from ufh_core.zones.level_plan import Level, levels_of
+from ufh_core.zones.level_plan import Level
 from ufh_core.zones.partners import partners_of
-from ufh_core.zones.selection import Selection
-from ufh_core.zones.wishes import NO_WISHES, Wishes
 
-PLANNED_SHARE = 0.93  # of a room's free floor is heated in the end, as a first guess; the laid area counts
 WATER_ROUNDS = 2
 TAILS_GUESS_M = 15.0
 MOST_CIRCUITS = 12
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Brief:
-    """What is asked of a storey. `fields` are those that were laid before, whatever for."""
-
-    storey: Storey
-    selection: Mapping[str, Selection]
-    demand: HeatDemand
-    settings: Settings
-    first_manifold: int
-    tell: Callable[[str], None]
-    wishes: Wishes = NO_WISHES
-    fields: Fields = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,13 +45,8 @@ class StoreyOutcome:
 
 def design_storey(brief: Brief) -> StoreyOutcome:
     """Design one storey from its heat demand to its valve settings."""
-    settings = brief.settings
-    heated = [r for r in brief.storey.rooms if brief.selection[r.ifc_guid].heat]
-    build_ups = _build_ups(heated, brief)
-    how = layings(heated, brief.selection, brief.demand, settings)
-    levels = [replace(level, layings=how) for level in levels_of(brief.storey, frozenset(how), settings)]
-    free = {guid: level.floors[guid] for level in levels for guid in level.heated}
-    requests = [_request(r, build_ups[r.ifc_guid], free[r.ifc_guid], brief) for r in heated]
+    settings, before = brief.settings, planned_storey(brief)
+    build_ups, levels, requests = before.build_ups, before.levels, before.requests
     planned = design_outputs(requests, settings)
     laid = _laid_for_water(levels, planned.rooms, requests, brief)
     surface, hot = storey_surface(levels, requests, laid.heat.outputs, _pipes(laid.layouts), settings)
@@ -198,48 +174,6 @@ def _pipes(layouts: Iterable[LevelLayout]) -> list[LaidCircuit]:
 
 def _outlines(levels: Iterable[Level]) -> dict[str, Area]:
     return {r.ifc_guid: r.outline for level in levels for r in level.rooms}
-
-
-def _build_ups(heated: list[Room], brief: Brief) -> dict[str, BuildUp]:
-    below = {r.ifc_guid: brief.demand.rooms[r.ifc_guid].below for r in heated}
-    levels = pipe_levels(heated, below, brief.settings)
-    return {
-        r.ifc_guid: design_build_up(
-            r,
-            below[r.ifc_guid],
-            brief.settings,
-            _finish_r(r, brief),
-            pipe_axis_m=levels[r.ifc_guid],
-            slab=slab_below(r, brief.storey.slabs),
-        )
-        for r in heated
-    }
-
-
-def _finish_r(room: Room, brief: Brief) -> float:
-    selection = brief.selection[room.ifc_guid]
-    if selection.override is not None and selection.override.finish_r is not None:
-        return selection.override.finish_r
-    return brief.settings.floor.finish_r_by_kind.get(selection.kind.value, brief.settings.floor.finish_r)
-
-
-def _request(room: Room, build_up: BuildUp, free: Area, brief: Brief) -> RoomRequest:
-    demand = brief.demand.rooms[room.ifc_guid]
-    selection = brief.selection[room.ifc_guid]
-    return RoomRequest(
-        room=room.ifc_guid,
-        kind=selection.kind,
-        indoor_c=demand.indoor_c,
-        demand_w=demand.demand_w,
-        heatable_area_m2=PLANNED_SHARE * free.area,
-        finish_r=_finish_r(room, brief),
-        r_below=build_up.r_below,
-        below_c=demand.below_c,
-        fixed_pitch_m=selection.override.pitch_m if selection.override else None,
-        label=room.label,
-        floor_share=free.area / room.outline.area,
-        edge_m2=along_walls(free, demand.outer_walls, brief.settings.layout.edge_zone_depth_m).area,
-    )
 
 
 def _as_laid(request: RoomRequest, fields: Iterable[LaidField], floor_m2: float) -> RoomRequest:

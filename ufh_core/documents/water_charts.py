@@ -1,0 +1,98 @@
+"""Charts of the water: the pump of a manifold on its network, and the first heating of the screed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ufh_core.basis.errors import NoSolution, OutputError
+from ufh_core.design_result import Design, ManifoldDesign
+from ufh_core.documents.chart import Chart, Curve, Mark, chart_drawing, nice_axis
+from ufh_core.documents.plan_svg import plan_svg, safe_stem
+from ufh_core.network import pump_of
+from ufh_core.network.pump import pump_pressure
+from ufh_core.section.first_heating import DAY_S, heating_programme
+
+LITRES_PER_MINUTE, KILOPASCAL = 60_000.0, 1000.0
+RISE_K_PER_DAY = 10.0
+_POINTS = 40
+
+
+def write_water_charts(design: Design, folder: Path) -> None:
+    """Write `pump-<manifold>.svg` for each manifold and `first-heating.svg` into a folder.
+
+    Raises: OutputError where one cannot be written.
+    """
+    for storey in design.storeys:
+        for manifold in storey.manifolds:
+            chart = pump_chart(design, manifold)
+            if chart is not None:
+                _write(chart, folder / f"pump-{safe_stem(manifold.manifold.name)}.svg")
+    first = first_heating_chart(design)
+    if first is not None:
+        _write(first, folder / "first-heating.svg")
+
+
+def _write(chart: Chart, path: Path) -> None:
+    try:
+        path.write_text(plan_svg(chart_drawing(chart)), encoding="utf-8")
+    except OSError as error:
+        raise OutputError(f"{path}: the chart cannot be written ({error.strerror}); choose another folder") from error
+
+
+def pump_chart(design: Design, manifold: ManifoldDesign) -> Chart | None:
+    """Pressure over flow: what the network takes, what the pump gives, where they meet; None without a network."""
+    table, duty = manifold.network, manifold.pump
+    if table is None or not table.system_curve:
+        return None
+    pump = pump_of(design.settings.hydraulics, duty.pressure_pa, duty.volume_flow)
+    most = max(point.volume_flow for point in table.system_curve)
+    flows = [most * k / _POINTS for k in range(_POINTS + 1)]
+    flows = [flow for flow in flows if not pump.ends or flow <= pump.flows[-1]]
+    system = tuple((p.volume_flow * LITRES_PER_MINUTE, p.pressure_pa / KILOPASCAL) for p in table.system_curve)
+    gives = tuple((flow * LITRES_PER_MINUTE, pump_pressure(pump, flow) / KILOPASCAL) for flow in flows)
+    greatest = max(y for _, y in (*system, *gives))
+    runs = (table.volume_flow * LITRES_PER_MINUTE, table.pressure_pa / KILOPASCAL)
+    asked = (duty.volume_flow * LITRES_PER_MINUTE, duty.pressure_pa / KILOPASCAL)
+    marks = [Mark(name=f"runs at {runs[0]:.1f} l/min, {runs[1]:.1f} kPa", at=runs)]
+    if abs(runs[0] - asked[0]) > 0.02 * asked[0] or abs(runs[1] - asked[1]) > 0.02 * asked[1]:
+        marks.append(Mark(name=f"asked for: {asked[0]:.1f} l/min, {asked[1]:.1f} kPa", at=asked))
+    index, name = duty.index_circuit, manifold.manifold.name
+    return Chart(
+        title=f"Manifold {name}: pump on its network",
+        x=nice_axis("flow, l/min", most * LITRES_PER_MINUTE),
+        y=nice_axis("pressure, kPa", 1.05 * greatest),
+        curves=(Curve(name="circuits, all open", points=system), Curve(name=f"pump, {pump.kind}", points=gives)),
+        marks=tuple(marks),
+        notes=(
+            f"Valves as set, all circuits open; circuit {index} needs most pressure. Entry and mixing station take "
+            f"{duty.entry_pa / KILOPASCAL:.1f} kPa of it.",
+            "Designed by calculation; choose the pump from its maker's curve, checked by a competent person.",
+        ),
+    )
+
+
+def first_heating_chart(design: Design) -> Chart | None:
+    """Flow temperature of the first heating by days; None where no water runs or the screed bears no such water."""
+    flows = [manifold.flow_c for storey in design.storeys for manifold in storey.manifolds]
+    if not flows:
+        return None
+    try:
+        curve = heating_programme(
+            design.settings.floor.screed, max(flows), rise_k_per_day=RISE_K_PER_DAY, fall_k_per_day=RISE_K_PER_DAY
+        )
+    except NoSolution:
+        return None
+    points = tuple((time / DAY_S, flow) for time, flow in curve.points)
+    return Chart(
+        title="First heating of the screed",
+        x=nice_axis("days from the start of heating", points[-1][0] + 1, 10),
+        y=nice_axis("flow temperature, °C", max(y for _, y in points) + 5, 6, low=10.0),
+        curves=(Curve(name="flow temperature", points=points),),
+        notes=(
+            f"{curve.screed.capitalize()} screed: not before {curve.earliest_days:.0f} days after laying. 25 °C for "
+            f"3 days, then the design's {max(flows):.1f} °C for 4 days, with ramps of {RISE_K_PER_DAY:g} K a day "
+            "(EN 1264-4, from memory; ramps are common practice).",
+            "The screed maker's own programme, and the residual moisture before laying the finish, come first. Keep a "
+            "record of every day's flow temperature.",
+        ),
+    )
