@@ -120,3 +120,12 @@ def shell(
     t = thick
     places = {"s": (-t, -t, x + t, 0.0), "n": (-t, y, x + t, y + t), "w": (-t, 0.0, 0.0, y), "e": (x, 0.0, x + t, y)}
     return [wall(name + tag, at, u, bottom=bottom, top=top) for name, at in places.items()]
+
+
+def roof(bottom: float, top: float, u: float = 0.25, at: Rectangle = (-1.0, -1.0, 5.0, 5.0)) -> Slab:
+    """A roof over a small house, from its lowest to its highest point."""
+    construction = Construction(u_value=u)
+    return Slab(
+        ifc_guid="roof", name="roof", kind="roof", outline=box(*at), bottom_m=bottom, top_m=top,
+        construction=construction,
+    )  # fmt: skip

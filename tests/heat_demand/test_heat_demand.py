@@ -1,11 +1,12 @@
 """Heat demand against figures calculated by hand."""
 
+import math
 import os
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from made_up import building, room, shell, storey, wall, window
+from made_up import building, roof, room, shell, storey, wall, window
 from shapely.affinity import rotate, translate
 from shapely.geometry import LineString, Polygon, box
 
@@ -205,9 +206,35 @@ def test_a_cellar_wall_stands_against_soil() -> None:
 
 
 def test_a_knee_wall_ends_where_the_roof_begins() -> None:
-    walls = shell(4, 4, top=1.0)
-    demand = heat_demand(building(storey("0", [room("a", (0, 0, 4, 4))], walls)), {"a": WARM}, SETTINGS).rooms["a"]
-    assert sum(t.area_m2 for t in demand.terms if t.kind == "wall") == pytest.approx(16 * 1.0)
+    """By hand: a shed roof from 1.0 to 2.5 m over 4 m has a slope of √(4² + 1.5²) = 4.272 m, 17.09 m² over 16 m²;
+    the gables are drawn up to the ridge."""
+    low, *others = shell(4, 4)
+    walls = [replace(low, top_m=1.0), *others]
+    house = building(storey("0", [room("a", (0, 0, 4, 4))], walls, slabs=[roof(1.0, 2.9)]))
+    demand = heat_demand(house, {"a": WARM}, SETTINGS).rooms["a"]
+    assert sum(t.area_m2 for t in demand.terms if t.kind == "wall") == pytest.approx(3 * 4 * 2.5 + 4 * 1.0)
+    roofs = {t.what: t for t in demand.terms if t.kind == "roof"}
+    assert roofs["to outside"].area_m2 == pytest.approx(16.0)
+    slope = roofs["the roof's slope over its plan"]
+    assert slope.area_m2 == pytest.approx(4 * math.hypot(4.0, 1.5) - 16.0)
+    assert slope.loss_w == pytest.approx(slope.area_m2 * 0.25 * 32)
+    assert demand.envelope is not None and demand.envelope.gap == pytest.approx(0.0, abs=1e-9)
+
+
+def test_without_a_sloping_roof_a_low_wall_counts_up_to_the_ceiling() -> None:
+    """What stands over a wall that ends too low is not drawn; it is taken for more of the wall (safe side)."""
+    house = building(storey("0", [room("a", (0, 0, 4, 4))], shell(4, 4, top=1.0)))
+    demand = heat_demand(house, {"a": WARM}, SETTINGS).rooms["a"]
+    assert sum(t.area_m2 for t in demand.terms if t.kind == "wall") == pytest.approx(16 * 2.5)
+    assert not [t for t in demand.terms if "slope" in t.what]
+
+
+def test_under_a_heated_room_no_slope_is_counted() -> None:
+    """The sides over a wall are then no roof of this room: there is no ceiling to the open air."""
+    above = storey("1", [room("up", (0, 0, 4, 4), floor=2.8)], shell(4, 4, bottom=2.8, top=5.5, tag="1"))
+    house = building(storey("0", [room("a", (0, 0, 4, 4))], shell(4, 4, top=1.0), slabs=[roof(2.6, 5.9)]), above)
+    demand = heat_demand(house, {"a": WARM, "up": WARM}, SETTINGS).rooms["a"]
+    assert not [t for t in demand.terms if t.kind == "roof"]
 
 
 def test_a_space_drawn_off_the_wall_still_finds_it() -> None:

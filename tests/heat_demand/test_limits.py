@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from made_up import building, room, shell, storey, wall, window
+from made_up import building, roof, room, shell, storey, wall, window
 from shapely.geometry import LineString, box
 
 from ufh_core.building.types import Building, Construction, MaterialLayer, Slab
@@ -73,7 +73,14 @@ def test_a_walled_space_over_a_part_of_the_ceiling_is_unheated() -> None:
 
 @pytest.mark.parametrize(("top", "area"), [(0.6, 16 * 0.6), (0.45, 40.0)])
 def test_a_wall_under_half_a_metre_is_no_knee_wall(top: float, area: float) -> None:
-    house = building(storey("0", [room("a", (0, 0, 4, 4))], shell(4, 4, top=top)))
+    house = building(storey("0", [room("a", (0, 0, 4, 4))], shell(4, 4, top=top), slabs=[roof(0.6, 3.9)]))
+    assert sum(t.area_m2 for t in terms_of(house, "wall")) == pytest.approx(area)
+
+
+@pytest.mark.parametrize(("high", "area"), [(3.35, 40.0), (3.45, 16.0)])
+def test_only_a_roof_that_slopes_begins_over_a_knee_wall(high: float, area: float) -> None:
+    """A roof 0.8 m and more high slopes; under a flatter one, or none, walls count up to the ceiling."""
+    house = building(storey("0", [room("a", (0, 0, 4, 4))], shell(4, 4, top=1.0), slabs=[roof(2.6, high)]))
     assert sum(t.area_m2 for t in terms_of(house, "wall")) == pytest.approx(area)
 
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from ufh_core.building.types import Room
+from ufh_core.heat_demand.climate import Climate
 from ufh_core.heat_demand.edges import height_of
-from ufh_core.heat_demand.terms import Climate
 from ufh_core.heat_demand.types import DemandTerm, RoomCondition
 
 AIR_HEAT = 0.34  # W h/(m³ K), heat capacity of air by volume; EN 12831-1

@@ -7,18 +7,12 @@ from collections.abc import Mapping, Sequence
 from ufh_core.building.types import Building, Room
 from ufh_core.heat_demand.ages import with_age
 from ufh_core.heat_demand.air import reheat_terms, ventilation_term
+from ufh_core.heat_demand.climate import Climate, factor_beyond, is_heated
 from ufh_core.heat_demand.edges import EdgePiece, edge_pieces, height_of
+from ufh_core.heat_demand.level_terms import SLOPE, floor_terms
 from ufh_core.heat_demand.remarks import remarks
 from ufh_core.heat_demand.surroundings import Beyond, beyond_floor, surroundings
-from ufh_core.heat_demand.terms import (
-    Climate,
-    fabric_terms,
-    factor_beyond,
-    floor_terms,
-    is_heated,
-    is_outer,
-    lossless_faces,
-)
+from ufh_core.heat_demand.terms import fabric_terms, is_outer, lossless_faces
 from ufh_core.heat_demand.types import DemandBasis, DemandTerm, Envelope, HeatDemand, RoomCondition, RoomDemand
 from ufh_core.settings.types import HeatDemandSettings, Settings
 
@@ -86,7 +80,8 @@ def _room_demand(room: Room, pieces: Sequence[EdgePiece], climate: Climate, bare
 def envelope(room: Room, faces: Sequence[DemandTerm]) -> Envelope:
     """Compare the surface of a room's body, perimeter x height + floor + ceiling, with the sum of its faces [m²]."""
     area, sides = room.outline.area, room.outline.length * height_of(room)
-    floor, ceiling = (_area(faces, kinds) for kinds in (("floor",), ("roof", "ceiling")))
+    floor = _area(faces, ("floor",))
+    ceiling = _area([face for face in faces if face.what != SLOPE], ("roof", "ceiling"))
     round_about = _area(faces, ("wall", "window", "door", "inner", "face"))
     return Envelope(
         envelope_m2=sides + 2 * area,

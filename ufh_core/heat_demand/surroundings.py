@@ -16,6 +16,7 @@ from ufh_core.heat_demand.edges import height_of
 GREATEST_UNNAMED_M2 = 15.0  # a larger hole between the walls may be a courtyard
 FLOOR_ZONE_M = 1.0  # thickest floor between rooms one over the other
 OVER_GROUND_M = 1.5  # higher over the ground, nothing below means outside air
+LEAST_SLOPE_M = 0.8  # a roof as high as that from its lowest to its highest point slopes
 LEAST_STOREY_M = 1.9  # lower walls under a floor are foundations
 _WALL_REACH_M = 0.3  # half a wall and more: floor under walls goes with the room beside it
 _OPEN_KINDS = (RoomKind.ROOF, RoomKind.OUTSIDE)
@@ -27,7 +28,8 @@ T = TypeVar("T", Room, Wall, Slab)
 class Surroundings:
     """The building's rooms (no area schemes), walls and slabs, once each, with the level of the ground [m].
 
-    `unnamed` holds by room the small walled spaces of its storey that are no room of the model.
+    `unnamed` holds by room the small walled spaces of its storey that are no room of the model, `under_slopes` the
+    GlobalIds of rooms right under a sloping roof.
     """
 
     rooms: tuple[Room, ...]
@@ -35,6 +37,7 @@ class Surroundings:
     slabs: tuple[Slab, ...]
     ground_m: float
     unnamed: dict[str, BaseGeometry]
+    under_slopes: frozenset[str] = frozenset()
 
     def is_unnamed(self, room: Room, point: tuple[float, float]) -> bool:
         """Whether a point beside a room lies in such a small space."""
@@ -62,13 +65,20 @@ def surroundings(building: Building) -> Surroundings:
         solids: list[Room | Wall | Column] = [*storey.rooms, *storey.walls, *storey.columns]
         holes = _small_holes([thing.outline for thing in solids])
         unnamed.update({room.ifc_guid: holes for room in storey.rooms})
+    slabs = _once(slab for storey in building.storeys for slab in storey.slabs)
     return Surroundings(
         rooms=kept,
         walls=_once(wall for storey in building.storeys for wall in storey.walls),
-        slabs=_once(slab for storey in building.storeys for slab in storey.slabs),
+        slabs=slabs,
         ground_m=_ground_level(building, kept),
         unnamed=unnamed,
+        under_slopes=frozenset(room.ifc_guid for room in kept if _slopes(slab_above(room, slabs))),
     )
+
+
+def _slopes(slab: Slab | None) -> bool:
+    """Whether a slab over a room is a roof that slopes."""
+    return slab is not None and slab.kind == "roof" and slab.top_m - slab.bottom_m > LEAST_SLOPE_M
 
 
 def is_open_air(room: Room) -> bool:
