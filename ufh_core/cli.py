@@ -115,12 +115,14 @@ def inspect(
     Example: warmloom inspect house.ifc
     """
     from ufh_core.building.read import read_building
+    from ufh_core.design import building_demand
     from ufh_core.documents.inspection import inspection_report
     from ufh_core.zones.selection import override_findings, select_rooms
 
     chosen = _settings(settings)
     building = read_building(model, chosen)
-    report = inspection_report(building, select_rooms(building, chosen), override_findings(building, chosen))
+    odd, demand = override_findings(building, chosen), building_demand(building, chosen)
+    report = inspection_report(building, select_rooms(building, chosen), odd, demand)
     typer.echo(json.dumps(report.to_json(), ensure_ascii=False, indent=1) if as_json else "\n".join(report.lines()))
     return 0
 

@@ -103,6 +103,11 @@ def room_requests(building: Building, settings: Settings, storeys: Sequence[str]
     return [request for brief in briefs for request in storey_requests(brief)]
 
 
+def building_demand(building: Building, settings: Settings) -> HeatDemand:
+    """The heat demand of every room to heat; none where there is none."""
+    return _demand(building, select_rooms(building, settings), settings)
+
+
 def _tell(progress: Callable[[str, float], None], share: float, what: str) -> None:
     progress(what, share)
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 from shapely.geometry import box
 
+from tests.documents import made_up_design as made_up
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.basis.frame import LocalFrame
 from ufh_core.building.types import (
@@ -22,6 +23,7 @@ from ufh_core.building.types import (
     Wall,
 )
 from ufh_core.documents.inspection import inspection_report
+from ufh_core.heat_demand import DemandBasis, HeatDemand, RoomDemand
 from ufh_core.settings.types import Settings
 from ufh_core.zones.selection import select_rooms
 
@@ -203,3 +205,28 @@ def test_a_page_is_narrow_enough_and_many_rooms_are_summed_up():
     lines = report(replace(perfect(), rooms=many)).lines()
     assert any(line.split()[:4] == ["70", "rooms", "office", "1120.0"] for line in lines)
     assert len(lines) < 40
+
+
+def test_the_model_s_load_stands_beside_the_calculated_one() -> None:
+    rooms = {
+        "living": RoomDemand(
+            room="living", indoor_c=20.0, demand_w=1000.0, basis=DemandBasis.MODEL, model_w=1000.0, calculated_w=1250.0
+        ),
+        "bath": RoomDemand(
+            room="bath", indoor_c=24.0, demand_w=300.0, basis=DemandBasis.CALCULATED, calculated_w=300.0
+        ),
+    }
+    house = made_up.building()
+    selection = select_rooms(house, Settings())
+    report = inspection_report(house, selection, (), HeatDemand(outdoor_c=-12.0, rooms=rooms))
+    lines = report.lines()
+    (head,) = [line for line in lines if line.startswith("Heat demand")]
+    assert head == "Heat demand at -12 °C outdoors, 1300 W in all; the floor's own loss is not in it"
+    rows = {line.split()[1]: line.split()[2:] for line in lines[lines.index(head) + 2 : lines.index(head) + 4]}
+    assert rows == {
+        "Living": ["1000", "1250", "+25", "%", f"{1000 / made_up.LIVING.area:.0f}", "the", "model's"],
+        "Bath": ["–", "300", "33", "calculated"],
+    }
+    assert [row["model_w"] for row in report.to_json()["heat_demand"]] == [1000.0, None]
+    assert all(len(line) <= 100 for line in lines)
+    assert not [line for line in inspection_report(house, selection).lines() if line.startswith("Heat demand")]

@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import plan_sketch
 import pytest
 from building_sketch import two_rooms
+from shapely.geometry import box
 
 from ufh_core.basis.errors import NoSolution
 from ufh_core.building.read import read_building
@@ -98,3 +100,15 @@ def test_guests_on_a_neighbour_s_circuit_do_not_set_the_flow_temperature() -> No
     assert [r.room for r in real_floor._hosts(rooms, fields)] == ["host", "both"]
     assert real_floor._hosts(rooms[1:2], fields[1:2]) == rooms[1:2]
     assert real_floor._hosts(rooms[1:2], fields[:2]) == rooms[1:2]
+
+
+def test_a_stair_and_an_opening_are_no_floor() -> None:
+    """By hand: 5 x 4 m less a stair of 1 x 3 m; a unit stays floor; a stair from the storey above is not here."""
+    room = plan_sketch.room("r", box(0, 0, 5, 4))
+    stair = plan_sketch.unit_in(box(0, 0, 1, 3), kind="stair", top_m=2.7)
+    above = plan_sketch.unit_in(box(3, 0, 5, 3), kind="stair", bottom_m=2.7, top_m=5.4)
+    unit = plan_sketch.unit_in(box(3, 3, 5, 4))
+    assert floor_surface._walked_on(room, [stair, above, unit]).area == pytest.approx(17.0)
+    assert floor_surface._walked_on(room, [unit]) == room.outline
+    everywhere = plan_sketch.unit_in(box(-1, -1, 6, 6), kind="void")
+    assert floor_surface._walked_on(room, [everywhere]) == room.outline

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from typing import Any
 
@@ -13,6 +14,11 @@ from ufh_core.building.properties import figures, fire_rating, number, plain_nam
 from ufh_core.building.types import Construction, MaterialLayer
 
 CONDUCTIVITY_RANGE = (0.005, 500.0)  # W/(m K)
+AIR_WORDS = frozenset({
+    "air", "airspace", "airgap", "cavity", "luft", "luftschicht", "luftraum", "luftspalt", "lucht", "spouw",
+    "luchtspouw", "aria", "intercapedine", "aire", "ilma", "ilmarako", "vzduch", "powietrze", "pustka",
+})  # fmt: skip
+SOLID_WORDS = frozenset({"concrete", "entrained", "beton", "barrier", "brick", "block", "tight"})
 
 
 class ConstructionReader:
@@ -58,7 +64,14 @@ class ConstructionReader:
         """One layer in metres."""
         name = layer.Material.Name if layer.Material is not None else None
         thickness = float(layer.LayerThickness) * self._scale
-        return MaterialLayer(name=name or "", thickness_m=thickness, conductivity=self._lambda(layer.Material))
+        ventilated = getattr(layer, "IsVentilated", None)
+        return MaterialLayer(
+            name=name or "",
+            thickness_m=thickness,
+            conductivity=self._lambda(layer.Material),
+            air=ventilated in (True, False) or is_air(name or ""),
+            ventilated=ventilated is True,
+        )
 
     def _lambda(self, material: Any) -> float | None:
         """Conductivity λ [W/(m K)] of a material, None where the model is silent or absurd."""
@@ -71,6 +84,16 @@ class ConstructionReader:
             fine = given is not None and CONDUCTIVITY_RANGE[0] <= given <= CONDUCTIVITY_RANGE[1]
             self._conductivity[material.id()] = given if fine else None
         return self._conductivity[material.id()]
+
+
+def is_air(name: str) -> bool:
+    """Whether a material's name says that it is air, in a few languages.
+
+    >>> [is_air(name) for name in ("Air gap 40", "Luftschicht", "Lucht", "Air-entrained concrete", "Stairs")]
+    [True, True, True, False, False]
+    """
+    words = re.findall(r"[^\W\d_]+", name.casefold())
+    return bool(words) and words[0] in AIR_WORDS and not SOLID_WORDS & set(words)
 
 
 def _thermal_properties_2x3(source: ModelFile) -> dict[int, float]:

@@ -47,11 +47,16 @@ class RoomKind(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MaterialLayer:
-    """One layer of a construction; `conductivity` [W/(m K)] is None where the model is silent."""
+    """One layer of a construction; `conductivity` [W/(m K)] is None where the model is silent.
+
+    `air` marks a layer of air, `ventilated` one that outdoor air moves through freely.
+    """
 
     name: str
     thickness_m: float
     conductivity: float | None = None
+    air: bool = False
+    ventilated: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,7 @@ from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Building, Room, Storey
 from ufh_core.documents.inspection_page import page_lines
 from ufh_core.documents.inspection_questions import Question, questions
+from ufh_core.heat_demand import HeatDemand
 from ufh_core.zones.selection import Selection
 
 
@@ -42,12 +43,30 @@ class StoreyFacts:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DemandFacts:
+    """The heat demand of a room to heat [W]: the model's own load, the calculated one, and the one that a design takes.
+
+    None where the model states none, or nothing can be calculated; `basis` says which is taken.
+    """
+
+    ifc_guid: str
+    label: str
+    model_w: float | None
+    calculated_w: float | None
+    taken_w: float
+    taken_w_m2: float
+    basis: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class InspectionReport:
     """What is known of a model before a design. `facts` are label and value for people."""
 
     title: str
     facts: tuple[tuple[str, str], ...]
     storeys: tuple[StoreyFacts, ...]
+    demands: tuple[DemandFacts, ...]
+    outdoor_c: float | None
     assumed: tuple[Finding, ...]
     questions: tuple[Question, ...]
 
@@ -61,13 +80,17 @@ class InspectionReport:
             "title": self.title,
             "facts": dict(self.facts),
             "storeys": [asdict(storey) for storey in self.storeys],
+            "heat_demand": [asdict(demand) for demand in self.demands],
             "assumed": [asdict(f) | {"severity": f.severity.value} for f in self.assumed],
             "questions": [asdict(question) for question in self.questions],
         }
 
 
 def inspection_report(
-    building: Building, selection: Mapping[str, Selection], findings: Sequence[Finding] = ()
+    building: Building,
+    selection: Mapping[str, Selection],
+    findings: Sequence[Finding] = (),
+    demand: HeatDemand | None = None,
 ) -> InspectionReport:
     """Sum up a building and what is heated of it; `findings` are added to the building's own."""
     order = list(Severity)
@@ -76,9 +99,28 @@ def inspection_report(
         title=" · ".join(dict.fromkeys(n for n in (building.project_name, building.building_name) if n)) or "no name",
         facts=tuple(_facts(building, selection)),
         storeys=tuple(_storey_facts(storey, selection) for storey in building.storeys),
+        demands=tuple(_demand_facts(building, demand)) if demand is not None else (),
+        outdoor_c=demand.outdoor_c if demand is not None else None,
         assumed=tuple(assumed),
         questions=questions(building, selection),
     )
+
+
+def _demand_facts(building: Building, demand: HeatDemand) -> Iterator[DemandFacts]:
+    """One row for each room to heat, in the building's order."""
+    for storey in building.storeys:
+        for room in storey.rooms:
+            found = demand.rooms.get(room.ifc_guid)
+            if found is not None:
+                yield DemandFacts(
+                    ifc_guid=room.ifc_guid,
+                    label=room.label,
+                    model_w=found.model_w,
+                    calculated_w=found.calculated_w,
+                    taken_w=found.demand_w,
+                    taken_w_m2=found.demand_w / room.outline.area,
+                    basis=found.basis.value,
+                )
 
 
 def _facts(building: Building, selection: Mapping[str, Selection]) -> Iterator[tuple[str, str]]:

@@ -15,6 +15,7 @@ WIDTH = 100
 MOST_ROWS = 30  # a storey with more rooms is summed up by kind
 MOST_FINDINGS = 12
 _MARKS = {"error": "!!", "warning": "! ", "note": "- "}
+_TAKEN = {"model": "the model's", "calculated": "calculated", "settings": "from the settings"}
 SHORTEST_NAME, LONGEST_NAME = 12, 30
 _ONE = {"furniture": "piece of furniture", "sanitary ware": "sanitary fitting"}
 _SEVERAL = {"furniture": "pieces of furniture", "sanitary ware": "sanitary fittings"}
@@ -26,6 +27,8 @@ def page_lines(report: InspectionReport) -> list[str]:
     lines += [line for label, value in report.facts for line in _paragraph(f"  {label:<11} ", value, 14)]
     for storey in report.storeys:
         lines += ["", *_storey(storey)]
+    if report.demands:
+        lines += ["", *_demands(report)]
     lines += ["", "Assumed, or odd in the model" if report.assumed else "Nothing had to be assumed."]
     shown = report.assumed[:MOST_FINDINGS]
     lines += [line for f in shown for line in _item(_MARKS[f.severity.value], f.message)]
@@ -34,6 +37,23 @@ def page_lines(report: InspectionReport) -> list[str]:
     lines += ["", "Ask the architect" if report.questions else "No question to the architect."]
     numbered = enumerate(report.questions, 1)
     return lines + [line for k, question in numbered for line in _item(f"{k}.", question.text)]
+
+
+def _demands(report: InspectionReport) -> Iterator[str]:
+    """Heat demand room by room: the model's load and the calculated one side by side."""
+    whole = sum(room.taken_w for room in report.demands)
+    yield f"Heat demand at {report.outdoor_c:g} °C outdoors, {whole:.0f} W in all; the floor's own loss is not in it"
+    wide = min(LONGEST_NAME, max(SHORTEST_NAME, *(_columns(room.label) for room in report.demands)))
+    yield f"  {_fit('room', wide)} {'model W':>8} {'calculated W':>13} {'differs':>8} {'W/m²':>6}  taken"
+    for room in report.demands[:MOST_ROWS]:
+        model, calculated = ("–" if w is None else f"{w:.0f}" for w in (room.model_w, room.calculated_w))
+        differs = ""
+        if room.model_w and room.calculated_w is not None:
+            differs = f"{100 * (room.calculated_w / room.model_w - 1):+.0f} %"
+        row = f"  {_fit(room.label, wide)} {model:>8} {calculated:>13} {differs:>8} {room.taken_w_m2:>6.0f}  "
+        yield row + _TAKEN.get(room.basis, room.basis)
+    if len(report.demands) > MOST_ROWS:
+        yield f"  and {len(report.demands) - MOST_ROWS} more (warmloom inspect --json)"
 
 
 def _storey(storey: StoreyFacts) -> Iterator[str]:

@@ -9,7 +9,7 @@ from shapely.geometry import Polygon
 
 from ufh_core.basis.errors import NoSolution
 from ufh_core.basis.findings import Finding, Severity
-from ufh_core.building.types import Area
+from ufh_core.building.types import Area, Obstacle, Room
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.settings.types import Settings
 from ufh_core.surface_field import FloorPipe, RoomFloor, SurfaceField, limit_findings, surface_field
@@ -17,7 +17,10 @@ from ufh_core.thermal_output.floors import surface_limit_k
 from ufh_core.thermal_output.rooms import floor_section
 from ufh_core.thermal_output.types import CircuitOutput, LaidOutput, RoomOutput, RoomRequest
 from ufh_core.thermal_output.water_side import carried_heat
-from ufh_core.zones.level_plan import Level
+from ufh_core.zones.level_plan import Level, areas_only
+
+NO_FLOOR = ("stair", "void")
+STEP_M = 0.1  # what begins higher over the floor leaves it free
 
 
 def storey_surface(
@@ -67,8 +70,16 @@ def room_floors(
         for room in level.rooms:
             if room.ifc_guid in asked:
                 request, pitch = asked[room.ifc_guid], outputs[room.ifc_guid].pitch_m
-                floors.append(_room_floor(request, room.outline, pitch, thresholds.get(room.ifc_guid), settings))
+                outline = _walked_on(room, level.storey.obstacles)
+                floors.append(_room_floor(request, outline, pitch, thresholds.get(room.ifc_guid), settings))
     return floors
+
+
+def _walked_on(room: Room, obstacles: Iterable[Obstacle]) -> Area:
+    """The floor of a room less stairs and openings that take it away; all of it where they would take everything."""
+    gone = [o.outline for o in obstacles if o.kind in NO_FLOOR and o.bottom_m < room.floor_m + STEP_M < o.top_m]
+    left = areas_only(room.outline.difference(shapely.union_all(gone))) if gone else room.outline
+    return left if left.area > 0 else room.outline
 
 
 def _thresholds(level: Level, rooms: Iterable[str]) -> dict[str, Area]:
