@@ -18,6 +18,7 @@ from ufh_core.floor import design_build_up, floor_findings, pipe_levels, with_pi
 from ufh_core.floor.types import BuildUp
 from ufh_core.heat_demand import HeatDemand, slab_below
 from ufh_core.hydraulics import circuit_flow, flow_findings
+from ufh_core.panels import panel_findings, storey_panels
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
 from ufh_core.storeys.floor_surface import storey_surface
@@ -78,6 +79,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     made = [replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms]
     rooms = with_warm_ups(made, settings)
     manifolds, network_remarks = with_networks(laid.manifolds, laid.circuits, settings)
+    panels = storey_panels(levels, build_ups, [c.laid.axis for c in laid.circuits], settings)
     findings = (
         *floor_findings(list(build_ups.values()), brief.storey, laid.heat.outputs.flow_c, settings),
         *([laid.heat.governing] if laid.heat.governing else []),
@@ -91,6 +93,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         *place_findings(brief.wishes, laid.layouts, settings),
         *kept_findings(brief.wishes, laid.layouts),
         *hot,
+        *panel_findings(panels, brief.storey.rooms),
     )
     design = StoreyDesign(
         storey=brief.storey.ifc_guid,
@@ -99,6 +102,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         circuits=laid.circuits,
         failed=tuple(failed for layout in laid.layouts for failed in layout.failed),
         surface=surface,
+        panels=panels,
     )
     return StoreyOutcome(design=design, findings=findings)
 
