@@ -11,12 +11,12 @@ from dataclasses import replace
 from functools import partial
 
 from ufh_core import __version__
-from ufh_core.basis.errors import ModelReadError, SettingsError
-from ufh_core.basis.findings import Finding
+from ufh_core.basis.errors import ModelReadError, NoSolution, SettingsError
+from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Building, Room
 from ufh_core.design_result import Design, StoreyDesign
-from ufh_core.floor import take_off
-from ufh_core.floor.types import PanelCount, TakeOffLine
+from ufh_core.floor import coil_plan, take_off
+from ufh_core.floor.types import CoilPlan, PanelCount, TakeOffLine
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.asked import Brief, storey_requests
@@ -72,15 +72,17 @@ def design_building(
         designs.append(outcome.design)
         findings += [*wish_findings, *outcome.findings]
     vessel, water_remarks = whole_water(designs, settings)
+    coils, coil_remarks = _coils(designs, settings)
     return Design(
         building=building,
         settings=settings,
         storeys=tuple(designs),
-        findings=(*findings, *water_remarks),
-        take_off=_order(building, designs, settings),
+        findings=(*findings, *water_remarks, *coil_remarks),
+        take_off=_order(building, designs, coils, settings),
         software_version=__version__,
         settings_digest=settings_digest(settings),
         vessel=vessel,
+        coils=coils,
     )
 
 
@@ -154,7 +156,20 @@ def _condition(room: Room, selection: dict[str, Selection], settings: Settings) 
     )
 
 
-def _order(building: Building, storeys: Sequence[StoreyDesign], settings: Settings) -> tuple[TakeOffLine, ...]:
+def _coils(storeys: Sequence[StoreyDesign], settings: Settings) -> tuple[CoilPlan | None, tuple[Finding, ...]]:
+    """What every circuit is cut from; None, and why, where no coil is long enough."""
+    lengths = {c.laid.number: c.laid.length_m for s in storeys for c in s.circuits}
+    try:
+        return coil_plan(lengths, settings.pipe.coil_lengths_m, settings.pipe.spare), ()
+    except NoSolution as error:
+        return None, (
+            Finding(code="floor.coil-too-short", severity=Severity.WARNING, message=str(error), source="EN 1264-4"),
+        )
+
+
+def _order(
+    building: Building, storeys: Sequence[StoreyDesign], coils: CoilPlan | None, settings: Settings
+) -> tuple[TakeOffLine, ...]:
     rooms = [r for s in storeys for r in s.rooms if r.build_up is not None and r.heated_area_m2 > 0]
     return take_off(
         [r.build_up for r in rooms if r.build_up is not None],
@@ -163,6 +178,7 @@ def _order(building: Building, storeys: Sequence[StoreyDesign], settings: Settin
         {m.manifold.name: len(m.manifold.ports) for s in storeys for m in s.manifolds},
         settings,
         _panel_count(storeys),
+        coils,
     )
 
 

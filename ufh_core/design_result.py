@@ -8,7 +8,7 @@ from enum import StrEnum
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import Building
 from ufh_core.circuits.types import FailedRoom, LaidCircuit, Manifold
-from ufh_core.floor.types import BuildUp, TakeOffLine
+from ufh_core.floor.types import BuildUp, CoilPlan, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
 from ufh_core.network.types import NetworkTable
@@ -130,7 +130,10 @@ class StoreyDesign:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
-    """Everything that was read, assumed and designed; `vessel` is None where no water runs."""
+    """Everything that was read, assumed and designed.
+
+    `vessel` is None where no water runs, `coils` where no coil is long enough.
+    """
 
     building: Building
     settings: Settings
@@ -140,6 +143,7 @@ class Design:
     software_version: str
     settings_digest: str
     vessel: ExpansionVessel | None = None
+    coils: CoilPlan | None = None
 
     @property
     def nothing_missing(self) -> bool:

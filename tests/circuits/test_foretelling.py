@@ -14,7 +14,8 @@ from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.numbering import riser_length
 from ufh_core.lanes.types import Lane, LevelLanes
-from ufh_core.settings.types import PipeSettings, Settings
+from ufh_core.settings.floor_types import PipeSettings
+from ufh_core.settings.types import Settings
 from ufh_core.zones.territories import Territory, first_division, territories
 from ufh_core.zones.wishes import Wishes
 

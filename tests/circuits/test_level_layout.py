@@ -18,7 +18,8 @@ from ufh_core.circuits.numbering import numbered
 from ufh_core.circuits.territory_fields import territory_fields
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.lanes.level import route_lanes
-from ufh_core.settings.types import LayoutSettings, PipeSettings, Settings
+from ufh_core.settings.floor_types import PipeSettings
+from ufh_core.settings.types import LayoutSettings, Settings
 from ufh_core.storeys.answers import answer_findings, lay_as_wished, room_answers
 from ufh_core.zones.territories import territories
 from ufh_core.zones.wishes import Wishes

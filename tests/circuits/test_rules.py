@@ -10,7 +10,8 @@ from shapely.geometry import LineString, Point, box
 
 from ufh_core.basis.pipe_axis import PipeAxis, Straight, rounded
 from ufh_core.circuits.rules import PORT_STRETCH_M, faults_of, free_area, pair_faults
-from ufh_core.settings.types import LayoutSettings, PipeSettings, Settings
+from ufh_core.settings.floor_types import PipeSettings
+from ufh_core.settings.types import LayoutSettings, Settings
 
 PLAIN = Settings()
 ROOM = sketch.one_room(box(0, 0, 4, 3))

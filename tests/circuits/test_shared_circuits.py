@@ -17,7 +17,8 @@ from ufh_core.circuits.edge_circuits import lay_with_edges
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LevelLayout
-from ufh_core.settings.types import CircuitSettings, PipeSettings, Settings
+from ufh_core.settings.floor_types import PipeSettings
+from ufh_core.settings.types import CircuitSettings, Settings
 from ufh_core.storeys.answers import room_answers
 from ufh_core.zones.wishes import NO_WISHES, Wishes
 

@@ -7,7 +7,7 @@ import pytest
 from shapely.geometry import box
 
 from ufh_core.building.types import Construction, MaterialLayer, Room, RoomKind, Slab
-from ufh_core.floor import design_build_up, floor_findings, floor_section, pipe_levels, take_off, with_pipe
+from ufh_core.floor import coil_plan, design_build_up, floor_findings, floor_section, pipe_levels, take_off, with_pipe
 from ufh_core.floor.levels import insulation_thickness
 from ufh_core.floor.types import PanelCount
 from ufh_core.settings import Settings
@@ -161,6 +161,14 @@ def test_the_order_states_its_spare() -> None:
     assert take_off([], {}, {}, {}, SETTINGS) == ()
     without = take_off([build_up], {"r": 20.0}, {"M1.01": 60.0}, {"M1": 1}, SETTINGS)
     assert not any("castellated" in line.item for line in without)
+
+
+def test_the_order_names_coils_where_they_are_known() -> None:
+    lengths = {"M1.01": 60.0, "M1.02": 40.0, "M1.03": 90.0}
+    coils = coil_plan(lengths, (120.0, 100.0), 0.0)
+    pipe = [line for line in take_off([], {}, lengths, {}, SETTINGS, None, coils) if line.item.startswith("pipe 16")]
+    assert [(line.item, line.quantity, line.unit) for line in pipe] == [("pipe 16 x 2 mm, coil of 100 m", 2, "pcs")]
+    assert pipe[0].note.startswith("190.0 m laid") and pipe[0].note.endswith("10 m are left over")
 
 
 def test_missing_height_is_told_once_for_a_level() -> None:

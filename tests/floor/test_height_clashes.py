@@ -16,7 +16,8 @@ from ufh_core.building.types import Obstacle, Opening, Passage, Room, Storey
 from ufh_core.design import design_building
 from ufh_core.floor import BuildUp, design_build_up, floor_findings, pipe_levels
 from ufh_core.floor.remedies import height_remedy, with_changes
-from ufh_core.settings.types import FloorSettings, Settings
+from ufh_core.settings.floor_types import FloorSettings
+from ufh_core.settings.types import Settings
 
 SETTINGS = Settings()
 NEEDED = 0.001 + 0.035 + 0.0002 + 0.011 + 0.016 + 0.045 + 0.015  # on ground, by hand from the defaults

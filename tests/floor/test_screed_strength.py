@@ -12,7 +12,8 @@ from shapely.geometry import box
 from ufh_core.basis.errors import NoSolution
 from ufh_core.floor import design_build_up, floor_findings
 from ufh_core.floor.strength import LOADS_KN_M2, STRENGTHS, least_cover
-from ufh_core.settings.types import SCREED_STRENGTHS, SCREEDS, Settings
+from ufh_core.settings.floor_types import SCREED_STRENGTHS, SCREEDS
+from ufh_core.settings.types import Settings
 
 FIRM = 0.003
 

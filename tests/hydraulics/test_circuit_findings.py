@@ -16,7 +16,8 @@ from ufh_core.hydraulics import (
     vessel,
     water_content,
 )
-from ufh_core.settings.types import PipeSettings, Settings
+from ufh_core.settings.floor_types import PipeSettings
+from ufh_core.settings.types import Settings
 
 SETTINGS = Settings()
 

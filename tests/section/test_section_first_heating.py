@@ -12,7 +12,7 @@ from section_cases import a_section
 from ufh_core.basis.errors import NoSolution
 from ufh_core.section import Around, HeatingProgramme, heating_programme, screed_during, steady
 from ufh_core.section.first_heating import LEAST_AGE_DAYS
-from ufh_core.settings.types import SCREEDS
+from ufh_core.settings.floor_types import SCREEDS
 
 DAY = 86400.0
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ufh_core.documents.storey_view import StoreyView
 from ufh_core.documents.writing import Block, TableColumn, paragraphs, table
-from ufh_core.floor.types import BuildUp, Layer
+from ufh_core.floor.types import BuildUp, Coil, Layer
 
 MOST_FLOORS = 4
 MOST_ROOMS_NAMED = 4
@@ -32,6 +32,26 @@ def order_block(view: StoreyView) -> Block:
     columns = (TableColumn("item", 71), TableColumn("", 20, "right"))
     rows = [(line.item, f"{_number(line.quantity)} {line.unit}") for line in lines]
     return table("To order for all storeys, with spare", columns, rows)
+
+
+def coil_block(view: StoreyView) -> Block:
+    """What each coil with a circuit of this storey is cut into, longest first, and what is left of it [m]."""
+    here = {circuit.laid.number for circuit in view.result.circuits}
+    coils = view.design.coils.coils if view.design.coils else ()
+    rows = [
+        (f"{k}", f"{coil.length_m:.0f}", _cuts(coil), f"{coil.left_m:.0f}")
+        for k, coil in enumerate(coils, 1)
+        if here & set(coil.circuits)
+    ]
+    columns = (
+        TableColumn("coil", 10), TableColumn("m", 9, "right"), TableColumn("cut to", 60),
+        TableColumn("left", 12, "right"),
+    )  # fmt: skip
+    return table("Coils and their circuits, in the order of cutting, m", columns, rows)
+
+
+def _cuts(coil: Coil) -> str:
+    return ", ".join(f"{number} {cut:.1f}" for number, cut in zip(coil.circuits, coil.cuts_m, strict=True))
 
 
 def _layers(view: StoreyView, build_up: BuildUp) -> tuple[str, ...]:

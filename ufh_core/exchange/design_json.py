@@ -18,6 +18,7 @@ from ufh_core.building.types import Building, Room, Storey
 from ufh_core.circuits.types import FailedRoom, HeatedField
 from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.exchange.choice_json import room_choices
+from ufh_core.exchange.coil_json import coil_rows
 from ufh_core.exchange.cooling_json import cooling_row
 from ufh_core.exchange.demand_json import demand_row
 from ufh_core.exchange.heating_model import write_whole
@@ -47,7 +48,7 @@ def design_to_json(design: Design) -> dict[str, Any]:
         "storeys": [_storey(design, storey) for storey in design.storeys],
         "water": _plain(vessel_rows(design.vessel)),
         "findings": [_finding(design.building, finding) for finding in design.findings],
-        "take_off": {"lines": [_plain(asdict(line)) for line in design.take_off]},
+        "take_off": {"lines": [_plain(asdict(line)) for line in design.take_off], "coils": coil_rows(design.coils)},
     }
 
 

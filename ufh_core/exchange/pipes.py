@@ -13,7 +13,7 @@ from ufh_core.exchange.properties import material_conductivity, own_set, quantit
 from ufh_core.exchange.trade_model import TradeModel
 from ufh_core.hydraulics.types import CircuitFlow
 from ufh_core.hydraulics.valves import valve_drop
-from ufh_core.settings.types import PipeSettings
+from ufh_core.settings.floor_types import PipeSettings
 
 LAYER = "Floor heating - pipes"
 

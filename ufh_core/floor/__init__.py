@@ -1,6 +1,7 @@
 """The floor over the load-bearing base: layers, heights, section and order list."""
 
 from ufh_core.floor.build_up import design_build_up, floor_section, screed_volume, with_pipe
+from ufh_core.floor.coils import coil_plan
 from ufh_core.floor.levels import available_height, pipe_levels
 from ufh_core.floor.remarks import floor_findings
 from ufh_core.floor.take_off import take_off
@@ -12,6 +13,7 @@ __all__ = [
     "Layer",
     "TakeOffLine",
     "available_height",
+    "coil_plan",
     "design_build_up",
     "floor_findings",
     "floor_section",

@@ -15,7 +15,8 @@ from ufh_core.floor.levels import (
 )
 from ufh_core.floor.types import BuildUp, FloorSection, Layer
 from ufh_core.heat_demand.u_values import R_SI_DOWN, load_bearing_r
-from ufh_core.settings.types import FloorSettings, Settings
+from ufh_core.settings.floor_types import FloorSettings
+from ufh_core.settings.types import Settings
 
 FINISH_DENSITY = 2000.0  # kg/m³, tiles with their bed; common practice, on the safe side
 LIGHT_DENSITY = 25.0  # kg/m³, expanded polystyrene; common practice

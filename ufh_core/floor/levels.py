@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from ufh_core.building.types import Room
-from ufh_core.settings.types import FloorSettings, Settings
+from ufh_core.settings.floor_types import FloorSettings
+from ufh_core.settings.types import Settings
 
 LEVEL_TOLERANCE_M = 0.01  # floors nearer than this are one level
 GREATEST_RAISE_M = 0.20  # the pipe is kept within this of the room's floor

@@ -11,7 +11,8 @@ from ufh_core.floor.clashes import height_clashes
 from ufh_core.floor.remedies import HAIR_M, height_remedy
 from ufh_core.floor.strength import least_cover
 from ufh_core.floor.types import BuildUp, HeightRemedy
-from ufh_core.settings.types import FloorSettings, Settings
+from ufh_core.settings.floor_types import FloorSettings
+from ufh_core.settings.types import Settings
 
 GREATEST_SCREED_C = 55.0
 """Lasting mean temperature at the pipes of cement and calcium sulphate screeds; DIN 18560-2."""

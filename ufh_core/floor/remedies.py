@@ -14,7 +14,8 @@ from ufh_core.basis.errors import NoSolution
 from ufh_core.floor.levels import height_below_pipe, height_over_pipe
 from ufh_core.floor.strength import least_cover
 from ufh_core.floor.types import BuildUp, HeightChange, HeightRemedy
-from ufh_core.settings.types import FloorSettings, Settings
+from ufh_core.settings.floor_types import FloorSettings
+from ufh_core.settings.types import Settings
 
 FINE_INSULATION = 0.025
 """Conductivity of rigid foam boards, W/(m K), common practice; ask for the board's own figure."""

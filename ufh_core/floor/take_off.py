@@ -6,7 +6,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
-from ufh_core.floor.types import BuildUp, PanelCount, TakeOffLine
+from ufh_core.floor.types import BuildUp, CoilPlan, PanelCount, TakeOffLine
 from ufh_core.settings.types import Settings
 
 CUTTING_SPARE = 0.05  # boards and strip; common practice
@@ -20,15 +20,17 @@ def take_off(
     ports: Mapping[str, int],
     settings: Settings,
     panels: PanelCount | None = None,
+    coils: CoilPlan | None = None,
 ) -> tuple[TakeOffLine, ...]:
     """List what to order.
 
     `areas_m2` gives the floor of each room by GlobalId [m²], `circuit_lengths_m` the pipe of each
     circuit with tails and risers [m] by number, `ports` the circuits of each manifold by name, `panels` what the
-    laying plan counts; without a plan panels are not ordered.
+    laying plan counts; without a plan panels are not ordered. `coils` says what the pipe is cut from; without it the
+    order names metres.
     """
     return (
-        *_pipe(circuit_lengths_m, settings),
+        *_pipe(circuit_lengths_m, coils, settings),
         *_panels(panels, settings),
         *_boards(build_ups, areas_m2),
         *_sheets(build_ups, areas_m2),
@@ -38,14 +40,22 @@ def take_off(
     )
 
 
-def _pipe(lengths: Mapping[str, float], settings: Settings) -> list[TakeOffLine]:
+def _pipe(lengths: Mapping[str, float], coils: CoilPlan | None, settings: Settings) -> list[TakeOffLine]:
     total, spare = sum(lengths.values()), settings.pipe.spare
     if total <= 0:
         return []
     pipe = settings.pipe
     name = f"pipe {1000 * pipe.outside_diameter_m:g} x {1000 * pipe.wall_m:g} mm"
     note = f"{total:.1f} m laid, {100 * spare:g} % spare; one unbroken piece for each of {len(lengths)} circuits"
-    return [TakeOffLine(item=name, quantity=math.ceil(total * (1 + spare)), unit="m", note=note)]
+    if coils is None or not coils.coils:
+        return [TakeOffLine(item=name, quantity=math.ceil(total * (1 + spare)), unit="m", note=note)]
+    left = sum(coil.left_m for coil in coils.coils)
+    notes = {0: f"{note}, cut as in the list of coils; {left:.0f} m are left over"}
+    counts = sorted(Counter(coil.length_m for coil in coils.coils).items(), reverse=True)
+    return [
+        TakeOffLine(item=f"{name}, coil of {length:g} m", quantity=count, unit="pcs", note=notes.get(k, ""))
+        for k, (length, count) in enumerate(counts)
+    ]
 
 
 def _panels(count: PanelCount | None, settings: Settings) -> list[TakeOffLine]:

@@ -68,6 +68,26 @@ class HeightRemedy:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Coil:
+    """A coil of pipe [m] with the circuits cut from it, longest first, so long each, and what is left [m]."""
+
+    length_m: float
+    circuits: tuple[str, ...]
+    cuts_m: tuple[float, ...]
+    left_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoilPlan:
+    """All coils. `bought_m` is their pipe, `cut_m` what the circuits take, `bound_m` the least that could be bought."""
+
+    coils: tuple[Coil, ...]
+    bought_m: float
+    cut_m: float
+    bound_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TakeOffLine:
     """One line of the order: `quantity` in `unit`, spare included and stated in `note`."""
 

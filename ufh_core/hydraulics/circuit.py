@@ -9,8 +9,9 @@ from ufh_core.basis.pipe_axis import Arc
 from ufh_core.hydraulics.pipe import circuit_pipe, inner_diameter, pipe_state
 from ufh_core.hydraulics.types import CircuitFlow
 from ufh_core.hydraulics.valves import valve_drop
+from ufh_core.settings.floor_types import PipeSettings
 from ufh_core.settings.hydraulic_types import HydraulicSettings
-from ufh_core.settings.types import PipeSettings, Settings
+from ufh_core.settings.types import Settings
 
 
 def water_content(length_m: float, pipe: PipeSettings) -> float:

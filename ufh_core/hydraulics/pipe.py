@@ -12,7 +12,8 @@ from ufh_core.basis.errors import NoSolution
 from ufh_core.basis.pipe_axis import Arc
 from ufh_core.hydraulics.friction import BendLaw, bend_law, bend_loss, friction_bounds, friction_factor, regime
 from ufh_core.hydraulics.valves import valve_drop
-from ufh_core.settings.types import PipeSettings, Settings
+from ufh_core.settings.floor_types import PipeSettings
+from ufh_core.settings.types import Settings
 
 _FIRST_FLOW = 0.01
 _MOST_DOUBLINGS = 30

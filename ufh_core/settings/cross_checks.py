@@ -34,6 +34,12 @@ def _pipe(s: Settings) -> str:
     return ""
 
 
+def _coils(s: Settings) -> str:
+    if not s.pipe.coil_lengths_m:
+        return "pipe.coil_lengths_m: the list is empty; give at least one coil, such as 240"
+    return ""
+
+
 def _pitches(s: Settings) -> str:
     if not s.layout.pitches_m:
         return "layout.pitches_m: the list is empty; give at least one pitch, such as 0.15"
@@ -226,6 +232,7 @@ def _off_grid(length: float, step: float) -> bool:
 
 _CHECKS: tuple[Callable[[Settings], str], ...] = (
     _pipe,
+    _coils,
     _pitches,
     _override_pitches,
     _edge_pitch,
