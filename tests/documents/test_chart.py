@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import itertools
 from pathlib import Path
 
@@ -79,7 +80,16 @@ def test_a_made_up_design_has_a_first_heating_and_no_pump_without_a_network() ->
     warm = [x for x, y in curve.points if y == 38.0]
     assert warm[1] - warm[0] == pytest.approx(4.0)
     assert warm[0] == pytest.approx(3.0 + 13.0 / 10.0)  # 10 K a day
-    assert "not before 21 days" in chart.notes[0]
+    assert any(line.startswith("day 21: first heating may begin") for line in chart.lists[0])
+    dated = dataclasses.replace(
+        design.settings, floor=dataclasses.replace(design.settings.floor, poured_on="2031-05-06")
+    )
+    with_dates = first_heating_chart(dataclasses.replace(design, settings=dated))
+    assert with_dates is not None
+    assert any(line.startswith("day 21, 2031-05-27: first heating") for line in with_dates.lists[0])
+    words = texts(chart_drawing(with_dates))
+    assert all(box(0, 0, 297, 210).covers(area) for area in words.values())
+    assert all(a.intersection(b).area < 1e-9 for a, b in itertools.combinations(words.values(), 2))
     assert pump_chart(design, design.storeys[0].manifolds[0]) is None
 
 

@@ -17,7 +17,7 @@ from ufh_core.documents.sheet import Sheet
 
 WIDE_MM, HIGH_MM = 297.0, 210.0
 LEFT_MM, RIGHT_MM, LOW_MM, TOP_MM = 26.0, 62.0, 34.0, 40.0
-TICK_MM, TEXT_MM, APART_MM = 1.5, 2.0, 3.6
+TICK_MM, TEXT_MM, APART_MM, NOTE_MM = 1.5, 2.0, 3.6, 3.2
 LINETYPES = ("CONTINUOUS", "RETURN_DASH", "SHORT_DASH", "FIELD_EDGE")
 COLOURS = ((150, 62, 6), (0, 92, 128), (70, 110, 30), (96, 70, 130), (38, 38, 38), (150, 20, 60))
 """Told apart by colour-blind people too with the line types and the words at the ends."""
@@ -56,7 +56,7 @@ class Mark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chart:
-    """What is drawn: `notes` stand under the axes."""
+    """What is drawn: `notes` stand under the axes, `lists` of short lines under the notes."""
 
     title: str
     x: Axis
@@ -64,6 +64,7 @@ class Chart:
     curves: tuple[Curve, ...]
     marks: tuple[Mark, ...] = ()
     notes: tuple[str, ...] = ()
+    lists: tuple[tuple[str, ...], ...] = ()
 
 
 def nice_axis(label: str, greatest: float, count: int = 6, low: float = 0.0) -> Axis:
@@ -89,7 +90,9 @@ class _Drawing:
 
     def __init__(self, pen: Pen, sheet: Sheet, chart: Chart) -> None:
         self.pen, self.sheet, self.chart = pen, sheet, chart
-        self.left, self.right, self.low, self.top = LEFT_MM, WIDE_MM - RIGHT_MM, LOW_MM, HIGH_MM - TOP_MM
+        self.written = self._notes()
+        more = max(0.0, NOTE_MM * len(self.written) - (LOW_MM - 19.0))
+        self.left, self.right, self.low, self.top = LEFT_MM, WIDE_MM - RIGHT_MM, LOW_MM + more, HIGH_MM - TOP_MM
 
     def draw(self) -> None:
         """All of it."""
@@ -101,12 +104,13 @@ class _Drawing:
             x, y = self._place(mark.at)
             self.pen.circle(self.sheet.at(x, y), 1.2, "SHEET", weight_mm=0.35)
             self._text(x - 2.4, y + 2.2, mark.name, TEXT_MM, align="right", bold=True)
-        for k, note in enumerate(self._notes()):
-            self._text(LEFT_MM, LOW_MM - 17 - 3.2 * k, note, 1.8)
+        for k, note in enumerate(self.written):
+            self._text(LEFT_MM, self.low - 17 - NOTE_MM * k, note, 1.8)
 
     def _notes(self) -> list[str]:
         room = WIDE_MM - 2 * LEFT_MM
-        return [line for note in self.chart.notes for line in wrapped(note, room, 1.8)]
+        listed = [line for lines in self.chart.lists for line in lines]
+        return [line for note in (*self.chart.notes, *listed) for line in wrapped(note, room, 1.8)]
 
     def _place(self, point: Point) -> Point:
         """Where a point of the chart lies on the sheet [mm]."""

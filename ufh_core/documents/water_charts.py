@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ufh_core.basis.errors import NoSolution, OutputError
+from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, ManifoldDesign
 from ufh_core.documents.chart import Chart, Curve, Mark, chart_drawing, nice_axis
 from ufh_core.documents.plan_svg import plan_svg, safe_stem
 from ufh_core.network import pump_of
 from ufh_core.network.pump import pump_pressure
-from ufh_core.section.first_heating import DAY_S, heating_programme
+from ufh_core.section.calendar import ScreedDay, screed_calendar
+from ufh_core.section.first_heating import DAY_S
+from ufh_core.storeys.screed_days import first_heating, pouring_day
 
 LITRES_PER_MINUTE, KILOPASCAL = 60_000.0, 1000.0
-RISE_K_PER_DAY = 10.0
 _POINTS = 40
 
 
@@ -73,26 +74,25 @@ def pump_chart(design: Design, manifold: ManifoldDesign) -> Chart | None:
 
 def first_heating_chart(design: Design) -> Chart | None:
     """Flow temperature of the first heating by days; None where no water runs or the screed bears no such water."""
-    flows = [manifold.flow_c for storey in design.storeys for manifold in storey.manifolds]
-    if not flows:
-        return None
-    try:
-        curve = heating_programme(
-            design.settings.floor.screed, max(flows), rise_k_per_day=RISE_K_PER_DAY, fall_k_per_day=RISE_K_PER_DAY
-        )
-    except NoSolution:
+    curve = first_heating(design)
+    if curve is None:
         return None
     points = tuple((time / DAY_S, flow) for time, flow in curve.points)
+    calendar = screed_calendar(curve, pouring_day(design))
     return Chart(
-        title="First heating of the screed",
+        title=f"First heating of the {curve.screed} screed",
         x=nice_axis("days from the start of heating", points[-1][0] + 1, 10),
         y=nice_axis("flow temperature, °C", max(y for _, y in points) + 5, 6, low=10.0),
         curves=(Curve(name="flow temperature", points=points),),
+        lists=(tuple(_dated(day) for day in calendar),),
         notes=(
-            f"{curve.screed.capitalize()} screed: not before {curve.earliest_days:.0f} days after laying. 25 °C for "
-            f"3 days, then the design's {max(flows):.1f} °C for 4 days, with ramps of {RISE_K_PER_DAY:g} K a day "
-            "(EN 1264-4, from memory; ramps are common practice).",
             "The screed maker's own programme, and the residual moisture before laying the finish, come first. Keep a "
-            "record of every day's flow temperature.",
+            "record of every day's flow temperature. Days count from the laying of the screed and are the earliest.",
         ),
     )
+
+
+def _dated(day: ScreedDay) -> str:
+    """A line of the calendar."""
+    when = f"day {-(-day.day // 1):.0f}" + (f", {day.on.isoformat()}" if day.on is not None else "")
+    return f"{when}: {day.what} ({day.source})"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import math
 from collections.abc import Callable, Sequence
+from datetime import date
 from itertools import pairwise
 
 from ufh_core.basis.errors import NoSolution
@@ -31,6 +32,15 @@ def _pipe(s: Settings) -> str:
             f"pipe.wall_m: {s.pipe.wall_m:g} m leaves no bore; "
             f"allowed: less than half of pipe.outside_diameter_m ({s.pipe.outside_diameter_m:g} m)"
         )
+    return ""
+
+
+def _pouring(s: Settings) -> str:
+    if s.floor.poured_on:
+        try:
+            date.fromisoformat(s.floor.poured_on)
+        except ValueError:
+            return f'floor.poured_on: "{s.floor.poured_on}" is no date; write year, month and day, as "2031-05-06"'
     return ""
 
 
@@ -233,6 +243,7 @@ def _off_grid(length: float, step: float) -> bool:
 _CHECKS: tuple[Callable[[Settings], str], ...] = (
     _pipe,
     _coils,
+    _pouring,
     _pitches,
     _override_pitches,
     _edge_pitch,
