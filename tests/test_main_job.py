@@ -20,6 +20,8 @@ from pathlib import Path
 from typing import Any
 
 import ifcopenshell
+import ifcopenshell.geom
+import ifcopenshell.util.shape
 import pytest
 
 from ufh_core.settings.types import RoomSettings
@@ -191,6 +193,23 @@ def test_energy_closes(job: Job) -> None:
             assert integral == pytest.approx(sum(c["heat_output_w"] for c in circuits), rel=0.02)
 
 
+def test_screed_is_the_solid_less_studs_and_pipe(job: Job) -> None:
+    """Within 0.5 %: the solids by their meshes, less studs by the settings and all pipe but what lies in doorways."""
+    model = ifcopenshell.open(str(job.out / "heating.ifc"))
+    mesh = ifcopenshell.geom.settings()
+    floor, pipe = job.results["settings"]["floor"], job.results["settings"]["pipe"]
+    section, high = math.pi / 4 * pipe["outside_diameter_m"] ** 2, pipe["outside_diameter_m"] + floor["screed_cover_m"]
+    solids = 0.0
+    for covering in model.by_type("IfcCovering"):
+        if (covering.Name or "").startswith("Screed"):
+            volume = ifcopenshell.util.shape.get_volume(ifcopenshell.geom.create_shape(mesh, covering).geometry)
+            solids += volume * (1 - floor["stud_volume_m3_per_m2"] / high)
+    ordered = sum(b["screed_volume_m3"] for s in job.results["storeys"] for b in s["build_up"].values())
+    laid = sum(circuit["length_m"] for circuit in job.each("circuits"))
+    assert solids > 0
+    assert ordered == pytest.approx(solids - laid * section, rel=0.005)
+
+
 def test_circuits_have_all_values_in_si(job: Job) -> None:
     circuits = list(job.each("circuits"))
     assert circuits
@@ -309,6 +328,13 @@ def spoil_room(results: dict[str, Any], of: str, **values: Any) -> None:
     room.update(values)
 
 
+def spoil_screed(results: dict[str, Any], times: float) -> None:
+    """More screed in every room."""
+    for storey in results["storeys"]:
+        for build_up in storey["build_up"].values():
+            build_up["screed_volume_m3"] *= times
+
+
 def spoil_circuit(results: dict[str, Any], **values: Any) -> None:
     """Change the first circuit."""
     next(c for s in results["storeys"] for c in s["circuits"]).update(values)
@@ -340,6 +366,7 @@ SPOILT: list[tuple[Check, Spoil]] = [
     (test_paths_are_as_long_as_the_pipe_less_its_risers, lambda r: spoil_circuit(r, length_m=5.0)),
     (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heat_output_w=1.0)),
     (test_energy_closes, lambda r: spoil_circuit(r, return_temperature_c=20.0)),
+    (test_screed_is_the_solid_less_studs_and_pipe, lambda r: spoil_screed(r, 1.05)),
     (test_energy_closes, lambda r: spoil_circuit(r, heat_output_w=1.0, downward_loss_w=1.0)),
     (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heated_area_m2=1.0)),
     (test_water_balances_at_every_manifold, lambda r: spoil_circuit(r, mass_flow_kg_s=0.02)),

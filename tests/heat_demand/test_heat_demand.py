@@ -221,6 +221,16 @@ def test_a_knee_wall_ends_where_the_roof_begins() -> None:
     assert demand.envelope is not None and demand.envelope.gap == pytest.approx(0.0, abs=1e-9)
 
 
+def test_the_slope_has_the_roof_s_own_u_value() -> None:
+    """By hand from layers: 0.2 m of 0.04 W/(m K) with films of 0.10 and 0.04, U = 1/5.14, above and in the slope."""
+    low, *others = shell(4, 4)
+    wool = MaterialLayer(name="wool", thickness_m=0.2, conductivity=0.04)
+    over = replace(roof(1.0, 2.9), construction=Construction(layers=(wool,)))
+    house = building(storey("0", [room("a", (0, 0, 4, 4))], [replace(low, top_m=1.0), *others], slabs=[over]))
+    roofs = [t for t in heat_demand(house, {"a": WARM}, SETTINGS).rooms["a"].terms if t.kind == "roof"]
+    assert [(t.u_value, t.u_basis) for t in roofs] == [(pytest.approx(1 / 5.14), "layers")] * 2
+
+
 def test_without_a_sloping_roof_a_low_wall_counts_up_to_the_ceiling() -> None:
     """What stands over a wall that ends too low is not drawn; it is taken for more of the wall (safe side)."""
     house = building(storey("0", [room("a", (0, 0, 4, 4))], shell(4, 4, top=1.0)))

@@ -91,7 +91,7 @@ class _Drawing:
     def __init__(self, pen: Pen, sheet: Sheet, chart: Chart) -> None:
         self.pen, self.sheet, self.chart = pen, sheet, chart
         self.written = self._notes()
-        more = max(0.0, NOTE_MM * len(self.written) - (LOW_MM - 19.0))
+        more = max(0.0, NOTE_MM * len(self.written) - (LOW_MM - 25.0))
         self.left, self.right, self.low, self.top = LEFT_MM, WIDE_MM - RIGHT_MM, LOW_MM + more, HIGH_MM - TOP_MM
 
     def draw(self) -> None:

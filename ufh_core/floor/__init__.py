@@ -1,6 +1,6 @@
 """The floor over the load-bearing base: layers, heights, section and order list."""
 
-from ufh_core.floor.build_up import design_build_up, floor_section, screed_volume, with_pipe
+from ufh_core.floor.build_up import design_build_up, floor_section, screed_area, screed_volume, with_pipe
 from ufh_core.floor.coils import coil_plan
 from ufh_core.floor.levels import available_height, pipe_levels
 from ufh_core.floor.remarks import floor_findings
@@ -18,6 +18,7 @@ __all__ = [
     "floor_findings",
     "floor_section",
     "pipe_levels",
+    "screed_area",
     "screed_volume",
     "take_off",
     "with_pipe",

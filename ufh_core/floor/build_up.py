@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from ufh_core.building.types import Room, Slab
+from ufh_core.building.types import Area, Room, Slab
 from ufh_core.floor.levels import (
     available_height,
     height_below_pipe,
@@ -45,7 +45,8 @@ def design_build_up(
     available = available_height(room)
     needed = height_below_pipe(below, settings) + height_over_pipe(settings)
     layers = _layers(room, below, settings, finish_r, axis)
-    volume = screed_volume(room.outline.area, pipe_length_m, settings)
+    screeded = screed_area(room.outline, settings)
+    volume = screed_volume(screeded, pipe_length_m, settings)
     build_up = BuildUp(
         room=room.ifc_guid,
         layers=layers,
@@ -58,7 +59,13 @@ def design_build_up(
         edge_strip_m=room.outline.length,
         mass_kg_m2=0.0,
     )
-    return replace(build_up, mass_kg_m2=_mass(build_up, room.outline.area, settings))
+    return replace(build_up, mass_kg_m2=_mass(build_up, screeded, settings))
+
+
+def screed_area(outline: Area, settings: Settings) -> float:
+    """Floor [m²] within the edge strip; all of it where the strip would leave nothing."""
+    inner = outline.buffer(-settings.floor.edge_strip_thickness_m, join_style="mitre").area
+    return float(inner if inner > 0 else outline.area)
 
 
 def screed_volume(area_m2: float, pipe_length_m: float, settings: Settings) -> float:

@@ -13,7 +13,7 @@ from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
 from ufh_core.design_result import CircuitDesign, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
-from ufh_core.floor import floor_findings, with_pipe
+from ufh_core.floor import floor_findings, screed_area, with_pipe
 from ufh_core.floor.types import BuildUp
 from ufh_core.hydraulics import circuit_flow, flow_findings
 from ufh_core.panels import panel_findings, storey_panels
@@ -201,7 +201,7 @@ def _room(room: Room, brief: Brief, build_ups: Mapping[str, BuildUp], laid: _Lai
         output=laid.heat.outputs.rooms[guid],
         tail_output_w=laid.heat.tails_w[guid],
         bare_loss_w=laid.heat.bare_w.get(guid, 0.0),
-        build_up=with_pipe(build_ups[guid], room.outline.area, pipe, brief.settings),
+        build_up=with_pipe(build_ups[guid], screed_area(room.outline, brief.settings), pipe, brief.settings),
         heated_area_m2=sum(f.area_m2 for f in fields),
     )
 
