@@ -24,6 +24,7 @@ ROOMS = [
     "zones",
     "lanes",
     "circuits",
+    "panels",
     "hydraulics",
     "network",
     "surface_field",

@@ -16,7 +16,7 @@ from ufh_core.basis.findings import Finding
 from ufh_core.building.types import Building, Room
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.floor import take_off
-from ufh_core.floor.types import TakeOffLine
+from ufh_core.floor.types import PanelCount, TakeOffLine
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.asked import Brief, storey_requests
@@ -157,4 +157,16 @@ def _order(building: Building, storeys: Sequence[StoreyDesign], settings: Settin
         {c.laid.number: c.laid.length_m for s in storeys for c in s.circuits},
         {m.manifold.name: len(m.manifold.ports) for s in storeys for m in s.manifolds},
         settings,
+        _panel_count(storeys),
+    )
+
+
+def _panel_count(storeys: Sequence[StoreyDesign]) -> PanelCount | None:
+    plans = [storey.panels for storey in storeys if storey.panels is not None]
+    if not plans:
+        return None
+    return PanelCount(
+        panels=sum(plan.panels for plan in plans),
+        whole=sum(piece.whole for plan in plans for piece in plan.pieces),
+        covered_m2=sum(plan.covered_m2 for plan in plans),
     )

@@ -12,6 +12,7 @@ from ufh_core.floor.types import BuildUp, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
 from ufh_core.network.types import NetworkTable
+from ufh_core.panels.types import PanelPlan
 from ufh_core.settings.types import Settings
 from ufh_core.surface_field.types import SurfaceField
 from ufh_core.thermal_output.cooling import CooledFloor
@@ -115,7 +116,7 @@ class StoreyDesign:
     """What was designed on one storey, in the order of the building's rooms.
 
     `failed` are rooms, or parts of them, without a pipe, with the best attempt at one; `surface` is the
-    floor's temperature over the plan, None where nothing is laid.
+    floor's temperature over the plan, None where nothing is laid; `panels` is None where the system has no studs.
     """
 
     storey: str  # GlobalId
@@ -124,6 +125,7 @@ class StoreyDesign:
     circuits: tuple[CircuitDesign, ...]
     failed: tuple[FailedRoom, ...] = ()
     surface: SurfaceField | None = None
+    panels: PanelPlan | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from shapely.geometry import box
 from ufh_core.building.types import Construction, MaterialLayer, Room, RoomKind, Slab
 from ufh_core.floor import design_build_up, floor_findings, floor_section, pipe_levels, take_off, with_pipe
 from ufh_core.floor.levels import insulation_thickness
+from ufh_core.floor.types import PanelCount
 from ufh_core.settings import Settings
 
 SETTINGS = Settings()
@@ -136,13 +137,21 @@ def test_r_below_takes_the_slab_s_heavy_layers_only() -> None:
 
 
 def test_the_order_states_its_spare() -> None:
-    """By hand: 20 m² of panels of 1.12 m² with 5 %, 100 m of pipe with 3 %."""
+    """By hand: 100 m of pipe with 3 %; panels are counted on their plan, where 22.4 m² of 20 would be 11 % more."""
     build_up = design_build_up(a_room(), "ground", SETTINGS, 0.1, pipe_length_m=95.0)
     lines = {
         line.item: line
-        for line in take_off([build_up], {"r": 20.0}, {"M1.01": 60.0, "M1.02": 40.0}, {"M1": 2}, SETTINGS)
+        for line in take_off(
+            [build_up],
+            {"r": 20.0},
+            {"M1.01": 60.0, "M1.02": 40.0},
+            {"M1": 2},
+            SETTINGS,
+            PanelCount(panels=20, whole=11, covered_m2=20.0),
+        )
     }
-    assert lines["castellated panel 1400 x 800 mm"].quantity == 19
+    assert lines["castellated panel 1400 x 800 mm"].quantity == 20
+    assert "11 laid whole, 11 % in off-cuts" in lines["castellated panel 1400 x 800 mm"].note
     assert lines["pipe 16 x 2 mm"].quantity == 103
     assert "3 % spare" in lines["pipe 16 x 2 mm"].note
     assert lines["insulation board 35 mm"].quantity == 21
@@ -150,6 +159,8 @@ def test_the_order_states_its_spare() -> None:
     assert lines["cement screed"].quantity == round(build_up.screed_volume_m3, 2)
     assert lines["pipe connector"].quantity == 4
     assert take_off([], {}, {}, {}, SETTINGS) == ()
+    without = take_off([build_up], {"r": 20.0}, {"M1.01": 60.0}, {"M1": 1}, SETTINGS)
+    assert not any("castellated" in line.item for line in without)
 
 
 def test_missing_height_is_told_once_for_a_level() -> None:

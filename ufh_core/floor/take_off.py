@@ -6,10 +6,10 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
-from ufh_core.floor.types import BuildUp, TakeOffLine
+from ufh_core.floor.types import BuildUp, PanelCount, TakeOffLine
 from ufh_core.settings.types import Settings
 
-CUTTING_SPARE = 0.05  # panels, boards and strip; common practice
+CUTTING_SPARE = 0.05  # boards and strip; common practice
 LAP_SPARE = 0.10  # foil and membrane with laps of 80 mm and more (EN 1264-4, from memory)
 
 
@@ -19,15 +19,17 @@ def take_off(
     circuit_lengths_m: Mapping[str, float],
     ports: Mapping[str, int],
     settings: Settings,
+    panels: PanelCount | None = None,
 ) -> tuple[TakeOffLine, ...]:
     """List what to order.
 
     `areas_m2` gives the floor of each room by GlobalId [m²], `circuit_lengths_m` the pipe of each
-    circuit with tails and risers [m] by number, `ports` the circuits of each manifold by name.
+    circuit with tails and risers [m] by number, `ports` the circuits of each manifold by name, `panels` what the
+    laying plan counts; without a plan panels are not ordered.
     """
     return (
         *_pipe(circuit_lengths_m, settings),
-        *_panels(build_ups, areas_m2, settings),
+        *_panels(panels, settings),
         *_boards(build_ups, areas_m2),
         *_sheets(build_ups, areas_m2),
         *_strip(build_ups),
@@ -46,15 +48,16 @@ def _pipe(lengths: Mapping[str, float], settings: Settings) -> list[TakeOffLine]
     return [TakeOffLine(item=name, quantity=math.ceil(total * (1 + spare)), unit="m", note=note)]
 
 
-def _panels(build_ups: Sequence[BuildUp], areas: Mapping[str, float], settings: Settings) -> list[TakeOffLine]:
-    area = _area(build_ups, areas, "panel")
-    one = settings.floor.panel_length_m * settings.floor.panel_width_m
-    if area <= 0:
+def _panels(count: PanelCount | None, settings: Settings) -> list[TakeOffLine]:
+    if count is None or count.panels == 0:
         return []
     size = f"{1000 * settings.floor.panel_length_m:.0f} x {1000 * settings.floor.panel_width_m:.0f} mm"
-    count = math.ceil(area * (1 + CUTTING_SPARE) / one - 1e-9)
-    note = f"{area:.1f} m², {100 * CUTTING_SPARE:g} % for cutting"
-    return [TakeOffLine(item=f"castellated panel {size}", quantity=count, unit="pcs", note=note)]
+    waste = 1 - count.covered_m2 / (count.panels * settings.floor.panel_length_m * settings.floor.panel_width_m)
+    note = (
+        f"counted on the laying plan: {count.covered_m2:.1f} m² covered, {count.whole} laid whole, {100 * waste:.0f} % "
+        "in off-cuts; no spare for damage"
+    )
+    return [TakeOffLine(item=f"castellated panel {size}", quantity=count.panels, unit="pcs", note=note)]
 
 
 def _boards(build_ups: Sequence[BuildUp], areas: Mapping[str, float]) -> list[TakeOffLine]:

@@ -78,6 +78,15 @@ class TakeOffLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PanelCount:
+    """Panels of all laying plans: `panels` to order, `whole` of them laid uncut, the floor that they cover [m²]."""
+
+    panels: int
+    whole: int
+    covered_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FloorSection:
     """The section that EN 1264-2 needs: T [m], s_u [m], λ_E [W/(m K)], R_λB [m² K/W], D [m] and the pipe wall.
 

@@ -13,6 +13,9 @@ from ufh_core.settings.types import Settings
 
 _TOLERANCE_M = 1e-6
 
+MOST_STUDS_OF_LAP = 2
+"""Panels that lap by more are bad work (common practice)."""
+
 WIDEST_TURN = 1.5
 """Pitches that a turn-round may be wide: the floor in it is then within 0.75 pitch of the pipe."""
 
@@ -71,6 +74,28 @@ def _tails(s: Settings) -> str:
         return (
             f"layout.tail_spacing_m: {spacing:g} m is less than pipe.outside_diameter_m "
             f"({s.pipe.outside_diameter_m:g} m); pipes would overlap"
+        )
+    return ""
+
+
+def _panels(s: Settings) -> str:
+    """Say why panels cannot be laid on one grid of studs."""
+    stud, lap, least = s.layout.stud_pitch_m, s.floor.panel_lap_m, s.floor.panel_least_piece_m
+    if not s.layout.stud_grid:
+        return ""
+    sides = {"panel_length_m": s.floor.panel_length_m, "panel_width_m": s.floor.panel_width_m}
+    for where, side in sides.items():
+        if _off_grid(side, stud):
+            return f"floor.{where}: {side:g} m is not a multiple of layout.stud_pitch_m ({stud:g} m)"
+    if lap > MOST_STUDS_OF_LAP * stud + _TOLERANCE_M:
+        return (
+            f"floor.panel_lap_m: {lap:g} m is more than {MOST_STUDS_OF_LAP} studs of layout.stud_pitch_m ({stud:g} m); "
+            f"allowed: up to {MOST_STUDS_OF_LAP * stud:g} m"
+        )
+    if least > min(sides.values()) / 3:
+        return (
+            f"floor.panel_least_piece_m: {least:g} m is too much of the panel; "
+            f"allowed: up to a third of its shorter side ({min(sides.values()) / 3:.3g} m)"
         )
     return ""
 
@@ -205,6 +230,7 @@ _CHECKS: tuple[Callable[[Settings], str], ...] = (
     _override_pitches,
     _edge_pitch,
     _tails,
+    _panels,
     _water,
     _temperatures,
     _surfaces,

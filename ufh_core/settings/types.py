@@ -122,6 +122,11 @@ class FloorSettings:
     )
     panel_length_m: float = _set(1.40, "castellated panel, length that covers", "generic", "m", 0.3, 3)
     panel_width_m: float = _set(0.80, "castellated panel, width that covers", "generic", "m", 0.3, 3)
+    panel_lap_m: float = _set(
+        0.01, "lap of panels over those laid before: a piece is cut to its gap and this", CP, "m", 0.0, 0.2
+    )
+    panel_least_piece_m: float = _set(0.10, "least width of a piece of panel", CP, "m", 0.02, 0.5)
+    panel_pin_below_m2: float = _set(0.25, "smaller pieces are pinned, since the pipe lifts them", CP, "m²", 0, 2)
     stud_volume_m3_per_m2: float = _set(0.004, "screed that the studs displace", "generic", "m³/m²", 0, 0.02)
     membrane_thickness_m: float = _set(0.001, "thickness of the damp-proof membrane, on ground only", CP, "m", 0, 0.01)
     foil_thickness_m: float = _set(

@@ -16,6 +16,7 @@ from ufh_core.design_result import CircuitDesign, ManifoldDesign, RoomDesign, Ro
 from ufh_core.floor import floor_findings, with_pipe
 from ufh_core.floor.types import BuildUp
 from ufh_core.hydraulics import circuit_flow, flow_findings
+from ufh_core.panels import panel_findings, storey_panels
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
 from ufh_core.storeys.asked import Brief, planned_storey
@@ -55,6 +56,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     made = [replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms]
     rooms = with_cooling(with_warm_ups(made, settings), requests, laid.circuits, settings)
     manifolds, network_remarks = with_networks(laid.manifolds, laid.circuits, settings)
+    panels = storey_panels(levels, build_ups, [c.laid.axis for c in laid.circuits], settings)
     findings = (
         *floor_findings(list(build_ups.values()), brief.storey, laid.heat.outputs.flow_c, settings),
         *([laid.heat.governing] if laid.heat.governing else []),
@@ -69,6 +71,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         *place_findings(brief.wishes, laid.layouts, settings),
         *kept_findings(brief.wishes, laid.layouts),
         *hot,
+        *panel_findings(panels, brief.storey.rooms),
     )
     design = StoreyDesign(
         storey=brief.storey.ifc_guid,
@@ -77,6 +80,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         circuits=laid.circuits,
         failed=tuple(failed for layout in laid.layouts for failed in layout.failed),
         surface=surface,
+        panels=panels,
     )
     return StoreyOutcome(design=design, findings=findings)
 

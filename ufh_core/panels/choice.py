@@ -1,0 +1,99 @@
+"""Which laying each floor gets: the one that needs the least panel, over all floors of a storey together.
+
+Every floor is laid from each of its four corners (lock edges at the west and south of a panel make the corner say
+which way the rows run) with its first row at every stud, and the best few are kept. Then floors are packed together,
+so that off-cuts go from room to room, and each floor in turn tries its other layings as long as that saves panels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from ufh_core.basis.pipe_axis import Point
+from ufh_core.building.types import Area
+from ufh_core.panels.packing import Packed, area, is_whole, packed
+from ufh_core.panels.rows import Laid, layings, with_both_laps
+from ufh_core.panels.types import PanelSize
+
+KEPT = 6
+CREDIT = 0.5
+LAST_CREDIT = 0.25
+CUTTING = 0.08
+"""What a cut piece costs in panels, for the work of it; own rule."""
+QUARTERS = ((1, 0, 0, 1), (0, 1, -1, 0), (-1, 0, 0, -1), (0, -1, 1, 0))
+"""Turns by 0, -90, -180 and -270 degrees as matrices (row by row)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """One way to lay a floor: seen turned by `quarter` right angles; `cost` is the panels that it takes alone."""
+
+    quarter: int
+    laid: Laid
+    cost: tuple[float, ...]
+
+
+def options(floor: Area, size: PanelSize, lap_along: Point | None = None) -> list[Option]:
+    """The best few ways to lay a floor, best first. `floor` in its own studs, see `rows`.
+
+    The pieces of a threshold lap over what lies on both sides, along `lap_along`.
+    """
+    first = [option for quarter in (0, 1) for option in _options(floor, quarter, size, lap_along)]
+    first.sort(key=lambda o: o.cost)
+    others = sorted({(o.quarter + 2) % 4 for o in first[:KEPT]})
+    found = first + [option for quarter in others for option in _options(floor, quarter, size, lap_along)]
+    return sorted(found, key=lambda o: o.cost)[:KEPT]
+
+
+def _options(floor: Area, quarter: int, size: PanelSize, lap_along: Point | None) -> list[Option]:
+    seen = turned(floor, quarter)
+    made = layings(seen, size)
+    if lap_along is not None:
+        x, y = shapely.get_coordinates(turned(shapely.Point(lap_along), quarter))[0]
+        made = (with_both_laps(laid, 0 if abs(x) > abs(y) else 1, seen.bounds, size) for laid in made)
+    return [Option(quarter=quarter, laid=laid, cost=_cost(laid, size)) for laid in made]
+
+
+def turned(shape: Any, quarter: int) -> Any:
+    """A shape seen with its frame turned by `quarter` right angles anticlockwise."""
+    a, b, c, d = QUARTERS[quarter % 4]
+    matrix: NDArray[np.float64] = np.array([[a, b], [c, d]], dtype=float)
+    return shapely.transform(shape, lambda points: points @ matrix.T)
+
+
+def _cost(laid: Laid, size: PanelSize) -> tuple[float, ...]:
+    """Pieces too narrow, then panels: half of what is left over is taken off, and cutting costs a little of one."""
+    done = packed(laid.boxes, size, quick=True)
+    cut = sum(not is_whole(box, size) for box in laid.boxes)
+    return (laid.narrow, round(done.panels - CREDIT * done.useful / area(size.box) + CUTTING * cut, 2), len(laid.boxes))
+
+
+def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[Option], Packed]:
+    """One option for each floor, and all their pieces cut from as few panels as are found."""
+    chosen = [each[0] for each in floors]
+    best = _together(chosen, size)
+    for k, each in enumerate(floors):
+        for option in each[1:]:
+            if option.cost[0] > chosen[k].cost[0]:
+                continue
+            tried = [*chosen[:k], option, *chosen[k + 1 :]]
+            made = _together(tried, size)
+            if _price(tried, made, size) < _price(chosen, best, size) - 1e-6:
+                chosen, best = tried, made
+    return chosen, packed([box for option in chosen for box in option.laid.boxes], size)
+
+
+def _price(chosen: Sequence[Option], made: Packed, size: PanelSize) -> float:
+    """What the pieces of all floors cost in panels: little credit for what is left, since the job ends there."""
+    cut = sum(not is_whole(box, size) for option in chosen for box in option.laid.boxes)
+    return made.panels - LAST_CREDIT * made.useful / area(size.box) + CUTTING * cut
+
+
+def _together(chosen: Sequence[Option], size: PanelSize) -> Packed:
+    return packed([box for option in chosen for box in option.laid.boxes], size, quick=True)

@@ -1,0 +1,191 @@
+"""Pieces cut from panels: each piece from the off-cut that fits it closest, by straight cuts from edge to edge.
+
+A piece keeps its studs, so it may only be shifted in its panel by whole studs. Algorithm: best fit into free
+rectangles, guillotine splits (each placing cuts the off-cut across or along first, whichever leaves the larger
+piece, or always the same way), in several orders of pieces; the fewest panels win, then the largest off-cuts.
+Source of the scheme: J. Jylänki, "A thousand ways to pack the bin" (2010), guillotine algorithms, from memory.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from ufh_core.panels.types import Box, PanelSize
+
+EPS = 1e-6
+USEFUL = 4.0
+"""Off-cuts at least so many studs wide count as material to be used again."""
+
+Free = tuple[float, float, float, float, int]
+
+
+@dataclass(frozen=True, slots=True)
+class StudCut:
+    """One cut of `part`, across the length or along it, in the panel's own studs."""
+
+    part: Box
+    across: bool
+    at: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Packed:
+    """Where every piece is cut from: panel and shift in whole studs, in the order of the pieces.
+
+    `cuts` by panel, `left` what remains of which panel.
+    """
+
+    places: tuple[tuple[int, int, int], ...]
+    cuts: tuple[tuple[StudCut, ...], ...]
+    left: tuple[tuple[int, Box], ...]
+
+    @property
+    def panels(self) -> int:
+        """Panels used."""
+        return len(self.cuts)
+
+    @property
+    def useful(self) -> float:
+        """Material in off-cuts that can be used again [studs²]."""
+        return sum(area(box) for _, box in self.left if is_useful(box))
+
+
+def area(box: Box) -> float:
+    """Area of a box."""
+    return (box[2] - box[0]) * (box[3] - box[1])
+
+
+def is_useful(box: Box) -> bool:
+    """Whether an off-cut is large enough to be used again."""
+    return min(box[2] - box[0], box[3] - box[1]) >= USEFUL
+
+
+def is_whole(piece: Box, size: PanelSize) -> bool:
+    """Whether a piece is a whole panel, lock edges aside."""
+    slack = 1e-3
+    return piece[2] - piece[0] >= size.long - slack and piece[3] - piece[1] >= size.wide - slack
+
+
+def fits(piece: Box, size: PanelSize) -> bool:
+    """Whether a piece can be cut from a panel with its studs in their places."""
+    box = size.box
+    return all(_shift(box[a], box[a + 2], piece[a], piece[a + 2])[1] > -EPS for a in (0, 1))
+
+
+def packed(pieces: Sequence[Box], size: PanelSize, *, quick: bool = False) -> Packed:
+    """Cut `pieces` [studs, laps included, each in the place where it lies] from as few panels as are found.
+
+    Every piece must fit a panel. `quick` tries one order only.
+    """
+    tries = [(_by_area, _larger)] if quick else [(order, split) for order in _ORDERS for split in _SPLITS]
+    best: Packed | None = None
+    for order, split in tries:
+        made = _pack(pieces, size, sorted(range(len(pieces)), key=lambda i: order(pieces[i])), split)
+        if best is None or (made.panels, -made.useful) < (best.panels, -best.useful - EPS):
+            best = made
+    assert best is not None
+    return best
+
+
+def _by_area(box: Box) -> tuple[float, ...]:
+    return (-round(area(box), 6),)
+
+
+def _by_width(box: Box) -> tuple[float, ...]:
+    return (-round(box[3] - box[1], 6), -round(box[2] - box[0], 6))
+
+
+def _by_length(box: Box) -> tuple[float, ...]:
+    return (-round(box[2] - box[0], 6), -round(box[3] - box[1], 6))
+
+
+def _as_laid(box: Box) -> tuple[float, ...]:
+    return (0.0,)
+
+
+def _larger(free: Free, piece: Box) -> bool:
+    """Whether to cut across first, so that the largest off-cut is as large as can be."""
+    wide = max(piece[0] - free[0], free[2] - piece[2]), max(piece[1] - free[1], free[3] - piece[3])
+    across = max(wide[0] * (free[3] - free[1]), wide[1] * (piece[2] - piece[0]))
+    along = max(wide[1] * (free[2] - free[0]), wide[0] * (piece[3] - piece[1]))
+    return across >= along
+
+
+def _across(free: Free, piece: Box) -> bool:
+    return True
+
+
+def _along(free: Free, piece: Box) -> bool:
+    return False
+
+
+_ORDERS: tuple[Callable[[Box], tuple[float, ...]], ...] = (_by_area, _by_width, _by_length, _as_laid)
+_SPLITS: tuple[Callable[[Free, Box], bool], ...] = (_larger, _across, _along)
+
+
+def _pack(
+    pieces: Sequence[Box], size: PanelSize, order: Sequence[int], across_first: Callable[[Free, Box], bool]
+) -> Packed:
+    free: list[Free] = []
+    cuts: list[list[StudCut]] = []
+    places: list[tuple[int, int, int]] = [(0, 0, 0)] * len(pieces)
+    for i in order:
+        piece = pieces[i]
+        at = -1 if is_whole(piece, size) else _closest(free, piece)
+        if at < 0:
+            cuts.append([])
+            free.append((*size.box, len(cuts) - 1))
+            at = len(free) - 1
+        part = free.pop(at)
+        kx, _ = _shift(part[0], part[2], piece[0], piece[2])
+        ky, _ = _shift(part[1], part[3], piece[1], piece[3])
+        places[i] = (part[4], kx, ky)
+        lies = (piece[0] + kx, piece[1] + ky, piece[2] + kx, piece[3] + ky)
+        free += _split(part, lies, across_first(part, lies), cuts[part[4]])
+    left = tuple((f[4], f[:4]) for f in free)
+    return Packed(places=tuple(places), cuts=tuple(tuple(c) for c in cuts), left=left)
+
+
+def _closest(free: Sequence[Free], piece: Box) -> int:
+    """The off-cut that fits a piece with the least to spare, -1 for none."""
+    best, best_at = math.inf, -1
+    long, wide = piece[2] - piece[0], piece[3] - piece[1]
+    for at, part in enumerate(free):
+        if part[2] - part[0] < long - EPS or part[3] - part[1] < wide - EPS:
+            continue
+        _, gap_x = _shift(part[0], part[2], piece[0], piece[2])
+        _, gap_y = _shift(part[1], part[3], piece[1], piece[3])
+        if gap_x < -EPS or gap_y < -EPS:
+            continue
+        spare = (part[2] - part[0]) * (part[3] - part[1]) - long * wide
+        if spare < best - EPS:
+            best, best_at = spare, at
+    return best_at
+
+
+def _shift(low: float, high: float, start: float, end: float) -> tuple[int, float]:
+    """Whole studs by which a piece comes to lie at one end of an off-cut, and the gap there; below 0: no place."""
+    least, most = math.ceil(low - start - EPS), math.floor(high - end + EPS)
+    if least > most:
+        return least, -1.0
+    gap_low, gap_high = start + least - low, high - end - most
+    return (least, abs(gap_low)) if gap_low <= gap_high + EPS else (most, abs(gap_high))
+
+
+def _split(part: Free, piece: Box, across_first: bool, cuts: list[StudCut]) -> list[Free]:
+    """What remains of an off-cut round a piece; the cuts are noted."""
+    rest: list[Free] = []
+    box: Box = part[:4]
+    for axis in (0, 1) if across_first else (1, 0):
+        for side in (axis, axis + 2):
+            if abs(piece[side] - box[side]) <= EPS:
+                continue
+            cuts.append(StudCut(part=box, across=axis == 0, at=piece[side]))
+            kept, away = list(box), list(box)
+            kept[side] = piece[side]
+            away[(side + 2) % 4] = piece[side]
+            box = (kept[0], kept[1], kept[2], kept[3])
+            rest.append((away[0], away[1], away[2], away[3], part[4]))
+    return rest
