@@ -8,10 +8,12 @@ from ufh_core.basis.progress import Progress, silent
 from ufh_core.design_result import Design
 from ufh_core.documents import (
     floor_file_names,
+    panel_file_names,
     plan_file_names,
     surface_stems,
     write_floor_sections,
     write_heat_demand_page,
+    write_panels_svg,
     write_plan_svg,
     write_surface_picture,
     write_water_charts,
@@ -32,12 +34,15 @@ def write_design(design: Design, architect: Path, folder: Path, progress: Progre
     write_json(design, folder / "design.json")
     write_heat_demand_page(design, folder / "heat-demand.html")
     write_water_charts(design, folder)
-    names, surfaces, floors = plan_file_names(design), surface_stems(design), floor_file_names(design)
+    names, panels = plan_file_names(design), panel_file_names(design)
+    surfaces, floors = surface_stems(design), floor_file_names(design)
     for k, storey in enumerate(design.storeys):
         progress("drawing the plans", 0.6 + 0.4 * k / len(design.storeys))
         write_plan_svg(design, storey, folder / names[storey.storey])
         if storey.storey in floors:
             write_floor_sections(design, storey, folder / floors[storey.storey])
+        if storey.storey in panels:
+            write_panels_svg(design, storey, folder / panels[storey.storey])
         if storey.storey in surfaces:
             stem = surfaces[storey.storey]
             write_surface_picture(design, storey, folder / f"{stem}.png")

@@ -52,6 +52,7 @@ LAYERS: dict[str, LayerLook] = {
     "PIPE-FLOW": LayerLook(colour=(190, 74, 8), weight_mm=0.30),
     "PIPE-RETURN": LayerLook(colour=(0, 92, 128), weight_mm=0.30, linetype="RETURN_DASH"),
     "NOT-TO-LAY": LayerLook(colour=(120, 120, 120), weight_mm=0.18, linetype="SHORT_DASH"),
+    "PANEL": LayerLook(colour=(96, 96, 96), weight_mm=0.18),
     "LABEL": LayerLook(colour=INK, weight_mm=0.13),
     "SHEET": LayerLook(colour=INK, weight_mm=0.18),
 }

@@ -31,6 +31,11 @@ _TOOTH_M = 0.08  # nor are teeth
 def draw_base(pen: Pen, view: StoreyView) -> None:
     """Draw all that is not ours, and the heated fields as a light ground."""
     _draw_floor(pen, view)
+    draw_shell(pen, view)
+
+
+def draw_shell(pen: Pen, view: StoreyView) -> None:
+    """Draw what stands on the floor and round it: obstacles, walls, openings, columns."""
     for obstacle in view.storey.obstacles:
         _draw_obstacle(pen, view, obstacle)
     walls = united([wall.outline for wall in view.storey.walls]).intersection(view.window)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import shapely
@@ -42,9 +43,36 @@ def plan_drawing(design: Design, storey: StoreyDesign, *, date: str = "") -> Dra
 def drawn_plan(design: Design, storey: StoreyDesign, *, date: str = "") -> Plan:
     """The plan of `storey` with its sheet. Raises: OutputError as `plan_drawing`."""
     view = storey_view(design, storey)
-    written = plan_writing.blocks(view)
-    foot = _title(view, 50, "A0", date)
-    foot_mm = sum(row.height for row in foot) + 3.0
+
+    def draw(pen: Pen, sheet: Sheet) -> tuple[Label, ...]:
+        draw_base(pen, view)
+        for manifold in storey.manifolds:
+            draw_manifold(pen, manifold.manifold)
+        draw_attempts(pen, view)
+        draw_pipes(pen, view)
+        draw_sleeves(pen, view)
+        labels = draw_labels(pen, sheet, view)
+        if not view.is_heated:
+            _say_nothing_to_lay(pen, sheet, view)
+        return labels
+
+    return drawn_page(view, "Floor heating plan", plan_writing.blocks(view), draw, draw_legend_sign, date=date)
+
+
+def drawn_page(
+    view: StoreyView,
+    heading: str,
+    written: tuple[Block, ...],
+    draw: Callable[[Pen, Sheet], tuple[Label, ...]],
+    draw_sign: Callable[[Pen, Sheet, str, float, float], None],
+    *,
+    date: str = "",
+) -> Plan:
+    """A storey on the smallest sheet that holds it with what is `written` beside it.
+
+    `draw` draws on the plan's part and gives its labels, `draw_sign` a sign of the legend.
+    """
+    foot_mm = sum(row.height for row in _title(view, heading, 50, "A0", date)) + 3.0
 
     def fits(columns: tuple[Column, ...]) -> bool:
         return flow(written, foot_mm, columns) is not None
@@ -52,18 +80,10 @@ def drawn_plan(design: Design, storey: StoreyDesign, *, date: str = "") -> Plan:
     sheet = choose_sheet(view.bounds, fits, overview=not view.is_heated)
     pen = Pen(sheet.scale)
     _draw_paper(pen, sheet)
-    draw_base(pen, view)
-    for manifold in storey.manifolds:
-        draw_manifold(pen, manifold.manifold)
-    draw_attempts(pen, view)
-    draw_pipes(pen, view)
-    draw_sleeves(pen, view)
-    labels = draw_labels(pen, sheet, view)
-    if not view.is_heated:
-        _say_nothing_to_lay(pen, sheet, view)
-    _draw_writing(pen, sheet, view, written, date)
+    labels = draw(pen, sheet)
+    _draw_writing(pen, sheet, view, written, _title(view, heading, sheet.scale, sheet.paper, date), draw_sign)
     _set_page(pen.document, sheet)
-    return Plan(document=pen.document, sheet=sheet, labels=labels, title=f"Floor heating plan: {view.storey.name}")
+    return Plan(document=pen.document, sheet=sheet, labels=labels, title=f"{heading}: {view.storey.name}")
 
 
 def _say_nothing_to_lay(pen: Pen, sheet: Sheet, view: StoreyView) -> None:
@@ -74,14 +94,20 @@ def _say_nothing_to_lay(pen: Pen, sheet: Sheet, view: StoreyView) -> None:
         pen.text(sheet.at(sheet.plan[0] + 4.0, sheet.plan[3] - 6.0 - 4.6 * k), text, 2.6, "SHEET", bold=True)
 
 
-def _title(view: StoreyView, scale: int, paper: str, date: str) -> tuple[Row, ...]:
+def _title(view: StoreyView, heading: str, scale: int, paper: str, date: str) -> tuple[Row, ...]:
     storeys = view.design.storeys
     number = next((k for k, s in enumerate(storeys, 1) if s.storey == view.result.storey), 1)
-    return plan_writing.title_rows(view, scale, paper, f"{number} of {max(len(storeys), 1)}", date)
+    return plan_writing.title_rows(view, heading, scale, paper, f"{number} of {max(len(storeys), 1)}", date)
 
 
-def _draw_writing(pen: Pen, sheet: Sheet, view: StoreyView, written: tuple[Block, ...], date: str) -> None:
-    title = _title(view, sheet.scale, sheet.paper, date)
+def _draw_writing(
+    pen: Pen,
+    sheet: Sheet,
+    view: StoreyView,
+    written: tuple[Block, ...],
+    title: tuple[Row, ...],
+    draw_legend: Callable[[Pen, Sheet, str, float, float], None],
+) -> None:
     foot_mm = sum(row.height for row in title) + 3.0
     placed = flow(written, foot_mm, sheet.columns) or ()
     placed += _at_foot(title, sheet.columns[-1])
@@ -91,7 +117,7 @@ def _draw_writing(pen: Pen, sheet: Sheet, view: StoreyView, written: tuple[Block
             draw_scale_bar(pen, sheet, x + 3.0, middle - 4.0)
             draw_north(pen, sheet, x + BAR_MM + 15.0, middle - 1.0, view.design.building.north_rad)
         else:
-            draw_legend_sign(pen, sheet, sign, x, middle)
+            draw_legend(pen, sheet, sign, x, middle)
 
     draw_rows(pen, sheet, placed, draw_sign)
 

@@ -39,7 +39,7 @@ def draw_labels(pen: Pen, sheet: Sheet, view: StoreyView) -> tuple[Label, ...]:
         _number_ports(pen, placer, manifold.manifold)
     labels = [label for label in map(placer.place, _wishes(pen, view)) if label is not None]
     for label in labels:
-        _draw_label(pen, label)
+        draw_label(pen, label)
     _draw_arrows(pen, view, labels)
     return tuple(labels)
 
@@ -219,7 +219,8 @@ def _number_ports(pen: Pen, placer: Placer, manifold: Manifold) -> None:
     placer.reserve(manifold.cabinet.bounds)
 
 
-def _draw_label(pen: Pen, label: Label) -> None:
+def draw_label(pen: Pen, label: Label) -> None:
+    """Draw a placed label with its leader, if it has one."""
     if label.target is not None:
         edge = shapely.shortest_line(label.box, shapely.Point(label.target))
         pen.line(list(edge.coords), "LABEL")

@@ -17,6 +17,7 @@ from ezdxf.addons.drawing.properties import BackendProperties, RenderContext
 from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents.lettering import EM_PER_CAP_HEIGHT, clean, text_width
+from ufh_core.documents.panel_drawing import drawn_panels
 from ufh_core.documents.pen import LAYERS, LINETYPES
 from ufh_core.documents.plan_drawing import Plan, drawn_plan
 from ufh_core.documents.sheet import Sheet
@@ -28,7 +29,15 @@ LONGEST_NAME = 80
 
 def write_plan_svg(design: Design, storey: StoreyDesign, path: Path, *, date: str = "") -> None:
     """Write the plan of `storey` to `path`. Raises: OutputError where it cannot be written."""
-    text = plan_svg(drawn_plan(design, storey, date=date))
+    _write(plan_svg(drawn_plan(design, storey, date=date)), path)
+
+
+def write_panels_svg(design: Design, storey: StoreyDesign, path: Path, *, date: str = "") -> None:
+    """Write the laying plan of the panels of a storey that has one. Raises: OutputError as `write_plan_svg`."""
+    _write(plan_svg(drawn_panels(design, storey, date=date)), path)
+
+
+def _write(text: str, path: Path) -> None:
     try:
         Path(path).write_text(text, encoding="utf-8")
     except OSError as error:
@@ -71,6 +80,13 @@ def plan_file_names(design: Design) -> dict[str, str]:
         taken.add(name.casefold())
         result[storey.storey] = f"plan-{name}.svg"
     return result
+
+
+def panel_file_names(design: Design) -> dict[str, str]:
+    """File names `panels-<storey>.svg` by storey GlobalId, of storeys whose panels are laid."""
+    names = plan_file_names(design)
+    laid = [storey.storey for storey in design.storeys if storey.panels is not None]
+    return {guid: "panels-" + names[guid].removeprefix("plan-") for guid in laid}
 
 
 def surface_stems(design: Design) -> dict[str, str]:

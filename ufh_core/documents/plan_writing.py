@@ -64,15 +64,14 @@ def blocks(view: StoreyView) -> tuple[Block, ...]:
     )
 
 
-def title_rows(view: StoreyView, scale: int, paper: str, sheet_of: str, date: str) -> tuple[Row, ...]:
+def title_rows(view: StoreyView, heading: str, scale: int, paper: str, sheet_of: str, date: str) -> tuple[Row, ...]:
     """The title block: scale bar and north, then project, building, storey and provenance."""
     building, design = view.design.building, view.design
     names = ((building.project_name, 2.6), (building.building_name, 2.2))
     storey = clean(view.storey.name) or view.storey.ifc_guid
-    heading = f"Floor heating plan: {storey}"
     rows = [Row(height=19.0, sign="scale and north", rule=True)]
     rows += [_line(clean(text), height) for text, height in names if clean(text)]
-    rows.append(_line(heading, 3.2))
+    rows.append(_line(f"{heading}: {storey}", 3.2))
     digest = f"model {building.file_digest[:12] or 'unknown'}, settings {design.settings_digest[:12] or 'unknown'}"
     facts = f"scale 1:{scale} on {paper} · sheet {sheet_of}" + (f" · {clean(date)}" if date else "")
     rows.append(_line(facts, 2.0))

@@ -22,6 +22,7 @@ from ufh_core.exchange.cooling_json import cooling_row
 from ufh_core.exchange.demand_json import demand_row
 from ufh_core.exchange.heating_model import write_whole
 from ufh_core.exchange.network_json import network_rows, valve_rows, vessel_rows
+from ufh_core.exchange.panels_json import panel_rows
 from ufh_core.exchange.pipe_run import circuit_run
 from ufh_core.exchange.plan_points import moved, path_of, turned
 from ufh_core.exchange.surface_json import surface_of_pipe, surface_of_room
@@ -103,7 +104,7 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
         "circuits": [_circuit(design, storey, circuit, turn) for circuit in storey.circuits],
         "not_laid": [_not_laid(failed, turn) for failed in storey.failed],
         "build_up": {r.room: _build_up(r.build_up) for r in storey.rooms if r.build_up is not None},
-        "panels": _panels(design, storey, rooms),
+        "panels": _panels(design, storey, rooms) | _plain(panel_rows(storey.panels, turn)),
     }
 
 
@@ -260,7 +261,7 @@ def _build_up(build_up: BuildUp) -> dict[str, Any]:
 
 
 def _panels(design: Design, storey: StoreyDesign, rooms: dict[str, Room]) -> dict[str, Any]:
-    """Size of the castellated panel and the floor that it covers."""
+    """Size of the castellated panel and the floor of the rooms that get one."""
     floor = design.settings.floor
     built = [rooms[r.room] for r in storey.rooms if r.build_up is not None]
     return _plain_dict(

@@ -25,7 +25,8 @@ KEPT = 6
 CREDIT = 0.5
 LAST_CREDIT = 0.25
 CUTTING = 0.08
-"""What a cut piece costs in panels, for the work of it; own rule."""
+STRIPS, STRIP = 0.15, 5.0
+"""What a cut piece costs in panels for the work of it, and what more if it is narrower than some studs; own rule."""
 QUARTERS = ((1, 0, 0, 1), (0, 1, -1, 0), (-1, 0, 0, -1), (0, -1, 1, 0))
 """Turns by 0, -90, -180 and -270 degrees as matrices (row by row)."""
 
@@ -70,8 +71,15 @@ def turned(shape: Any, quarter: int) -> Any:
 def _cost(laid: Laid, size: PanelSize) -> tuple[float, ...]:
     """Pieces too narrow, then panels: half of what is left over is taken off, and cutting costs a little of one."""
     done = packed(laid.boxes, size, quick=True)
-    cut = sum(not is_whole(box, size) for box in laid.boxes)
-    return (laid.narrow, round(done.panels - CREDIT * done.useful / area(size.box) + CUTTING * cut, 2), len(laid.boxes))
+    cut = _work(laid, size)
+    return (laid.narrow, round(done.panels - CREDIT * done.useful / area(size.box) + cut, 2), len(laid.boxes))
+
+
+def _work(laid: Laid, size: PanelSize) -> float:
+    """What cutting costs, in panels; strips are the worst to cut, to lay and to walk on."""
+    cut = [box for box in laid.boxes if not is_whole(box, size)]
+    strips = sum(min(box[2] - box[0], box[3] - box[1]) < STRIP for box in cut)
+    return CUTTING * len(cut) + STRIPS * strips
 
 
 def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[Option], Packed]:
@@ -91,8 +99,8 @@ def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[O
 
 def _price(chosen: Sequence[Option], made: Packed, size: PanelSize) -> float:
     """What the pieces of all floors cost in panels: little credit for what is left, since the job ends there."""
-    cut = sum(not is_whole(box, size) for option in chosen for box in option.laid.boxes)
-    return made.panels - LAST_CREDIT * made.useful / area(size.box) + CUTTING * cut
+    cut = sum(_work(option.laid, size) for option in chosen)
+    return made.panels - LAST_CREDIT * made.useful / area(size.box) + cut
 
 
 def _together(chosen: Sequence[Option], size: PanelSize) -> Packed:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from collections.abc import Set as AbstractSet
+
+import shapely
 
 from ufh_core.basis.pipe_axis import PipeAxis
-from ufh_core.building.types import Area
+from ufh_core.building.types import Area, Passage
 from ufh_core.panels.floors import panel_floors
 from ufh_core.panels.plan import panel_plan
 from ufh_core.panels.stud_angle import Straights, between_studs, straights, stud_angle
@@ -26,6 +29,7 @@ def storey_panels(
     if not settings.layout.stud_grid:
         return None
     size, pipes, strip_m = panel_size(settings), straights(axes), settings.floor.edge_strip_thickness_m
+    lines = shapely.union_all([axis.line() for axis in axes])
     rooms: dict[str, Area] = {}
     floors: list[PanelFloor] = []
     off: list[tuple[str, float]] = []
@@ -36,12 +40,18 @@ def storey_panels(
             here = pipes.within(floor)
             angles[guid] = stud_angle(here, size.stud_m)
             off += _off_grid(guid, here, angles[guid], size.stud_m)
-        floors += panel_floors(own, angles, level.passages, strip_m, settings.floor.panel_least_piece_m)
+        ways = _ways_under_panels(level.passages, own.keys(), lines)
+        floors += panel_floors(own, angles, ways, strip_m, settings.floor.panel_least_piece_m)
         rooms |= own
     if not floors:
         return None
     floors.sort(key=lambda floor: floor.lap_along is not None)
     return panel_plan(floors, rooms, size, pin_below_m2=settings.floor.panel_pin_below_m2, off_grid_m=tuple(off))
+
+
+def _ways_under_panels(passages: Sequence[Passage], rooms: AbstractSet[str], lines: shapely.Geometry) -> list[Passage]:
+    """Doorways with panels: between two rooms that have a floor, or with a pipe that runs through."""
+    return [p for p in passages if len(rooms & set(p.rooms)) > 1 or shapely.intersects(lines, p.outline)]
 
 
 def panel_size(settings: Settings) -> PanelSize:

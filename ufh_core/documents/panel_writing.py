@@ -1,0 +1,114 @@
+"""What is written beside a laying plan of panels: floors, order, cutting list, signs, how to lay."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ufh_core.documents.lettering import wrapped
+from ufh_core.documents.sheet import COLUMN_MM
+from ufh_core.documents.storey_view import StoreyView
+from ufh_core.documents.writing import TEXT_MM, Block, Cell, Row, TableColumn, paragraphs, table
+from ufh_core.panels.types import CuttingLine, PanelArea, PanelPlan
+
+STACK = 14
+SIGNS = (
+    ("whole", "whole panel"),
+    ("cut", "cut piece: number; length x width to cut in mm, laps included"),
+    ("pin", "small piece: pin it down, the pipe's tension lifts it"),
+    ("start", "where laying begins, lock edges to the walls, and the way of the rows"),
+)
+
+
+def panel_blocks(view: StoreyView, plan: PanelPlan) -> tuple[Block, ...]:
+    """All blocks above the title, in reading order."""
+    return (
+        _floor_table(view, plan),
+        _count_block(plan),
+        _cutting_table(plan),
+        _legend(),
+        paragraphs("How to lay", _rules(plan)),
+    )
+
+
+def _floor_table(view: StoreyView, plan: PanelPlan) -> Block:
+    """One row for each floor that is laid in one go; thresholds together."""
+    columns = (
+        TableColumn("", 9), TableColumn("floor", 42), TableColumn("whole", 12, "right"),
+        TableColumn("pieces", 13, "right"), TableColumn("m²", 15, "right"),
+    )  # fmt: skip
+    floors = [area for area in plan.areas if not area.threshold]
+    doors = [area for area in plan.areas if area.threshold]
+    lines = [_floor_line(area.letter, ", ".join(view.label_of(r) for r in area.rooms), [area]) for area in floors]
+    if doors:
+        lines.append(_floor_line("T", "thresholds", doors))
+    return table("Floors by the letter of their pieces", columns, lines)
+
+
+def _floor_line(letter: str, name: str, areas: list[PanelArea]) -> tuple[str, ...]:
+    pieces = [piece for area in areas for piece in area.pieces]
+    whole = sum(piece.whole for piece in pieces)
+    covered = sum(area.outline.area for area in areas)
+    return letter, name, f"{whole}", f"{len(pieces) - whole}", f"{covered:.1f}"
+
+
+def _count_block(plan: PanelPlan) -> Block:
+    size, stud = plan.size, plan.size.stud_m
+    whole = sum(piece.whole for piece in plan.pieces)
+    return paragraphs(
+        "Panels of this storey",
+        (
+            f"{plan.panels} panels {_mm(size.long * stud)} x {_mm(size.wide * stud)} mm (covering), {whole} laid "
+            f"whole, {plan.panels - whole} to cut; no spare for damage",
+            f"{plan.covered_m2:.1f} m² covered; {100 * plan.waste:.0f} % of the material does not end up on the floor, "
+            f"of which {plan.left_m2:.1f} m² remain in larger off-cuts",
+        ),
+    )
+
+
+def _cutting_table(plan: PanelPlan) -> Block:
+    """Width, length, and the pieces with the panel that each is cut from, which are stacked and cut together."""
+    columns = (
+        TableColumn("width", 11, "right"), TableColumn("length", 12, "right"), TableColumn("", 8, "right"),
+        TableColumn("pieces (from panel)", 60),
+    )  # fmt: skip
+    rows = [row for line in plan.cutting_list for row in _cutting_rows(line)]
+    return table("To cut, in mm, laps included; one width in one stack", columns, rows)
+
+
+def _cutting_rows(line: CuttingLine) -> Iterator[tuple[str, ...]]:
+    for first in range(0, len(line.pieces), STACK):
+        pieces = line.pieces[first : first + STACK]
+        panels = line.panels[first : first + STACK]
+        named = ", ".join(f"{piece} ({panel})" for piece, panel in zip(pieces, panels, strict=True))
+        yield _mm(line.width_m), _mm(line.length_m), f"{len(pieces)}x", named
+
+
+def _rules(plan: PanelPlan) -> tuple[str, ...]:
+    """What a fitter keeps to; common practice."""
+    lap = _mm(plan.size.lap * plan.size.stud_m)
+    return (
+        "Measure each gap before cutting: a piece is its gap and the lap "
+        f"({lap} mm over each neighbour laid before it). Where a gap differs from the list, the gap counts.",
+        "The studs of all panels stand on one grid, joints on the studs: the pipes of the circuits' plan fit between "
+        "them. Laps of more than two studs are bad work.",
+        "Pieces of one panel are cut by straight cuts from edge to edge; the order of cuts is in design.json. What is "
+        "shown with a slant or a notch is trimmed on site after it.",
+        "Sub-floor dry and level, edge strip first. Gaps narrower than a piece, as beside units, are filled with "
+        "insulation and taped, so that no screed gets under the panels.",
+        "Sharp blades and power tools cut hands: gloves, eye protection, and a firm ground under the stack.",
+        "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the "
+        "site before work starts.",
+    )
+
+
+def _legend() -> Block:
+    rows = []
+    for sign, meaning in SIGNS:
+        lines = wrapped(meaning, COLUMN_MM - 19.0, TEXT_MM)
+        cells = tuple(Cell(x=18.0, drop=2.9 + 2.8 * k, text=line) for k, line in enumerate(lines))
+        rows.append(Row(height=3.9 + 2.8 * (len(lines) - 1), sign=sign, cells=cells))
+    return Block(title="Signs", rows=tuple(rows))
+
+
+def _mm(metres: float) -> str:
+    return f"{1000 * metres:.0f}"
