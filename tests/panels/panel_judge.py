@@ -152,3 +152,37 @@ def followed(number: int, pieces: list[Any], cuts: Any, size: Any) -> list[str]:
     if len(wanted) != len(parts) or not np.allclose(sorted(parts), wanted, atol=MM):
         return [f"panel {number}: its cuts do not leave its pieces"]
     return []
+
+
+def pipes_across_studs(plan: Any, pipes: list[Any]) -> float:
+    """Length of straight pipe [m] that does not run half-way between the studs of the panel under its middle.
+
+    Studs stand on whole pitches from the corner of the panel that a piece is cut from; a run under 45 degrees passes
+    half-way between them where it meets the crossings of their gaps.
+    """
+    wrong = 0.0
+    stud = plan.size.stud_m
+    straight = [p for axis in pipes for p in axis.pieces if not hasattr(p, "sweep") and math.dist(p.start, p.end) > 0.1]
+    ends = np.array([(*p.start, *p.end) for p in straight])
+    middles = (ends[:, :2] + ends[:, 2:]) / 2
+    for piece in plan.pieces:
+        x, y = axes(plan, piece)
+        points = shapely.get_coordinates(piece.outline)
+        frame = np.column_stack([x, y])
+        corner = (points @ frame).max(axis=0) - np.array(piece.cut_m[2:]) + np.array(piece.lap_m[2:])
+        shapely.prepare(piece.outline)
+        for w, s, e, n in ends[shapely.contains_xy(piece.outline, *middles.T)]:
+            a, b = np.array([(w, s), (e, n)]) @ frame - corner
+            (u, v), way = a / stud, np.abs(b - a)
+            if min(way) > 0.002 and abs(way[0] - way[1]) < 0.002:
+                half = min(off(u - v), off(u + v))
+            else:
+                half = off((v if way[1] < way[0] else u) - 0.5)
+            if half * stud > 0.002 or (min(way) > 0.002 and abs(way[0] - way[1]) >= 0.002):
+                wrong += float(np.hypot(*way))
+    return wrong
+
+
+def off(value: float) -> float:
+    """Distance to the nearest whole number."""
+    return float(abs(value - round(value)))
