@@ -84,9 +84,8 @@ def plan_file_names(design: Design) -> dict[str, str]:
 
 def panel_file_names(design: Design) -> dict[str, str]:
     """File names `panels-<storey>.svg` by storey GlobalId, of storeys whose panels are laid."""
-    names = plan_file_names(design)
-    laid = [storey.storey for storey in design.storeys if storey.panels is not None]
-    return {guid: "panels-" + names[guid].removeprefix("plan-") for guid in laid}
+    laid = (storey for storey in design.storeys if storey.panels is not None)
+    return {guid: f"{stem}.svg" for guid, stem in _stems(design, "panels", laid).items()}
 
 
 def surface_stems(design: Design) -> dict[str, str]:
