@@ -35,7 +35,8 @@ def covering_faults(plan: Any, floor: Any) -> list[str]:
     """Every point under exactly one piece, to a thousandth of the floor."""
     found = []
     outlines = [p.outline for p in plan.pieces]
-    whole = shapely.union_all(outlines) if outlines else Polygon()
+    # on a grid of 0.1 µm: without it the union of turned pieces that nearly touch may silently lose one
+    whole = shapely.union_all(outlines, grid_size=1e-7) if outlines else Polygon()
     target = whole if floor is None else floor
     if target.area and shapely.difference(target, whole).area > 1e-3 * target.area:
         found.append(f"{shapely.difference(target, whole).area:.4f} m² are not covered")

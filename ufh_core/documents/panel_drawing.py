@@ -12,7 +12,7 @@ from ufh_core.basis.pipe_axis import Point
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents.labels import InkMap, Label, Line, Placer, Wish, Wording
 from ufh_core.documents.panel_writing import panel_blocks
-from ufh_core.documents.pen import INK, Pen, united
+from ufh_core.documents.pen import INK, Pen
 from ufh_core.documents.plan_base import draw_shell
 from ufh_core.documents.plan_drawing import Plan, drawn_page
 from ufh_core.documents.plan_labels import draw_label
@@ -38,7 +38,7 @@ def drawn_panels(design: Design, storey: StoreyDesign, *, date: str = "") -> Pla
             _draw_pieces(pen, area)
         draw_shell(pen, view)
         for area in panels.areas:
-            pen.outline(united([piece.outline for piece in area.pieces]), "PANEL", weight_mm=0.35)
+            pen.outline(area.outline, "PANEL", weight_mm=0.35)
             if not area.threshold:
                 _draw_start(pen, area.corner, area.heading)
         return _draw_numbers(pen, sheet, view, panels)

@@ -10,7 +10,6 @@ import math
 from collections.abc import Mapping, Sequence
 
 import shapely
-from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
 from ufh_core.basis.pipe_axis import Point
@@ -21,6 +20,7 @@ from ufh_core.zones.level_plan import ROOM_GAP, areas_only, closed_union, polygo
 LEAST_M2 = 0.01
 LEAST_DOOR_M = 0.03
 HAIR_M = 1e-3
+GRID_M = 1e-7
 
 
 def panel_floors(
@@ -37,7 +37,7 @@ def panel_floors(
     """
     under = _by_angle(rooms, angles, strip_m, least_m)
     floors = [floor for angle, area in under for floor in _joined(area, rooms, angle)]
-    covered = unary_union([floor.outline for floor in floors]) if floors else Polygon()
+    covered = shapely.union_all([floor.outline for floor in floors], grid_size=GRID_M)
     doors = [_threshold(passage, angles, covered, strip_m) for passage in passages]
     return (*floors, *(part for door in doors for part in door))
 
