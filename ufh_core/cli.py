@@ -38,6 +38,8 @@ or clashing (each is listed); 2 nothing designed.
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, help=_HELP)
 
+DETAILS = ("panels",)
+
 Model = Annotated[Path, typer.Argument(metavar="MODEL", help="the architect's model, .ifc or .ifczip")]
 Out = Annotated[Path, typer.Option("--out", metavar="DIR", help="folder for the results, made if absent")]
 SettingsFile = Annotated[
@@ -54,6 +56,10 @@ Jobs = Annotated[
 ]
 Explain = Annotated[
     bool, typer.Option("--explain", help="say for each room what was tried, why the best was taken, what limits it")
+]
+Detail = Annotated[
+    list[str] | None,
+    typer.Option("--detail", metavar="WHAT", help='more in heating.ifc: "panels" writes every panel and piece of it'),
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
@@ -80,17 +86,19 @@ def design(
     settings: SettingsFile = None,
     storey: Storeys = None,
     jobs: Jobs = 1,
+    detail: Detail = None,
     explain: Explain = False,
     quiet: Quiet = False,
 ) -> int:
     """Design the floor heating of MODEL: heating model, results and plans into DIR.
 
     Writes heating.ifc (the heating model, to lay over the architect's), design.json (every result)
-    and a plan-STOREY.svg for each storey. DIR gets all of them or none.
+    and for each storey a plan-STOREY.svg and the laying plan of its panels, panels-STOREY.svg.
+    DIR gets all of them or none.
 
     Example: warmloom design house.ifc --out heating --settings mine.toml
     """
-    return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain)
+    return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain, _details(detail or []))
 
 
 @app.command()
@@ -196,7 +204,25 @@ def _settings(path: Path | None) -> Any:
     return Settings() if path is None else read_settings(path)
 
 
-def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], quiet: bool, explain: bool) -> int:
+def _details(wanted: list[str]) -> frozenset[str]:
+    """What is to be written in more detail. Raises an error where nobody knows how."""
+    from ufh_core.basis.errors import UfhError
+
+    for what in wanted:
+        if what not in DETAILS:
+            raise UfhError(f"--detail {what!r}: unknown; there is: " + ", ".join(map(repr, DETAILS)))
+    return frozenset(wanted)
+
+
+def _design(
+    model: Path,
+    out: Path,
+    settings: Any,
+    storeys: tuple[str, ...],
+    quiet: bool,
+    explain: bool,
+    details: frozenset[str] = frozenset(),
+) -> int:
     """Read, design and write; return the exit status."""
     from ufh_core.building.read import read_building
     from ufh_core.console_summary import show_summary
@@ -211,7 +237,8 @@ def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], qui
         building = read_building(model, settings)
         _check_storeys(storeys, [storey.name for storey in building.storeys])
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
-        write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share))
+        parts = "panels" in details
+        write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), panel_parts=parts)
     if explain:
         typer.echo("\n".join(explanation(done)))
     if not quiet:

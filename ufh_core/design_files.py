@@ -23,13 +23,17 @@ from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.exchange.surface_data import write_surface_data
 
 
-def write_design(design: Design, architect: Path, folder: Path, progress: Progress = silent) -> None:
+def write_design(
+    design: Design, architect: Path, folder: Path, progress: Progress = silent, *, panel_parts: bool = False
+) -> None:
     """Write all files of a design: models, results, heat demand, charts, and plans and pictures of each storey.
+
+    With `panel_parts` heating.ifc holds every panel and piece of the laying plans.
 
     Raises: OSError or UfhError where a file cannot be written.
     """
     progress("writing the heating model", 0.0)
-    write_heating_model(design, architect, folder / "heating.ifc")
+    write_heating_model(design, architect, folder / "heating.ifc", panel_parts=panel_parts)
     progress("writing the results", 0.5)
     write_json(design, folder / "design.json")
     write_heat_demand_page(design, folder / "heat-demand.html")

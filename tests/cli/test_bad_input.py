@@ -97,6 +97,12 @@ def test_storey_that_is_not_there(tmp_path: Path) -> None:
     assert not out.exists()
 
 
+def test_detail_that_nobody_knows(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    says_one_line(warmloom("design", SAMPLE, "--out", out, "--detail", "panel", "--quiet"), "'panel'", "'panels'")
+    assert not out.exists()
+
+
 def test_a_file_where_the_folder_should_be(tmp_path: Path) -> None:
     out = tmp_path / "out"
     out.write_text("mine")

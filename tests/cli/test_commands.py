@@ -70,6 +70,19 @@ def test_a_quiet_second_run_writes_the_same_and_says_only_the_choices_it_was_ask
         assert f"{best['cost']:8.2f}{100 * best['floor_missed_share']:13.1f} %" in run.stdout
 
 
+def test_panels_are_written_one_by_one_on_request(
+    demo: tuple[Path, subprocess.CompletedProcess[str]], tmp_path: Path
+) -> None:
+    out, first = demo
+    run = warmloom("design", SAMPLES / "bungalow.ifc", "--out", tmp_path, "--quiet", "--detail", "panels")
+    assert run.returncode == first.returncode
+    model, plain = ((folder / "heating.ifc").read_text(encoding="utf-8") for folder in (tmp_path, out))
+    floors = json.loads((out / "design.json").read_text(encoding="utf-8"))["storeys"][0]["panels"]["floors"]
+    assert model.count("=IFCBUILDINGELEMENTPART(") == sum(len(floor["pieces"]) for floor in floors)
+    assert "IFCBUILDINGELEMENTPART(" not in plain
+    assert (tmp_path / "panels-Ground-floor.svg").read_bytes() == (out / "panels-Ground-floor.svg").read_bytes()
+
+
 def test_inspect_for_people_and_for_programs() -> None:
     page = warmloom("inspect", SAMPLES / "bay-house.ifc")
     assert page.returncode == 0, page.stderr

@@ -114,15 +114,16 @@ def test_rooms_with_level_floors_share_the_height_of_the_pipe() -> None:
 
 
 def test_screed_is_net_of_studs_and_pipe() -> None:
-    """By hand: 20 m² x (16 + 45 - 4) mm less 120 m of 16 mm pipe."""
+    """By hand: 5 x 4 m within a strip of 8 mm, x (16 + 45 - 4) mm, less 120 m of 16 mm pipe."""
     build_up = design_build_up(a_room(), "ground", SETTINGS, 0.1, pipe_length_m=120.0)
-    inner = (5 - 2 * 0.008) * (4 - 2 * 0.008)  # within the edge strip
+    inner = (5 - 2 * 0.008) * (4 - 2 * 0.008)
+    assert screed_area(a_room().outline, SETTINGS) == pytest.approx(inner)
     assert build_up.screed_volume_m3 == pytest.approx(inner * 0.057 - 120 * math.pi * 0.016**2 / 4)
     bare = design_build_up(a_room(), "ground", SETTINGS, 0.1)
-    assert with_pipe(bare, screed_area(a_room().outline, SETTINGS), 120.0, SETTINGS) == build_up
+    assert with_pipe(bare, inner, 120.0, SETTINGS).screed_volume_m3 == pytest.approx(build_up.screed_volume_m3)
     assert build_up.edge_strip_m == pytest.approx(18.0)
     assert build_up.mass_kg_m2 == pytest.approx(
-        build_up.screed_volume_m3 / 20 * 2000 + (0.035 + 0.011) * 25 + 0.015 * 2000
+        build_up.screed_volume_m3 / inner * 2000 + (0.035 + 0.011) * 25 + 0.015 * 2000
     )
 
 

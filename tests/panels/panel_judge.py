@@ -149,10 +149,12 @@ def followed(number: int, pieces: list[Any], cuts: Any, size: Any) -> list[str]:
             parts += [(w, s, cut.at_m, n), (cut.at_m, s, e, n)]
         else:
             parts += [(w, s, e, cut.at_m), (w, cut.at_m, e, n)]
-    wanted = sorted([*(p.cut_m for p in pieces), *cuts.left_m])
-    if len(wanted) != len(parts) or not np.allclose(sorted(parts), wanted, atol=MM):
-        return [f"panel {number}: its cuts do not leave its pieces"]
-    return []
+    for wanted in (*(p.cut_m for p in pieces), *cuts.left_m):
+        at = next((k for k, part in enumerate(parts) if np.allclose(part, wanted, atol=MM)), None)
+        if at is None:
+            return [f"panel {number}: its cuts do not leave its pieces"]
+        parts.pop(at)
+    return [f"panel {number}: its cuts leave more than is listed"] if parts else []
 
 
 def pipes_across_studs(plan: Any, pipes: list[Any]) -> float:

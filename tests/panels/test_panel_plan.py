@@ -118,6 +118,15 @@ def test_no_slivers_in_rectangular_rooms(seed):
             assert min(east - west, north - south) > 0.1 - 1e-6
 
 
+@pytest.mark.parametrize("seed", [31, 56, 108, 148])
+def test_no_slivers_to_save_panel(seed):
+    """Rooms with a recess in which the laying with the least panel has slivers; each has one without."""
+    rng = random.Random(seed)
+    x, y, w, h = rng.uniform(0, 0.05), rng.uniform(0, 0.05), rng.uniform(1, 4), rng.uniform(1, 4)
+    recess = box(x + w * rng.uniform(0.3, 0.8), y + h * rng.uniform(0.3, 0.8), x + w, y + h)
+    assert laid(box(x, y, x + w, y + h).difference(recess)).slivers == ()
+
+
 def test_a_room_that_panels_fit_needs_no_cut():
     """4 by 5 panels, their joints half a stud off the pipes' grid, at the walls: 20 whole panels."""
     plan = laid(affinity.translate(box(0, 0, 5.6, 4.0), 0.025, 0.025))

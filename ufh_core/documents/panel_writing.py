@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ufh_core.documents.lettering import wrapped
-from ufh_core.documents.sheet import COLUMN_MM
 from ufh_core.documents.storey_view import StoreyView
-from ufh_core.documents.writing import TEXT_MM, Block, Cell, Row, TableColumn, paragraphs, table
+from ufh_core.documents.writing import Block, TableColumn, legend, paragraphs, table
 from ufh_core.panels.types import CuttingLine, PanelArea, PanelPlan
 
 STACK = 14
@@ -25,7 +23,7 @@ def panel_blocks(view: StoreyView, plan: PanelPlan) -> tuple[Block, ...]:
         _floor_table(view, plan),
         _count_block(plan),
         _cutting_table(plan),
-        _legend(),
+        legend(SIGNS),
         paragraphs("How to lay", _rules(plan)),
     )
 
@@ -99,15 +97,6 @@ def _rules(plan: PanelPlan) -> tuple[str, ...]:
         "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the "
         "site before work starts.",
     )
-
-
-def _legend() -> Block:
-    rows = []
-    for sign, meaning in SIGNS:
-        lines = wrapped(meaning, COLUMN_MM - 19.0, TEXT_MM)
-        cells = tuple(Cell(x=18.0, drop=2.9 + 2.8 * k, text=line) for k, line in enumerate(lines))
-        rows.append(Row(height=3.9 + 2.8 * (len(lines) - 1), sign=sign, cells=cells))
-    return Block(title="Signs", rows=tuple(rows))
 
 
 def _mm(metres: float) -> str:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.design_result import RoomStatus
 from ufh_core.documents.finding_groups import grouped
-from ufh_core.documents.lettering import clean, wrapped
+from ufh_core.documents.lettering import clean
 from ufh_core.documents.plan_materials import build_up_block, coil_block, order_block
 from ufh_core.documents.sheet import COLUMN_MM
 from ufh_core.documents.storey_view import RoomView, StoreyView
 from ufh_core.documents.summary import why_not_carried
-from ufh_core.documents.writing import TEXT_MM, Block, Cell, Row, TableColumn, fitted, paragraphs, table
+from ufh_core.documents.writing import Block, Cell, Row, TableColumn, fitted, legend, paragraphs, table
 from ufh_core.hydraulics.types import CircuitFlow
 
 MOST_FINDINGS = 12
@@ -222,12 +222,5 @@ def _signs_used(view: StoreyView) -> set[str]:
 
 
 def _legend(view: StoreyView) -> Block:
-    rows: list[Row] = []
     used = _signs_used(view)
-    for sign, meaning in SIGNS:
-        if sign not in used:
-            continue
-        lines = wrapped(meaning, COLUMN_MM - 19.0, TEXT_MM)
-        cells = tuple(Cell(x=18.0, drop=2.9 + 2.8 * k, text=line) for k, line in enumerate(lines))
-        rows.append(Row(height=3.9 + 2.8 * (len(lines) - 1), sign=sign, cells=cells))
-    return Block(title="Signs", rows=tuple(rows))
+    return legend([(sign, meaning) for sign, meaning in SIGNS if sign in used])

@@ -81,6 +81,16 @@ def paragraphs(title: str, texts: Sequence[str], bullet: str = "·") -> Block:
     return Block(title=title, rows=tuple(rows))
 
 
+def legend(signs: Sequence[tuple[str, str]]) -> Block:
+    """The signs of a drawing with their meanings."""
+    rows = []
+    for sign, meaning in signs:
+        lines = wrapped(meaning, COLUMN_MM - 19.0, TEXT_MM)
+        cells = tuple(Cell(x=18.0, drop=2.9 + 2.8 * k, text=line) for k, line in enumerate(lines))
+        rows.append(Row(height=3.9 + 2.8 * (len(lines) - 1), sign=sign, cells=cells))
+    return Block(title="Signs", rows=tuple(rows))
+
+
 def _text_row(lines: Sequence[str], bullet: str) -> Row:
     mark = (Cell(x=INSET_MM, drop=2.4, text=bullet, bold=True),) if bullet else ()
     cells = [Cell(x=INSET_MM + 2.5, drop=2.4 + LINE_MM * k, text=line) for k, line in enumerate(lines)]

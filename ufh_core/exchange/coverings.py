@@ -43,19 +43,28 @@ KINDS = {
 NEWER_SCREED = Kind("Screed", "TOPPING", None, "Screed")
 
 
-def write_build_up(model: TradeModel, scope: StoreyScope, room: Room, build_up: BuildUp) -> None:
-    """All layers of a room's floor, with the edge strip round it."""
+def write_build_up(
+    model: TradeModel, scope: StoreyScope, room: Room, build_up: BuildUp, *, panels_apart: bool = False
+) -> Any | None:
+    """All layers of a room's floor, with the edge strip round it; the covering of the panels, None where there is none.
+
+    With `panels_apart` the panels' covering has no body, because its parts have theirs.
+    """
     space = scope.spaces.get(room.ifc_guid)
     if space is None or not build_up.layers or not shapes.polygons(room.outline):
-        return
+        return None
+    panels = None
     inner = _inside_strip(room, scope.design.settings.floor.edge_strip_thickness_m)
     for number, layer in enumerate(build_up.layers, start=1):
         outline = inner if layer.role in INSIDE_STRIP else room.outline
-        _covering(model, scope, space, (room, outline), (layer, number), build_up)
+        bare = panels_apart and layer.role == "panel"
+        made = _covering(model, scope, space, (room, outline), (layer, number), build_up, bare=bare)
+        panels = made if layer.role == "panel" else panels
     strip = shapely.difference(room.outline, inner)
     if isinstance(strip, (Polygon, MultiPolygon)) and shapes.polygons(strip):
         _covering(model, scope, space, (room, strip), (_strip_layer(build_up), 0), build_up)
     own_set(model, space, "UFH_BuildUp", _room_rows(build_up))
+    return panels
 
 
 def _inside_strip(room: Room, thickness_m: float) -> Polygon | MultiPolygon:
@@ -77,20 +86,22 @@ def _covering(
     where: tuple[Room, Polygon | MultiPolygon],
     what: tuple[Layer, int],
     build_up: BuildUp,
-) -> None:
-    """One layer."""
+    *,
+    bare: bool = False,
+) -> Any | None:
+    """One layer, `bare` without a body."""
     (room, outline), (layer, number) = where, what
     kind = NEWER_SCREED if layer.role == "screed" and model.newer else KINDS.get(layer.role, KINDS["insulation"])
     at = (*room.outline.representative_point().coords[0], layer.bottom_m)
-    solids = shapes.upright(model, outline, (layer.bottom_m, layer.top_m), at)
+    solids = shapes.polygons(outline) if bare else shapes.upright(model, outline, (layer.bottom_m, layer.top_m), at)
     if not solids:
-        return
+        return None
     made = model.product(
         "IfcCovering",
         (room.ifc_guid, layer.role, str(number)),
         scope.entity,
         at,
-        [model.shape("Body", "SweptSolid", solids, LAYER, kind.style)],
+        [] if bare else [model.shape("Body", "SweptSolid", solids, LAYER, kind.style)],
         Name=f"{kind.name}, {room.label}",
         ObjectType=kind.object_type,
         PredefinedType=kind.predefined,
@@ -103,6 +114,7 @@ def _covering(
     values = {"Width": width, "GrossArea": area, "NetArea": area}
     quantities(model, made, "Qto_CoveringBaseQuantities", values)
     own_set(model, made, "UFH_BuildUp", _layer_rows(layer, build_up))
+    return made
 
 
 def _material(model: TradeModel, covering: Any, layer: Layer) -> None:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from shapely.geometry import Polygon
 
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area
 
 Box = tuple[float, float, float, float]
 """West, south, east, north."""
@@ -179,9 +178,3 @@ class PanelFloor:
     outline: Polygon
     angle_rad: float
     lap_along: Point | None = None
-
-
-__all__ = [
-    "Area", "Box", "Cut", "CutPanel", "CuttingLine", "PanelArea", "PanelFloor", "PanelPlan", "PanelSize", "Piece",
-    "RoomPanels",
-]  # fmt: skip
