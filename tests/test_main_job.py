@@ -193,6 +193,25 @@ def test_energy_closes(job: Job) -> None:
             assert integral == pytest.approx(sum(c["heat_output_w"] for c in circuits), rel=0.02)
 
 
+def test_the_order_adds_up_from_rooms_to_storeys(job: Job) -> None:
+    """Rooms make storeys, circuits make manifolds and storeys; what is ordered is at least what is needed."""
+    order = job.results["take_off"]
+    for storey in order["storeys"]:
+        mine = [room for room in order["rooms"] if room["storey"] == storey["storey"]]
+        for key in ("panel_m2", "insulation_m2", "edge_strip_m", "screed_m3"):
+            assert storey[key] == pytest.approx(sum(room[key] for room in mine), abs=0.01), key
+        assert sum(room["pipe_m"] for room in mine) <= storey["pipe_m"] + 0.1
+    laid = sum(circuit["length_m"] for circuit in job.each("circuits"))
+    for group in ("storeys", "manifolds"):
+        assert sum(row["pipe_m"] for row in order[group]) == pytest.approx(laid, rel=0.005)
+    if order["coils"]:
+        cut = {c["number"]: c["cut_m"] for coil in order["coils"] for c in coil["circuits"]}
+        assert set(cut) == {circuit["number"] for circuit in job.each("circuits")}
+        assert all(cut[circuit["number"]] >= circuit["length_m"] for circuit in job.each("circuits"))
+        bought = sum(line["quantity"] for line in order["lines"] if line["item"].startswith("pipe 1"))
+        assert bought == len(order["coils"])
+
+
 def test_screed_is_the_solid_less_studs_and_pipe(job: Job) -> None:
     """Within 0.5 %: the solids by their meshes, less studs by the settings and all pipe but what lies in doorways."""
     model = ifcopenshell.open(str(job.out / "heating.ifc"))
@@ -367,6 +386,8 @@ SPOILT: list[tuple[Check, Spoil]] = [
     (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heat_output_w=1.0)),
     (test_energy_closes, lambda r: spoil_circuit(r, return_temperature_c=20.0)),
     (test_screed_is_the_solid_less_studs_and_pipe, lambda r: spoil_screed(r, 1.05)),
+    (test_the_order_adds_up_from_rooms_to_storeys, lambda r: r["take_off"]["rooms"][0].update(screed_m3=9.0)),
+    (test_the_order_adds_up_from_rooms_to_storeys, lambda r: r["take_off"]["coils"][0]["circuits"].pop()),
     (test_energy_closes, lambda r: spoil_circuit(r, heat_output_w=1.0, downward_loss_w=1.0)),
     (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heated_area_m2=1.0)),
     (test_water_balances_at_every_manifold, lambda r: spoil_circuit(r, mass_flow_kg_s=0.02)),

@@ -13,7 +13,7 @@ from surface_field.floors import SECTION, floor, row, section, turned_row
 from ufh_core.basis.pipe_axis import PipeAxis, Straight
 from ufh_core.surface_field import surface_field
 from ufh_core.surface_field.ripple import peak_to_trough, surface_harmonics
-from ufh_core.surface_field.section import plane_section
+from ufh_core.surface_field.section import pipe_wall_resistance, plane_section
 from ufh_core.thermal_output.characteristic import characteristic
 
 FINISHES = (0.0, 0.05, 0.10, 0.15)
@@ -144,3 +144,8 @@ def test_close_pitches_are_not_blurred_further() -> None:
     spread = {pitch: plane_section(section(pitch), 0.025).spread_m for pitch in (0.05, 0.075, 0.10, 0.15, 0.20)}
     assert spread[0.05] == spread[0.075] == spread[0.10] > spread[0.15] > spread[0.20] > 0.02
     assert spread[0.05] < 0.05
+
+
+def test_the_pipe_s_wall_resists_as_a_cylinder() -> None:
+    """By hand: ln(16/12) / (2 π 0.35 W/(m K)) = 0.1308 m K/W."""
+    assert pipe_wall_resistance(SECTION) == pytest.approx(0.13082, abs=1e-5)

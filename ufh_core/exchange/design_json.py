@@ -18,7 +18,6 @@ from ufh_core.building.types import Building, Room, Storey
 from ufh_core.circuits.types import FailedRoom, HeatedField
 from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
 from ufh_core.exchange.choice_json import room_choices
-from ufh_core.exchange.coil_json import coil_rows
 from ufh_core.exchange.cooling_json import cooling_row
 from ufh_core.exchange.demand_json import demand_row
 from ufh_core.exchange.heating_model import write_whole
@@ -27,6 +26,7 @@ from ufh_core.exchange.panels_json import panel_rows
 from ufh_core.exchange.pipe_run import circuit_run
 from ufh_core.exchange.plan_points import moved, path_of, turned
 from ufh_core.exchange.surface_json import surface_of_pipe, surface_of_room
+from ufh_core.exchange.take_off_json import take_off_rows
 from ufh_core.floor.types import BuildUp
 from ufh_core.section.calendar import ScreedDay
 from ufh_core.storeys.screed_days import calendar_of
@@ -50,7 +50,7 @@ def design_to_json(design: Design) -> dict[str, Any]:
         "storeys": [_storey(design, storey) for storey in design.storeys],
         "water": _plain(vessel_rows(design.vessel)),
         "findings": [_finding(design.building, finding) for finding in design.findings],
-        "take_off": {"lines": [_plain(asdict(line)) for line in design.take_off], "coils": coil_rows(design.coils)},
+        "take_off": take_off_rows(design),
         "screed_calendar": [_screed_day(day) for day in calendar_of(design)],
     }
 
