@@ -182,6 +182,12 @@ def test_the_cutting_list_has_every_cut_piece_once_widest_first():
     assert keys == sorted(keys, reverse=True)
 
 
+def test_panels_are_numbered_as_they_are_first_taken():
+    plan = laid(*(random_room(random.Random(k)) for k in range(5)))
+    first = list(dict.fromkeys(p.from_panel for p in plan.pieces))
+    assert first == list(range(1, plan.panels + 1))
+
+
 def test_small_pieces_are_pinned():
     plan = laid(*(random_room(random.Random(k)) for k in range(5)))
     assert any(p.pin for p in plan.pieces) and not all(p.pin for p in plan.pieces)
