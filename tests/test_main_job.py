@@ -23,6 +23,7 @@ import ifcopenshell
 import ifcopenshell.geom
 import ifcopenshell.util.shape
 import pytest
+import shapely
 
 from ufh_core.settings.types import RoomSettings
 
@@ -97,15 +98,34 @@ def test_files_by_the_contract(job: Job) -> None:
     assert len(surfaces) == 2 * sum(bool(s["circuits"]) for s in job.results["storeys"])
     floors = [n for n in names if re.fullmatch(r"floors-.+\.svg", n)]
     assert len(floors) == sum(bool(s["build_up"]) for s in job.results["storeys"])
+    panels = [n for n in names if re.fullmatch(r"panels-.+\.svg", n)]
+    assert len(panels) == sum("count" in s["panels"] for s in job.results["storeys"])
+    assert panels or not any(True for _ in job.each("circuits"))
     pumps = [n for n in names if re.fullmatch(r"pump-.+\.svg", n)]
     assert len(pumps) == sum(bool(m["network"]) for m in job.each("manifolds"))
     first = ["first-heating.svg"] if pumps else []
-    assert (
-        sorted([*plans, *floors, *surfaces, *pumps, *first, "design.json", "heat-demand.html", "heating.ifc"]) == names
-    )
-    for plan in (*plans, *floors, *pumps, *first):
+    drawn = [*plans, *floors, *panels, *pumps, *first]
+    assert sorted([*drawn, *surfaces, "design.json", "heat-demand.html", "heating.ifc"]) == names
+    for plan in drawn:
         root = ET.parse(job.out / plan).getroot()
         assert root.tag.endswith("svg") and len(list(root.iter())) > 10
+
+
+def test_panels_lie_side_by_side_under_every_pipe_of_a_field(job: Job) -> None:
+    """As a fitter reads it: no piece over another, every field on panels, as many ordered as are numbered."""
+    ordered = [line["quantity"] for line in job.results["take_off"]["lines"] if "castellated" in line["item"]]
+    counts = [s["panels"]["count"] for s in job.results["storeys"] if "count" in s["panels"]]
+    assert sum(ordered) == sum(counts)
+    for storey in (s for s in job.results["storeys"] if "count" in s["panels"]):
+        pieces = [p for floor in storey["panels"]["floors"] for p in floor["pieces"]]
+        assert len({p["from_panel"] for p in pieces}) == storey["panels"]["count"]
+        shapes = [shapely.Polygon(p["outline"], p["holes"]) for p in pieces]
+        whole = shapely.union_all(shapes, grid_size=1e-6)
+        assert sum(shape.area for shape in shapes) == pytest.approx(whole.area, rel=1e-4)
+        for circuit in storey["circuits"]:
+            for field in circuit["fields"]:
+                bare = shapely.difference(shapely.Polygon(field["outline"], field["holes"]), whole.buffer(0.02))
+                assert bare.area < 1e-3 * field["area_m2"] + 1e-3
 
 
 def test_exit_status_says_whether_all_is_carried(job: Job) -> None:

@@ -84,6 +84,18 @@ def test_a_dwelling_wastes_little(seed):
     assert sum(share.used_m2 - share.covered_m2 for share in plan.rooms) == pytest.approx(lost)
 
 
+@pytest.mark.parametrize(
+    ("long", "wide", "lap_m", "stud_m"),
+    [(20, 20, 0.0, 0.05), (33, 17, 0.01, 0.03), (12, 24, 0.02, 0.05), (14, 8, 0.2, 0.1), (6, 6, 0.01, 0.05)],
+)
+def test_panels_of_any_size_are_laid(long, wide, lap_m, stud_m):
+    """Square ones, ones that are wider than long, no lap, two studs of lap, straight and turned."""
+    size = PanelSize(long=long, wide=wide, lap=lap_m / stud_m, least=0.1 / stud_m, stud_m=stud_m)
+    for seed, angle in ((1, 0.0), (2, 0.3)):
+        rng = random.Random(seed)
+        assert faults(laid(*(random_room(rng) for _ in range(3)), angle=angle, size=size)) == []
+
+
 def test_dwellings_waste_less_on_the_whole():
     """Twelve dwellings of six rooms: 1.07 times their area; first fit instead of closest takes more."""
     ratios = []
@@ -168,6 +180,12 @@ def test_the_cutting_list_has_every_cut_piece_once_widest_first():
         assert all(abs(by_number[n].length_m - line.length_m) < 6e-4 for n in line.pieces)
     keys = [(line.width_m, line.length_m) for line in plan.cutting_list]
     assert keys == sorted(keys, reverse=True)
+
+
+def test_panels_are_numbered_as_they_are_first_taken():
+    plan = laid(*(random_room(random.Random(k)) for k in range(5)))
+    first = list(dict.fromkeys(p.from_panel for p in plan.pieces))
+    assert first == list(range(1, plan.panels + 1))
 
 
 def test_small_pieces_are_pinned():

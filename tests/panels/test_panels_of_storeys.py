@@ -57,6 +57,14 @@ def test_the_pipes_grid_is_the_panels_grid(design):
         assert across < 0.02 * sum(axis.length_m for axis in axes) or told > 0
 
 
+def test_doors_to_where_no_panel_lies_get_none(design):
+    """A threshold lies between two rooms with panels, or under a pipe."""
+    for storey in (s for s in design.storeys if s.panels is not None):
+        pipes = shapely.union_all([c.laid.axis.line() for c in storey.circuits])
+        for area in (a for a in storey.panels.areas if a.threshold):
+            assert len(area.rooms) == 2 or area.outline.buffer(0.01).intersects(pipes)
+
+
 def test_little_is_wasted_in_a_dwelling(design):
     for storey in (s for s in design.storeys if s.panels is not None):
         plan = storey.panels

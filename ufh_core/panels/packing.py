@@ -3,7 +3,7 @@
 A piece keeps its studs, so it may only be shifted in its panel by whole studs. Algorithm: best fit into free
 rectangles, guillotine splits (each placing cuts the off-cut across or along first, whichever leaves the larger
 piece, or always the same way), in several orders of pieces; the fewest panels win, then the largest off-cuts.
-Source of the scheme: J. Jylänki, "A thousand ways to pack the bin" (2010), guillotine algorithms, from memory.
+Source: guillotine heuristics for two-dimensional bin packing, in any survey of them; from memory.
 """
 
 from __future__ import annotations
