@@ -73,7 +73,7 @@ def _gaps_of(part: Any) -> list[Gap]:
     ]
 
 
-def _called(element: ifcopenshell.entity_instance) -> str:
+def _called(element: Any) -> str:
     """Name and GlobalId of an element."""
     name = getattr(element, "Name", None) or element.is_a()
     return f"{name} {getattr(element, 'GlobalId', '')}".strip()
