@@ -27,6 +27,7 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
         "floors-Ground-floor.svg",
         "heat-demand.html",
         "heating.ifc",
+        "plan-Ground-floor.dxf",
         "plan-Ground-floor.svg",
         "pump-M1.svg",
         "surface-Ground-floor.npz",

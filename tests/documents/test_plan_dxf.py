@@ -40,3 +40,10 @@ def test_each_pipe_is_as_long_as_laid_and_starts_where_the_model_has_it(written)
         assert length == pytest.approx(circuit.laid.axis.length_m, abs=1e-3)
         start = design.building.frame.to_world([[*circuit.laid.axis.pieces[0].start, 0.0]])[0]
         assert pipe.get_points("xy")[0] == pytest.approx(tuple(start[:2]), abs=1e-6)
+
+
+def test_a_second_file_has_the_same_bytes(tmp_path: Path) -> None:
+    design = made_up_design()
+    for name in ("a.dxf", "b.dxf"):
+        write_plan_dxf(design, design.storeys[0], tmp_path / name)
+    assert (tmp_path / "a.dxf").read_bytes() == (tmp_path / "b.dxf").read_bytes()

@@ -10,8 +10,10 @@ import math
 from pathlib import Path
 
 import ezdxf
-from ezdxf.filemanagement import new as new_drawing
 import numpy as np
+from ezdxf._options import options
+from ezdxf.document import Drawing
+from ezdxf.filemanagement import new as new_drawing
 from shapely.geometry import Polygon
 
 from ufh_core.basis.frame import LocalFrame
@@ -24,10 +26,20 @@ _TEXT_M = 0.12
 
 
 def write_plan_dxf(design: Design, storey: StoreyDesign, path: Path) -> None:
-    """Write pipes, their numbers, heated fields and cabinets of a storey.
+    """Write pipes, their numbers, heated fields and cabinets of a storey; the same design gives the same bytes.
 
     Raises: OSError where the file cannot be written.
     """
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True  # no clock and no random ids in the header
+    try:
+        _drawing(design, storey).saveas(path)
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _drawing(design: Design, storey: StoreyDesign) -> Drawing:
+    """The storey on its layers."""
     drawing = new_drawing("R2010", units=ezdxf.units.M)
     for name, colour in _COLOURS.items():
         drawing.layers.add(name, color=colour)
@@ -42,7 +54,7 @@ def write_plan_dxf(design: Design, storey: StoreyDesign, path: Path) -> None:
     for manifold in storey.manifolds:
         outline = _ring(manifold.manifold.cabinet, frame)
         space.add_lwpolyline(outline, close=True, dxfattribs={"layer": MANIFOLDS})
-    drawing.saveas(path)
+    return drawing
 
 
 def pipe_points(axis: PipeAxis, frame: LocalFrame) -> list[tuple[float, float, float]]:
