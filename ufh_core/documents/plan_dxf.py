@@ -54,6 +54,8 @@ def _drawing(design: Design, storey: StoreyDesign) -> Drawing:
     for manifold in storey.manifolds:
         outline = _ring(manifold.manifold.cabinet, frame)
         space.add_lwpolyline(outline, close=True, dxfattribs={"layer": MANIFOLDS})
+    drawing.classes.add_required_classes(drawing.dxfversion)  # ezdxf adds them from a set, in any order
+    drawing.classes.classes = dict(sorted(drawing.classes.classes.items()))
     return drawing
 
 
