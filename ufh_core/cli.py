@@ -117,6 +117,7 @@ def inspect(
     model: Model,
     settings: SettingsFile = None,
     as_json: Annotated[bool, typer.Option("--json", help="for programs: the same as JSON")] = False,
+    ids: Annotated[bool, typer.Option("--ids", help="check by the bundled IDS specification for architects")] = False,
 ) -> int:
     """Say what MODEL holds, what has to be assumed, and what to ask the architect for.
 
@@ -127,11 +128,24 @@ def inspect(
     from ufh_core.documents.inspection import inspection_report
     from ufh_core.zones.selection import override_findings, select_rooms
 
+    if ids:
+        return _ids_report(model, as_json)
     chosen = _settings(settings)
     building = read_building(model, chosen)
     odd, demand = override_findings(building, chosen), building_demand(building, chosen)
     report = inspection_report(building, select_rooms(building, chosen), odd, demand)
     typer.echo(json.dumps(report.to_json(), ensure_ascii=False, indent=1) if as_json else "\n".join(report.lines()))
+    return 0
+
+
+def _ids_report(model: Path, as_json: bool) -> int:
+    """Print what the architect's specification misses in `model`, element by element."""
+    from ufh_core.building.model_file import open_model
+    from ufh_core.exchange.ids_check import gaps_json, ids_lines
+
+    opened = open_model(model).model
+    lines = [json.dumps(gaps_json(opened, "architect"), ensure_ascii=False, indent=1)] if as_json else None
+    typer.echo("\n".join(lines or ids_lines(opened, "architect")))
     return 0
 
 

@@ -18,6 +18,7 @@ from ufh_core.documents import (
     write_surface_picture,
     write_water_charts,
 )
+from ufh_core.documents.plan_dxf import write_plan_dxf
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.exchange.surface_data import write_surface_data
@@ -43,6 +44,7 @@ def write_design(
     for k, storey in enumerate(design.storeys):
         progress("drawing the plans", 0.6 + 0.4 * k / len(design.storeys))
         write_plan_svg(design, storey, folder / names[storey.storey])
+        write_plan_dxf(design, storey, (folder / names[storey.storey]).with_suffix(".dxf"))
         if storey.storey in floors:
             write_floor_sections(design, storey, folder / floors[storey.storey])
         if storey.storey in panels:

@@ -28,6 +28,7 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
         "heat-demand.html",
         "heating.ifc",
         "panels-Ground-floor.svg",
+        "plan-Ground-floor.dxf",
         "plan-Ground-floor.svg",
         "pump-M1.svg",
         "surface-Ground-floor.npz",

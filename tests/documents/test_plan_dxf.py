@@ -1,0 +1,49 @@
+"""The DXF of a storey, read back by ezdxf: sound, on its layers, as long as the pipe, where the model is."""
+
+import dataclasses
+from itertools import pairwise
+from pathlib import Path
+
+import ezdxf
+import pytest
+from ezdxf import path as ezdxf_path
+from made_up_design import design as made_up_design
+
+from ufh_core.basis.frame import LocalFrame
+from ufh_core.documents.plan_dxf import FIELDS, MANIFOLDS, NUMBERS, PIPES, write_plan_dxf
+
+
+@pytest.fixture(params=[LocalFrame(), LocalFrame(origin=(4500.0, -320.0, 0.0), rotation=0.7)])
+def written(request: pytest.FixtureRequest, tmp_path: Path):
+    design = made_up_design()
+    design = dataclasses.replace(design, building=dataclasses.replace(design.building, frame=request.param))
+    write_plan_dxf(design, design.storeys[0], tmp_path / "plan.dxf")
+    return design, ezdxf.readfile(tmp_path / "plan.dxf")
+
+
+def test_it_is_sound_in_metres_and_every_kind_has_its_layer(written) -> None:
+    _, drawing = written
+    assert not drawing.audit().has_errors
+    assert drawing.units == ezdxf.units.M
+    assert {entity.dxf.layer for entity in drawing.modelspace()} == {PIPES, NUMBERS, FIELDS, MANIFOLDS}
+
+
+def test_each_pipe_is_as_long_as_laid_and_starts_where_the_model_has_it(written) -> None:
+    design, drawing = written
+    pipes = list(drawing.modelspace().query(f'LWPOLYLINE[layer=="{PIPES}"]'))
+    circuits = design.storeys[0].circuits
+    assert len(pipes) == len(circuits) > 0
+    for pipe, circuit in zip(pipes, circuits, strict=True):
+        assert any(bulge for *_, bulge in pipe.get_points("xyb"))
+        points = list(ezdxf_path.make_path(pipe).flattening(1e-6))
+        length = sum(a.distance(b) for a, b in pairwise(points))
+        assert length == pytest.approx(circuit.laid.axis.length_m, abs=1e-3)
+        start = design.building.frame.to_world([[*circuit.laid.axis.pieces[0].start, 0.0]])[0]
+        assert pipe.get_points("xy")[0] == pytest.approx(tuple(start[:2]), abs=1e-6)
+
+
+def test_a_second_file_has_the_same_bytes(tmp_path: Path) -> None:
+    design = made_up_design()
+    for name in ("a.dxf", "b.dxf"):
+        write_plan_dxf(design, design.storeys[0], tmp_path / name)
+    assert (tmp_path / "a.dxf").read_bytes() == (tmp_path / "b.dxf").read_bytes()

@@ -1,0 +1,77 @@
+"""The pipes of a storey as DXF in the model's own coordinates, in metres, with true arcs.
+
+Each circuit is one polyline whose arcs are bulges, so that its length in any reader is the pipe's length in plan.
+Layers are agent (2), element (6), presentation (2) as in ISO 13567-2 (from memory): `H-PIPE--E-`.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import ezdxf
+import numpy as np
+from ezdxf._options import options
+from ezdxf.document import Drawing
+from ezdxf.filemanagement import new as new_drawing
+from shapely.geometry import Polygon
+
+from ufh_core.basis.frame import LocalFrame
+from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point
+from ufh_core.design_result import Design, StoreyDesign
+
+PIPES, NUMBERS, FIELDS, MANIFOLDS = "H-PIPE--E-", "H-PIPE--T-", "H-FIELD-E-", "H-MANIF-E-"
+_COLOURS = {PIPES: 1, NUMBERS: 7, FIELDS: 8, MANIFOLDS: 5}
+_TEXT_M = 0.12
+
+
+def write_plan_dxf(design: Design, storey: StoreyDesign, path: Path) -> None:
+    """Write pipes, their numbers, heated fields and cabinets of a storey; the same design gives the same bytes.
+
+    Raises: OSError where the file cannot be written.
+    """
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True  # no clock and no random ids in the header
+    try:
+        _drawing(design, storey).saveas(path)
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _drawing(design: Design, storey: StoreyDesign) -> Drawing:
+    """The storey on its layers."""
+    drawing = new_drawing("R2010", units=ezdxf.units.M)
+    for name, colour in _COLOURS.items():
+        drawing.layers.add(name, color=colour)
+    space, frame = drawing.modelspace(), design.building.frame
+    for circuit in storey.circuits:
+        space.add_lwpolyline(pipe_points(circuit.laid.axis, frame), format="xyb", dxfattribs={"layer": PIPES})
+        at = _world(frame, circuit.laid.axis.pieces[0].start)
+        space.add_text(circuit.laid.number, height=_TEXT_M, dxfattribs={"layer": NUMBERS, "insert": at})
+        for field in circuit.laid.fields:
+            for ring in (field.outline.exterior, *field.outline.interiors):
+                space.add_lwpolyline(_ring(Polygon(ring), frame), close=True, dxfattribs={"layer": FIELDS})
+    for manifold in storey.manifolds:
+        outline = _ring(manifold.manifold.cabinet, frame)
+        space.add_lwpolyline(outline, close=True, dxfattribs={"layer": MANIFOLDS})
+    drawing.classes.add_required_classes(drawing.dxfversion)  # ezdxf adds them from a set, in any order
+    drawing.classes.classes = dict(sorted(drawing.classes.classes.items()))
+    return drawing
+
+
+def pipe_points(axis: PipeAxis, frame: LocalFrame) -> list[tuple[float, float, float]]:
+    """Corners (x, y, bulge) in the model's coordinates [m]; a bulge is the tangent of a quarter of the sweep."""
+    bulges = [math.tan(piece.sweep / 4) if isinstance(piece, Arc) else 0.0 for piece in axis.pieces]
+    corners = [*(piece.start for piece in axis.pieces), axis.pieces[-1].end]
+    return [(*_world(frame, at), bulge) for at, bulge in zip(corners, [*bulges, 0.0], strict=True)]
+
+
+def _world(frame: LocalFrame, at: Point) -> Point:
+    """A plan point in the model's coordinates [m]."""
+    x, y, *_ = frame.to_world(np.array([[at[0], at[1], 0.0]]))[0]
+    return float(x), float(y)
+
+
+def _ring(outline: Polygon, frame: LocalFrame) -> list[Point]:
+    """Corners of an outline in the model's coordinates [m], the first not repeated."""
+    return [_world(frame, (x, y)) for x, y, *_ in outline.exterior.coords[:-1]]
