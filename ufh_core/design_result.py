@@ -11,6 +11,7 @@ from ufh_core.circuits.types import FailedRoom, LaidCircuit, Manifold
 from ufh_core.floor.types import BuildUp, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
+from ufh_core.joints.types import StoreyJoints
 from ufh_core.network.types import NetworkTable
 from ufh_core.settings.types import Settings
 from ufh_core.surface_field.types import SurfaceField
@@ -124,6 +125,7 @@ class StoreyDesign:
     circuits: tuple[CircuitDesign, ...]
     failed: tuple[FailedRoom, ...] = ()
     surface: SurfaceField | None = None
+    joints: StoreyJoints = StoreyJoints()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
