@@ -46,31 +46,31 @@ def crossings(circuits: Sequence[LaidCircuit], joints: Sequence[Joint], sleeve_m
     return found
 
 
-def crossing_findings(
-    found: Sequence[Crossing], joints: Sequence[Joint], labels: Mapping[str, str]
-) -> list[Finding]:
-    """One warning for each circuit whose field a joint parts: which, where, how to mend it."""
-    groups: dict[tuple[str, int], list[Crossing]] = defaultdict(list)
+def crossing_findings(found: Sequence[Crossing], joints: Sequence[Joint], labels: Mapping[str, str]) -> list[Finding]:
+    """One warning for each circuit whose field joints of a room part: which, where, how to mend it."""
+    groups: dict[tuple[str, tuple[str, ...]], list[Crossing]] = defaultdict(list)
     for crossing in found:
         if crossing.in_field:
-            groups[crossing.circuit, crossing.joint].append(crossing)
-    return [_finding(circuit, crossed, joints[k], labels) for (circuit, k), crossed in groups.items()]
+            groups[crossing.circuit, joints[crossing.joint].rooms].append(crossing)
+    return [_finding(circuit, crossed, joints, labels) for (circuit, _), crossed in groups.items()]
 
 
-def _finding(circuit: str, crossed: Sequence[Crossing], joint: Joint, labels: Mapping[str, str]) -> Finding:
-    rooms = ", ".join(dict.fromkeys(labels[room] for room in joint.rooms if room in labels))
-    middle = joint.line.interpolate(0.5, normalized=True)
-    times = f"{len(crossed)} times" if len(crossed) > 1 else "once"
+def _finding(circuit: str, crossed: Sequence[Crossing], joints: Sequence[Joint], labels: Mapping[str, str]) -> Finding:
+    parting = [joints[k] for k in dict.fromkeys(crossing.joint for crossing in crossed)]
+    rooms = ", ".join(labels[room] for room in parting[0].rooms if room in labels)
+    joint = "a movement joint" if len(parting) == 1 else f"{len(parting)} movement joints"
+    places = ", ".join(f"{j.line.length:.1f} m for {j.reason}" for j in parting)
+    middle = parting[0].line.interpolate(0.5, normalized=True)
     words = (
-        f"{circuit}: its field crosses the movement joint in {rooms} ({joint.reason}, {joint.line.length:.1f} m) "
-        f"{times}, and only tails may: give the room more circuits, so that one ends at the joint, or have the "
-        "screed layer agree to another place for the joint; otherwise sleeve every pipe there"
+        f"{circuit}: its field in {rooms} lies across {joint} ({places}), {len(crossed)} pipes cross, and only tails "
+        "may: give the room more circuits, so that one ends at the joint, or have the screed layer agree to another "
+        "place for the joint; otherwise sleeve every pipe there"
     )
     return Finding(
         code="joints.crossed",
         severity=Severity.WARNING,
         message=words,
-        ifc_guids=joint.rooms,
+        ifc_guids=parting[0].rooms,
         at=(float(middle.x), float(middle.y)),
         source="EN 1264-4, from memory",
     )

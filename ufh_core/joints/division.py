@@ -29,11 +29,13 @@ MOST_CUTS_TRIED = 250
 MOST_EVEN_PARTS = 4
 SLACK = 1e-6
 LEAST_STRIP_M = 0.5  # no field narrower than this is cut off where no corner asks for it [m]
+SLIVER_M2 = 0.5  # smaller fields are cut off only where nothing else will do [m²]
 LEAST_SIDE_TO_CUT_M = 0.3  # what is smaller is never cut
 SNAP_M = 0.6  # lines of a grid move this far to lie on columns or borders of circuits [m]
 _LONGEST_SLANT_M = 3.0
 
 Cut = tuple[LineString, JointReason]
+CutParts = tuple[Cut, tuple[Polygon, ...]]
 
 
 @dataclass(slots=True)
@@ -49,7 +51,7 @@ class Region:
     pipes: BaseGeometry
     guides: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
     tried: int = 0
-    seen: dict[bytes, list[Cut]] = field(default_factory=dict)
+    seen: dict[bytes, list[CutParts]] = field(default_factory=dict)
 
 
 def keeps(outline: Polygon, region: Region) -> bool:
@@ -91,13 +93,10 @@ def _within(outline: Polygon, region: Region, count: int) -> list[Cut] | None:
         even = grid_cuts(outline, region, count)
         if even is not None:
             return even
-    for cut in _cuts(outline, region):
+    for cut, parts in _cuts(outline, region):
         region.tried += 1
         if region.tried > MOST_CUTS_TRIED:
             return None
-        parts = parted(outline, cut[0])
-        if len(parts) < 2:
-            continue
         below = _both_within(parts, region, count - 1)
         if below is not None:
             return [cut, *below]
@@ -120,7 +119,9 @@ def _moved(lines: tuple[list[float], list[float]], outline: Polygon, region: Reg
     near: list[list[float]] = []
     for axis in (0, 1):
         wanted = [*_columns_between(region, axis, outline), *region.guides[axis]]
-        near.append([min([v, *wanted], key=lambda w, v=v: (abs(w - v) > SNAP_M, w == v, abs(w - v))) for v in lines[axis]])
+        near.append(
+            [min([v, *wanted], key=lambda w, v=v: (abs(w - v) > SNAP_M, w == v, abs(w - v))) for v in lines[axis]]
+        )
     cuts = _lines_cut((near[0], near[1]), outline)
     parts = [outline]
     for line, _ in cuts:
@@ -156,11 +157,8 @@ def _one_by_one(outline: Polygon, region: Region) -> list[Cut]:
     even = grid_cuts(outline, region, MOST_CUTS_TRIED)
     if even is not None:
         return even
-    best: tuple[int, int, Cut, list[Polygon]] | None = None
-    for k, cut in enumerate(_cuts(outline, region)):
-        parts = parted(outline, cut[0])
-        if len(parts) < 2:
-            continue
+    best: tuple[int, int, Cut, tuple[Polygon, ...]] | None = None
+    for k, (cut, parts) in enumerate(_cuts(outline, region)):
         left = sum(least_cuts(part, region) + 1 for part in parts)
         if best is None or (left, k) < best[:2]:
             best = (left, k, cut, parts)
@@ -169,7 +167,7 @@ def _one_by_one(outline: Polygon, region: Region) -> list[Cut]:
     return [best[2], *(cut for part in best[3] for cut in _one_by_one(part, region))]
 
 
-def _cuts(outline: Polygon, region: Region) -> list[Cut]:
+def _cuts(outline: Polygon, region: Region) -> list[CutParts]:
     """Cuts of a field, those first that an installer would take first; remembered."""
     key = outline.wkb
     if key not in region.seen:
@@ -180,21 +178,29 @@ def _cuts(outline: Polygon, region: Region) -> list[Cut]:
     return region.seen[key]
 
 
-def _ranked(cuts: Sequence[tuple[int, Cut]], region: Region, outline: Polygon) -> list[Cut]:
-    """By rank, then by pipes crossed, by length, by distance from the field's middle; each line once."""
+def _ranked(cuts: Sequence[tuple[int, Cut]], region: Region, outline: Polygon) -> list[CutParts]:
+    """By rank, then by pipes crossed, by length, by distance from the field's middle; each line once.
+
+    Cuts that leave a sliver come last, those that part nothing are left out.
+    """
     left, low, right, high = outline.bounds
-    centre = ((left + right) / 2, (low + high) / 2)
-    scored = []
+    centre = shapely.Point((left + right) / 2, (low + high) / 2)
+    scored: dict[bytes, tuple[tuple[float, ...], CutParts]] = {}
     for rank, cut in cuts:
-        crossed = shapely.get_num_geometries(shapely.intersection(region.pipes, cut[0]))
-        middle = cut[0].interpolate(0.5, normalized=True).distance(shapely.Point(centre))
-        key = (rank, int(crossed) if not region.pipes.is_empty else 0, round(cut[0].length, 3), round(middle, 3))
-        scored.append((key, cut))
-    scored.sort(key=lambda s: (s[0], s[1][0].coords[0]))
-    kept: dict[bytes, Cut] = {}
-    for _, cut in scored:
-        kept.setdefault(shapely.set_precision(shapely.normalize(cut[0]), 1e-3).wkb, cut)
-    return list(kept.values())
+        parts = tuple(parted(outline, cut[0]))
+        key = shapely.set_precision(shapely.normalize(cut[0]), 1e-3).wkb
+        if len(parts) < 2 or (key in scored and scored[key][0][1] <= rank):
+            continue
+        sliver = min(part.area for part in parts) < SLIVER_M2 or min(sides(part)[1] for part in parts) < LEAST_STRIP_M
+        middle = float(cut[0].interpolate(0.5, normalized=True).distance(centre))
+        score = (sliver, rank, _crossed(region.pipes, cut[0]), round(cut[0].length, 3), round(middle, 3))
+        scored[key] = ((*score, *cut[0].coords[0]), (cut, parts))
+    return [made for _, made in sorted(scored.values(), key=lambda s: s[0])]
+
+
+def _crossed(pipes: BaseGeometry, line: LineString) -> int:
+    """How many times pipes cross a line."""
+    return 0 if pipes.is_empty else int(shapely.get_num_geometries(shapely.intersection(pipes, line)))
 
 
 def _at_corners(outline: Polygon, corners: NDArray[np.float64]) -> list[tuple[int, Cut]]:

@@ -87,9 +87,7 @@ def _line(passage: Passage, beside: Sequence[ScreedRoom]) -> LineString | None:
     ux, uy = passage.direction
     middle = _middle(passage, beside)
     far = passage.width_m + 1.0
-    across = LineString(
-        [(middle[0] - far * uy, middle[1] + far * ux), (middle[0] + far * uy, middle[1] - far * ux)]
-    )
+    across = LineString([(middle[0] - far * uy, middle[1] + far * ux), (middle[0] + far * uy, middle[1] - far * ux)])
     parts = [p for p in shapely.get_parts(across.intersection(passage.outline)) if p.length >= _LEAST_JOINT_M]
     return max(parts, key=lambda p: float(p.length)) if parts else None
 

@@ -68,7 +68,9 @@ def chord(outline: Polygon, at: Point, direction: Point) -> LineString | None:
             (at[0] + far * direction[0], at[1] + far * direction[1]),
         ]
     )
-    inside = shapely.difference(shapely.intersection(across, outline), outline.exterior.buffer(2 * GRID_M))
+    inside = shapely.difference(
+        shapely.intersection(across, outline), LineString(outline.exterior.coords).buffer(2 * GRID_M)
+    )
     edge, spot = outline.boundary.buffer(2 * GRID_M), shapely.Point(at)
     merged = shapely.line_merge(inside) if inside.geom_type == "MultiLineString" else inside
     near = [p for p in shapely.get_parts(merged) if p.length > 0.02 and p.distance(spot) < SAME_M]

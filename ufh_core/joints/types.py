@@ -13,11 +13,11 @@ from ufh_core.basis.pipe_axis import Point
 class JointReason(StrEnum):
     """Why a joint lies where it lies."""
 
-    DOOR = "doorway"
+    DOOR = "the doorway"
     HEATING = "floors heated differently"
-    CORNER = "re-entrant corner"
-    COLUMN = "line of columns"
-    SIZE = "field too large, long or narrow"
+    CORNER = "a re-entrant corner"
+    COLUMN = "a line of columns"
+    SIZE = "the size or shape of the field"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
