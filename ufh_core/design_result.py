@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from ufh_core.basis.findings import Finding
@@ -125,7 +125,7 @@ class StoreyDesign:
     circuits: tuple[CircuitDesign, ...]
     failed: tuple[FailedRoom, ...] = ()
     surface: SurfaceField | None = None
-    joints: StoreyJoints = StoreyJoints()
+    joints: StoreyJoints = field(default_factory=StoreyJoints)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

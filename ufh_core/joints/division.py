@@ -5,8 +5,9 @@ both parts are divided with what is left of the number of joints allowed. A boun
 corners (one cut ends at two of them at most) prunes. Cuts are tried where an installer would: corner to corner, from
 a corner along its walls, along columns, then even parts and the borders of circuits, each where fewest pipes are
 crossed. A rectangle that needs several joints gets an even grid of them where that takes no more, with lines moved
-onto columns and borders of circuits where the rules leave room. Beyond a number of cuts tried, the best cut of each field is taken without looking further, which ends too:
-every cut at a corner takes one away, and parts without corners get smaller.
+onto columns and borders of circuits where the rules leave room. Beyond a number of cuts tried, the best cut of each
+field is taken without looking further, which ends too: every cut at a corner takes one away, and parts without
+corners get smaller.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -62,13 +64,13 @@ def keeps(outline: Polygon, region: Region) -> bool:
 def least_cuts(outline: Polygon, region: Region) -> int:
     """A lower bound of the joints that a field needs; 0 exactly where it keeps the rules."""
     rules, (length, width) = region.rules, sides(outline)
-    by_area = math.ceil(outline.area / rules.area_m2 - SLACK) - 1
+    by_area = math.ceil(float(outline.area) / rules.area_m2 - SLACK) - 1
     by_side = math.ceil(length / rules.side_m - SLACK) * math.ceil(width / rules.side_m - SLACK) - 1
     if outline.area < 0.98 * length * width:
         by_side = math.ceil(length / rules.side_m - SLACK) - 1
     slender = length > rules.ratio * width + SLACK and length > rules.ratio_free_side_m + SLACK
     corners = math.ceil(len(open_corners(outline, region.corners)) / 2)
-    return max(by_area, by_side, int(slender), corners, 0)
+    return max(int(by_area), by_side, int(slender), corners, 0)
 
 
 def divide(outline: Polygon, region: Region) -> list[Cut]:
@@ -116,12 +118,8 @@ def grid_cuts(outline: Polygon, region: Region, count: int) -> list[Cut] | None:
 
 def _moved(lines: tuple[list[float], list[float]], outline: Polygon, region: Region) -> list[Cut] | None:
     """The grid with its lines on columns and borders of circuits nearby; None where a rule would be broken."""
-    near: list[list[float]] = []
-    for axis in (0, 1):
-        wanted = [*_columns_between(region, axis, outline), *region.guides[axis]]
-        near.append(
-            [min([v, *wanted], key=lambda w, v=v: (abs(w - v) > SNAP_M, w == v, abs(w - v))) for v in lines[axis]]
-        )
+    wanted = [[*_columns_between(region, axis, outline), *region.guides[axis]] for axis in (0, 1)]
+    near = [[_nearest(value, wanted[axis]) for value in lines[axis]] for axis in (0, 1)]
     cuts = _lines_cut((near[0], near[1]), outline)
     parts = [outline]
     for line, _ in cuts:
@@ -129,12 +127,18 @@ def _moved(lines: tuple[list[float], list[float]], outline: Polygon, region: Reg
     return cuts if all(keeps(part, region) for part in parts) else None
 
 
+def _nearest(value: float, wanted: Sequence[float]) -> float:
+    """The nearest of the places wanted [m], the value itself where none is near."""
+    best = min(wanted, key=lambda place: abs(place - value), default=value)
+    return best if abs(best - value) <= SNAP_M else value
+
+
 def _lines_cut(lines: tuple[list[float], list[float]], outline: Polygon) -> list[Cut]:
     """Upright lines through all of a rectangle, level ones from each of these to the next."""
     left, low, right, high = outline.bounds
     stops = [left, *lines[0], right]
     upright = [LineString([(x, low), (x, high)]) for x in lines[0]]
-    level = [LineString([(a, y), (b, y)]) for y in lines[1] for a, b in zip(stops[:-1], stops[1:], strict=True)]
+    level = [LineString([(a, y), (b, y)]) for y in lines[1] for a, b in pairwise(stops)]
     return [(line, JointReason.SIZE) for line in (*upright, *level)]
 
 
@@ -232,7 +236,7 @@ def _walls_at(outline: Polygon, corner: NDArray[np.float64]) -> list[tuple[float
     found = []
     for ring in (outline.exterior, *outline.interiors):
         at = np.asarray(ring.coords)
-        for start, end in zip(at[:-1], at[1:], strict=True):
+        for start, end in pairwise(at):
             if min(np.hypot(*(start - corner)), np.hypot(*(end - corner))) < 1e-4:
                 ux, uy = (end - start) / max(float(np.hypot(*(end - start))), 1e-12)
                 found += [(float(ux), float(uy))] if min(abs(ux), abs(uy)) > 1e-3 else []

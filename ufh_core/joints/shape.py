@@ -83,7 +83,7 @@ def chord(outline: Polygon, at: Point, direction: Point) -> LineString | None:
 
 
 def parted(outline: Polygon, cut: LineString) -> list[Polygon]:
-    """The parts of a field on both sides of a straight from border to border; the field itself where it parts nothing."""
+    """The parts of a field on both sides of a straight through it; itself where that parts nothing."""
     (x0, y0), (x1, y1) = cut.coords[0], cut.coords[-1]
     length = cut.length
     ux, uy = (x1 - x0) / length * BEYOND_M, (y1 - y0) / length * BEYOND_M

@@ -25,6 +25,7 @@ from ufh_core.settings.types import Settings
 
 SMALL_HOLE_M = 1.0  # a hole no wider than this is a column or a duct, and no reason for a joint by itself [m]
 _GRID_M = 1e-4
+_THIN_M = 1e-3  # thinner hairs and cracks of a floor are noise [m]
 _LEAST_FLOOR_M2 = 0.05
 Shape = TypeVar("Shape", bound=BaseGeometry)
 
@@ -69,7 +70,7 @@ def divided(
     edges = np.array([_turned(border, -turn).bounds for border in borders]).reshape(-1, 4)
     region = Region(
         rules=rules,
-        corners=corners[legs >= least_leg_m],
+        corners=corners[legs >= least_leg_m - _THIN_M],
         columns=np.array([(p.x, p.y) for p in middles]).reshape(-1, 2),
         pipes=_turned(shapely.union_all(list(pipes)), -turn) if pipes else LineString(),
         guides=tuple(tuple(sorted(set(np.round(edges[:, k::2].ravel(), 3).tolist()))) for k in (0, 1)),  # type: ignore[arg-type]
@@ -130,8 +131,9 @@ def _rooms_at(where: BaseGeometry, rooms: Sequence[ScreedRoom]) -> tuple[str, ..
 
 
 def _plain(floor: Polygon) -> tuple[Polygon, list[shapely.Point]]:
-    """A floor on a grid of 0.1 mm without small holes, and the middles of these."""
-    snapped = shapely.set_precision(floor.simplify(_GRID_M), _GRID_M)
+    """A floor on a grid of 0.1 mm without hairs, cracks and small holes, and the middles of these."""
+    thick = floor.buffer(-_THIN_M, join_style="mitre").buffer(2 * _THIN_M, join_style="mitre")
+    snapped = shapely.set_precision(thick.buffer(-_THIN_M, join_style="mitre").simplify(_GRID_M), _GRID_M)
     whole = max(shapely.get_parts(snapped), key=lambda p: float(p.area))
     small = [Polygon(ring) for ring in whole.interiors if sides(Polygon(ring))[0] <= SMALL_HOLE_M]
     large = [ring for ring in whole.interiors if sides(Polygon(ring))[0] > SMALL_HOLE_M]
@@ -147,7 +149,8 @@ def _cut_or_whole(part: Polygon, line: LineString) -> list[Polygon]:
 
 
 def _turned(shape: Shape, angle: float) -> Shape:
-    return shape if angle == 0.0 else affinity.rotate(shape, math.degrees(angle), origin=(0.0, 0.0))
+    turned: Shape = shape if angle == 0.0 else affinity.rotate(shape, math.degrees(angle), origin=(0.0, 0.0))
+    return turned
 
 
 def _broken_rules(fields: Sequence[PourField], labels: dict[str, str]) -> list[Finding]:

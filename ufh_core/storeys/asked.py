@@ -77,6 +77,7 @@ def _build_ups(heated: list[Room], brief: Brief) -> dict[str, BuildUp]:
 
 
 def finish_resistance(room: Room, brief: Brief) -> float:
+    """Thermal resistance of a room's finish [m² K/W]: its own answer, its kind's, or that of all others."""
     selection = brief.selection[room.ifc_guid]
     if selection.override is not None and selection.override.finish_r is not None:
         return selection.override.finish_r

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ufh_core.basis.findings import Finding
+from ufh_core.building.types import RoomKind
 from ufh_core.design_result import StoreyDesign
 from ufh_core.joints.doorways import ScreedRoom
 from ufh_core.joints.storey import storey_joints
@@ -19,11 +20,13 @@ def joints_of(brief: Brief, design: StoreyDesign) -> tuple[StoreyJoints, list[Fi
 
 
 def _screed_rooms(brief: Brief, design: StoreyDesign) -> list[ScreedRoom]:
-    """All rooms of the storey; those with a build-up are heated screed of ours."""
+    """The rooms indoors; those with a build-up are heated screed of ours. Outer walls have edge strip, not joints."""
     built = {room.room for room in design.rooms if room.build_up is not None}
     found = []
     for room in brief.storey.rooms:
         chosen = brief.selection[room.ifc_guid]
+        if room.external or chosen.kind is RoomKind.OUTSIDE:
+            continue
         found.append(
             ScreedRoom(
                 room=room.ifc_guid,
