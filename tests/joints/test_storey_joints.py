@@ -122,7 +122,9 @@ def test_tails_through_a_doorway_are_sleeved_on_both_sides_and_are_no_fault() ->
     assert findings == [] and [c.in_field for c in found.crossings] == [False, False]
     for crossing, y in zip(found.crossings, (1.9, 2.0), strict=True):
         assert crossing.at == pytest.approx((4.1, y), abs=1e-4) and crossing.circuit == "M1.01" and crossing.joint == 0
-        assert crossing.sleeve.length == pytest.approx(0.6) and crossing.sleeve.bounds[0] == pytest.approx(3.8)
+        assert crossing.sleeve.length == pytest.approx(0.6) and crossing.sleeve.bounds[0] == pytest.approx(
+            3.8, abs=1e-4
+        )
 
 
 def test_a_field_across_a_joint_is_told_with_circuit_room_and_mend() -> None:

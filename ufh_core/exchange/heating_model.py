@@ -12,6 +12,7 @@ from ufh_core.building.model_file import open_model
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.exchange.coverings import write_build_up
 from ufh_core.exchange.header import write_header
+from ufh_core.exchange.joints import write_joints
 from ufh_core.exchange.manifolds import write_manifold
 from ufh_core.exchange.pipes import StoreyScope, write_circuit, write_pipe_type
 from ufh_core.exchange.project_frame import ProjectFrame, write_frame
@@ -69,6 +70,7 @@ def _write_storey(model: TradeModel, scope: StoreyScope) -> None:
         write_room_results(model, scope, room)
         if room.build_up is not None:
             write_build_up(model, scope, rooms[room.room], room.build_up)
+    write_joints(model, scope)
 
 
 def _provenance(model: TradeModel, frame: ProjectFrame, design: Design) -> None:
