@@ -107,6 +107,14 @@ def test_a_joint_is_drawn_along_columns() -> None:
     assert cut[1] is JointReason.COLUMN and cut[0].bounds[0] == pytest.approx(6.4)
 
 
+def test_a_joint_leaves_the_columns_where_that_saves_many_crossings() -> None:
+    room = box(0, 0, 12, 6).difference(box(6.2, 2.8, 6.6, 3.2))
+    for count, reason in ((3, JointReason.COLUMN), (9, JointReason.SIZE)):
+        pipes = [LineString([(6.1, 0.5 + 0.2 * k), (7.0, 0.5 + 0.2 * k)]) for k in range(count)]
+        (cut,) = divided(room, CEMENT, LEG, pipes=pipes)[1]
+        assert cut[1] is reason, count
+
+
 def test_a_joint_crosses_as_few_pipes_as_may_be() -> None:
     pipes = [LineString([(2.0, y / 10), (5.5, y / 10)]) for y in range(5, 45, 2)]
     border = box(0.05, 0.05, 5.6, 4.95)

@@ -33,6 +33,7 @@ SLACK = 1e-6
 LEAST_STRIP_M = 0.5  # no field narrower than this is cut off where no corner asks for it [m]
 SLIVER_M2 = 0.5  # smaller fields are cut off only where nothing else will do [m²]
 LEAST_SIDE_TO_CUT_M = 0.3  # what is smaller is never cut
+OFF_COLUMNS_PIPES = 4  # a joint off the columns must save this many crossings of pipes
 SNAP_M = 0.6  # lines of a grid move this far to lie on columns or borders of circuits [m]
 _LONGEST_SLANT_M = 3.0
 
@@ -197,7 +198,14 @@ def _ranked(cuts: Sequence[tuple[int, Cut]], region: Region, outline: Polygon) -
             continue
         sliver = min(part.area for part in parts) < SLIVER_M2 or min(sides(part)[1] for part in parts) < LEAST_STRIP_M
         middle = float(cut[0].interpolate(0.5, normalized=True).distance(centre))
-        score = (sliver, rank, _crossed(region.pipes, cut[0]), round(cut[0].length, 3), round(middle, 3))
+        off_columns = OFF_COLUMNS_PIPES if rank == 3 else 0
+        score = (
+            sliver,
+            min(rank, 2),
+            _crossed(region.pipes, cut[0]) + off_columns,
+            round(cut[0].length, 3),
+            round(middle, 3),
+        )
         scored[key] = ((*score, *cut[0].coords[0]), (cut, parts))
     return [made for _, made in sorted(scored.values(), key=lambda s: s[0])]
 
