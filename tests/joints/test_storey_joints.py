@@ -11,6 +11,7 @@ from shapely.geometry import LineString, Polygon, box
 from ufh_core.basis.pipe_axis import Point, rounded
 from ufh_core.building.types import Passage, Room, RoomKind, Storey
 from ufh_core.circuits.types import HeatedField, LaidCircuit
+from ufh_core.joints import division
 from ufh_core.joints.doorways import ScreedRoom
 from ufh_core.joints.order import joint_order
 from ufh_core.joints.storey import storey_joints
@@ -151,3 +152,29 @@ def test_the_order_counts_strip_and_sleeves() -> None:
 def test_the_same_storey_gives_the_same_joints() -> None:
     room = [screed("A", box(0, 0, 9, 9).difference(box(5, 5, 9, 9)))]
     assert storey_joints(storey(room), room, [], SETTINGS) == storey_joints(storey(room), room, [], SETTINGS)
+
+
+def test_floor_too_thin_to_pour_is_no_field() -> None:
+    """A crack of 2 mm joins two rooms in the model, another leads nowhere."""
+    cracked = box(0, 0, 3, 3).union(box(3, 1, 4, 1.002)).union(box(4, 0, 7, 3))
+    rooms = [screed("A", cracked), screed("B", box(10, 0, 10.002, 40))]
+    found, findings = storey_joints(storey(rooms), rooms, [], SETTINGS)
+    assert [round(f.area_m2, 2) for f in found.fields] == [9.0, 9.0] and findings == []
+
+
+def test_a_walk_round_a_court_is_parted_all_round() -> None:
+    """By hand: two sides of 9 m in three each, two of 7 m in three each, 1 m wide, none longer than 3 m."""
+    ring = Polygon(box(0, 0, 9, 9).exterior, [box(1, 1, 8, 8).exterior])
+    rooms = [screed("A", ring)]
+    found, findings = storey_joints(storey(rooms), rooms, [], SETTINGS)
+    assert len(found.fields) == 12 and findings == []
+    assert max(field.length_m for field in found.fields) <= 3.0 + 1e-6
+    assert sum(field.area_m2 for field in found.fields) == pytest.approx(32.0, abs=1e-2)
+
+
+def test_a_field_that_cannot_keep_its_rules_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(division, "_cuts", lambda outline, region: [])
+    rooms = [screed("A", Polygon([(0, 0), (9, 0), (9, 3), (5, 3), (5, 5), (0, 5)]))]
+    found, (finding,) = storey_joints(storey(rooms), rooms, [], SETTINGS)
+    assert [field.keeps_rules for field in found.fields] == [False]
+    assert finding.code == "joints.rules" and "A: a field of screed of 37.0 m², 9.0 x 5.0 m" in finding.message

@@ -17,6 +17,7 @@ from ufh_core.settings.types import Settings
 
 TOUCH_M = 0.006  # rooms this near to each other are open to each other [m]
 _LEAST_JOINT_M = 0.2
+_LEAST_FLOOR_M2 = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +107,7 @@ def _middle(passage: Passage, beside: Sequence[ScreedRoom]) -> tuple[float, floa
 
 
 def one_floor(outlines: Sequence[Area]) -> list[Polygon]:
-    """The floor of rooms poured together, gaps of a few millimetres between them closed [m]."""
+    """The floor of rooms poured together [m]: gaps of a few millimetres closed, what is as thin as that left out."""
     wide = shapely.union_all([outline.buffer(TOUCH_M, join_style="mitre") for outline in outlines])
-    return [p for p in shapely.get_parts(wide.buffer(-TOUCH_M, join_style="mitre")) if p.area > 1e-4]
+    thick = wide.buffer(-2 * TOUCH_M, join_style="mitre").buffer(TOUCH_M, join_style="mitre")
+    return [part for part in shapely.get_parts(thick) if part.area > _LEAST_FLOOR_M2]

@@ -26,7 +26,6 @@ from ufh_core.settings.types import Settings
 SMALL_HOLE_M = 1.0  # a hole no wider than this is a column or a duct, and no reason for a joint by itself [m]
 _GRID_M = 1e-4
 _THIN_M = 1e-3  # thinner hairs and cracks of a floor are noise [m]
-_LEAST_FLOOR_M2 = 0.05
 Shape = TypeVar("Shape", bound=BaseGeometry)
 
 
@@ -92,8 +91,6 @@ def _poured(
     settings: Settings,
 ) -> tuple[list[PourField], list[Joint]]:
     """The fields and joints of one floor of some rooms."""
-    if floor.area < _LEAST_FLOOR_M2:
-        return [], []
     here = [c for c in circuits if any(f.outline.intersects(floor) for f in c.fields)]
     parts, cuts = divided(
         floor,
