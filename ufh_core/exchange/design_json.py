@@ -21,6 +21,7 @@ from ufh_core.exchange.choice_json import room_choices
 from ufh_core.exchange.cooling_json import cooling_row
 from ufh_core.exchange.demand_json import demand_row
 from ufh_core.exchange.heating_model import write_whole
+from ufh_core.exchange.joints_json import joints_rows
 from ufh_core.exchange.network_json import network_rows, valve_rows, vessel_rows
 from ufh_core.exchange.panels_json import panel_rows
 from ufh_core.exchange.pipe_run import circuit_run
@@ -119,6 +120,7 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
         "not_laid": [_not_laid(failed, turn) for failed in storey.failed],
         "build_up": {r.room: _build_up(r.build_up) for r in storey.rooms if r.build_up is not None},
         "panels": _panels(design, storey, rooms) | _plain(panel_rows(storey.panels, turn)),
+        "joints": _plain(joints_rows(storey.joints, turn)),
     }
 
 
