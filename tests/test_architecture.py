@@ -28,6 +28,7 @@ ROOMS = [
     "hydraulics",
     "network",
     "surface_field",
+    "joints",
     "design_result",
     "storeys",
     "design",

@@ -18,8 +18,10 @@ from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.floor import coil_plan, take_off
 from ufh_core.floor.types import CoilPlan, PanelCount, TakeOffLine
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
+from ufh_core.joints.order import joint_order
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.asked import Brief, storey_requests
+from ufh_core.storeys.screed_joints import joints_of
 from ufh_core.storeys.storey import design_storey
 from ufh_core.storeys.water import whole_water
 from ufh_core.thermal_output.types import RoomRequest
@@ -69,8 +71,9 @@ def design_building(
             wishes=replace(wishes, areas=areas),
         )
         outcome = design_storey(brief)
-        designs.append(outcome.design)
-        findings += [*wish_findings, *outcome.findings]
+        joints, joint_findings = joints_of(brief, outcome.design)
+        designs.append(replace(outcome.design, joints=joints))
+        findings += [*wish_findings, *outcome.findings, *joint_findings]
     vessel, water_remarks = whole_water(designs, settings)
     coils, coil_remarks = _coils(designs, settings)
     return Design(
@@ -78,7 +81,10 @@ def design_building(
         settings=settings,
         storeys=tuple(designs),
         findings=(*findings, *water_remarks, *coil_remarks),
-        take_off=_order(building, designs, coils, settings),
+        take_off=(
+            *_order(building, designs, coils, settings),
+            *joint_order([s.joints for s in designs], settings),
+        ),
         software_version=__version__,
         settings_digest=settings_digest(settings),
         vessel=vessel,

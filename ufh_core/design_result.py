@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from ufh_core.basis.findings import Finding
@@ -11,6 +11,7 @@ from ufh_core.circuits.types import FailedRoom, LaidCircuit, Manifold
 from ufh_core.floor.types import BuildUp, CoilPlan, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
+from ufh_core.joints.types import StoreyJoints
 from ufh_core.network.types import NetworkTable
 from ufh_core.panels.types import PanelPlan
 from ufh_core.settings.types import Settings
@@ -126,6 +127,7 @@ class StoreyDesign:
     failed: tuple[FailedRoom, ...] = ()
     surface: SurfaceField | None = None
     panels: PanelPlan | None = None
+    joints: StoreyJoints = field(default_factory=StoreyJoints)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -40,6 +40,7 @@ LINETYPES: dict[str, tuple[float, ...]] = {
     "RETURN_DASH": (2.2, -0.9),
     "FIELD_EDGE": (4.0, -0.8, 0.6, -0.8),
     "SHORT_DASH": (1.2, -0.8),
+    "JOINT_CHAIN": (5.0, -1.0, 1.0, -1.0),
 }
 LAYERS: dict[str, LayerLook] = {
     "ROOM": LayerLook(colour=(150, 150, 150), weight_mm=0.13),
@@ -51,6 +52,7 @@ LAYERS: dict[str, LayerLook] = {
     "MANIFOLD": LayerLook(colour=INK, weight_mm=0.35),
     "PIPE-FLOW": LayerLook(colour=(190, 74, 8), weight_mm=0.30),
     "PIPE-RETURN": LayerLook(colour=(0, 92, 128), weight_mm=0.30, linetype="RETURN_DASH"),
+    "JOINT": LayerLook(colour=(112, 32, 122), weight_mm=0.5, linetype="JOINT_CHAIN"),
     "NOT-TO-LAY": LayerLook(colour=(120, 120, 120), weight_mm=0.18, linetype="SHORT_DASH"),
     "PANEL": LayerLook(colour=(96, 96, 96), weight_mm=0.18),
     "LABEL": LayerLook(colour=INK, weight_mm=0.13),

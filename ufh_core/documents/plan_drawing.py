@@ -14,6 +14,7 @@ from ufh_core.documents.labels import Label
 from ufh_core.documents.lettering import wrapped
 from ufh_core.documents.pen import PAPER, Pen
 from ufh_core.documents.plan_base import draw_base
+from ufh_core.documents.plan_joints import draw_joints
 from ufh_core.documents.plan_labels import draw_labels
 from ufh_core.documents.plan_pipes import draw_attempts, draw_manifold, draw_pipes, draw_sleeves
 from ufh_core.documents.plan_signs import BAR_MM, draw_legend_sign, draw_north, draw_scale_bar
@@ -51,6 +52,7 @@ def drawn_plan(design: Design, storey: StoreyDesign, *, date: str = "") -> Plan:
         draw_attempts(pen, view)
         draw_pipes(pen, view)
         draw_sleeves(pen, view)
+        draw_joints(pen, view)
         labels = draw_labels(pen, sheet, view)
         if not view.is_heated:
             _say_nothing_to_lay(pen, sheet, view)

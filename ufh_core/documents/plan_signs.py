@@ -16,6 +16,7 @@ from ufh_core.documents.plan_base import (
     WALL_GREY,
     draw_opening_lines,
 )
+from ufh_core.documents.plan_joints import draw_joint_line, draw_joint_sleeve
 from ufh_core.documents.plan_pipes import CABINET, FLOW_SHADES, RETURN_SHADES, draw_arrow, draw_turn_mark
 from ufh_core.documents.sheet import Sheet
 
@@ -40,6 +41,11 @@ def draw_legend_sign(pen: Pen, sheet: Sheet, sign: str, x: float, middle: float)
         draw_turn_mark(pen, at)
     elif sign == "attempt":
         pen.line([left, right], "NOT-TO-LAY")
+    elif sign == "joint":
+        draw_joint_line(pen, [left, right])
+    elif sign == "joint sleeve":
+        pen.line([left, right], "PIPE-FLOW", colour=FLOW_SHADES[0])
+        draw_joint_sleeve(pen, shapely.LineString([sheet.at(x + 3.5, middle), sheet.at(x + 13.5, middle)]))
     elif sign in ("door", "window", "opening"):
         _draw_opening_sign(pen, sign, box)
     elif sign in ("tail", "sleeve"):

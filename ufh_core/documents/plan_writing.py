@@ -28,12 +28,14 @@ SIGNS = (
     ("attempt", "NOT to be laid: best attempt at a floor that could not be laid, breaks a rule"),
     ("manifold", "manifold with port numbers; crossed: mixing station; dashed: keep free for service"),
     ("sleeve", "pipe through a wall in a sleeve: have each hole agreed"),
+    ("joint", "movement joint through all of the screed: profile set before pouring, edge strip left whole"),
+    ("joint sleeve", "sleeve on a pipe that crosses a movement joint"),
     ("fixed", "fixed unit, stair or void: no pipe; dashed: movable furniture"),
     ("door", "door, drawn shut: which way it opens is not known"),
     ("opening", "opening without a door"),
     ("window", "window"),
 )
-_SITE_NOTES = ("layout.", "hydraulics.", "floor.", "circuits.")
+_SITE_NOTES = ("joints.", "layout.", "hydraulics.", "floor.", "circuits.")
 _WITH_CIRCUITS = frozenset({"flow", "return", "turn", "field", "tail", "left out", "manifold"})
 CAUTIONS = (
     "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the site"
@@ -212,6 +214,8 @@ def _signs_used(view: StoreyView) -> set[str]:
         "failed": RoomStatus.FAILED in statuses,
         "attempt": any(failed.best_attempt is not None for failed in view.result.failed),
         "sleeve": any(circuit.laid.sleeves for circuit in view.result.circuits),
+        "joint": bool(view.result.joints.joints),
+        "joint sleeve": bool(view.result.joints.crossings),
         "edge zone": any(field.edge for circuit in view.result.circuits for field in circuit.laid.fields),
         "fixed": bool(view.storey.obstacles),
         "door": "door" in openings,

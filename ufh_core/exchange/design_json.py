@@ -21,8 +21,9 @@ from ufh_core.exchange.choice_json import room_choices
 from ufh_core.exchange.cooling_json import cooling_row
 from ufh_core.exchange.demand_json import demand_row
 from ufh_core.exchange.heating_model import write_whole
+from ufh_core.exchange.joints_json import joints_rows
 from ufh_core.exchange.network_json import network_rows, valve_rows, vessel_rows
-from ufh_core.exchange.panels_json import panel_rows
+from ufh_core.exchange.panels_json import panel_rows, panel_size
 from ufh_core.exchange.pipe_run import circuit_run
 from ufh_core.exchange.plan_points import moved, path_of, turned
 from ufh_core.exchange.surface_json import surface_of_pipe, surface_of_room
@@ -118,7 +119,8 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
         "circuits": [_circuit(design, storey, circuit, turn) for circuit in storey.circuits],
         "not_laid": [_not_laid(failed, turn) for failed in storey.failed],
         "build_up": {r.room: _build_up(r.build_up) for r in storey.rooms if r.build_up is not None},
-        "panels": _panels(design, storey, rooms) | _plain(panel_rows(storey.panels, turn)),
+        "panels": _plain(panel_size(design, storey) | panel_rows(storey.panels, turn)),
+        "joints": _plain(joints_rows(storey.joints, turn)),
     }
 
 
@@ -271,18 +273,6 @@ def _build_up(build_up: BuildUp) -> dict[str, Any]:
             }
             for layer in build_up.layers
         ],
-    )
-
-
-def _panels(design: Design, storey: StoreyDesign, rooms: dict[str, Room]) -> dict[str, Any]:
-    """Size of the castellated panel and the floor of the rooms that get one."""
-    floor = design.settings.floor
-    built = [rooms[r.room] for r in storey.rooms if r.build_up is not None]
-    return _plain_dict(
-        length_m=floor.panel_length_m,
-        width_m=floor.panel_width_m,
-        stud_pitch_m=design.settings.layout.stud_pitch_m,
-        covered_area_m2=sum(room.outline.area for room in built),
     )
 
 

@@ -12,6 +12,7 @@ from ufh_core.building.model_file import open_model
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.exchange.coverings import write_build_up
 from ufh_core.exchange.header import write_header
+from ufh_core.exchange.joints import write_joints
 from ufh_core.exchange.manifolds import write_manifold
 from ufh_core.exchange.panel_parts import write_panel_parts
 from ufh_core.exchange.pipes import StoreyScope, write_circuit, write_pipe_type
@@ -77,6 +78,7 @@ def _write_storey(model: TradeModel, scope: StoreyScope, panel_parts: bool) -> N
             coverings[room.room] = write_build_up(model, scope, rooms[room.room], room.build_up, panels_apart=bare)
     if apart:
         write_panel_parts(model, scope, {r.room: r.build_up for r in scope.storey.rooms if r.build_up}, coverings)
+    write_joints(model, scope)
 
 
 def _provenance(model: TradeModel, frame: ProjectFrame, design: Design) -> None:

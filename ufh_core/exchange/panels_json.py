@@ -8,10 +8,23 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.exchange.plan_points import moved, turned
 from ufh_core.panels.types import CutPanel, PanelArea, PanelPlan, Piece
 
 Turn = NDArray[np.float64]
+
+
+def panel_size(design: Design, storey: StoreyDesign) -> dict[str, Any]:
+    """Size of the castellated panel [m] and the floor of the rooms that get one [m2]."""
+    floor = design.settings.floor
+    built = [design.building.room(r.room) for r in storey.rooms if r.build_up is not None]
+    return {
+        "length_m": floor.panel_length_m,
+        "width_m": floor.panel_width_m,
+        "stud_pitch_m": design.settings.layout.stud_pitch_m,
+        "covered_area_m2": sum(room.outline.area for room in built),
+    }
 
 
 def panel_rows(plan: PanelPlan | None, turn: Turn) -> dict[str, Any]:

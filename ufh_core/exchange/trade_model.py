@@ -35,6 +35,7 @@ STYLES: dict[str, tuple[tuple[float, float, float], float]] = {
     "Screed": ((0.70, 0.69, 0.66), 0.6),
     "Floor finish": ((0.75, 0.60, 0.45), 0.6),
     "Edge strip": ((0.55, 0.75, 0.80), 0.3),
+    "Movement joint": ((0.44, 0.13, 0.48), 0.0),
     "Room": ((0.85, 0.90, 0.92), 0.9),
 }
 """Surface styles by name: colour (red, green, blue) and transparency."""

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from ufh_core.settings.cooling_types import CoolingSettings
 from ufh_core.settings.floor_types import FloorSettings, PipeSettings
 from ufh_core.settings.hydraulic_types import HydraulicSettings
+from ufh_core.settings.joint_types import JointSettings
 from ufh_core.settings.metadata import BUILDING_AGES, CP, EDGE_ZONES, PATTERNS, ROOM_KINDS
 from ufh_core.settings.metadata import setting as _set
 from ufh_core.settings.steering import KeptCircuits, ManifoldPlace, RoomOverride
@@ -215,3 +216,4 @@ class Settings:
     output: OutputSettings = field(default_factory=OutputSettings)
     hydraulics: HydraulicSettings = field(default_factory=HydraulicSettings)
     cooling: CoolingSettings = field(default_factory=CoolingSettings)
+    joints: JointSettings = field(default_factory=JointSettings)

@@ -68,7 +68,7 @@ def _build_ups(heated: list[Room], brief: Brief) -> dict[str, BuildUp]:
             r,
             below[r.ifc_guid],
             brief.settings,
-            _finish_r(r, brief),
+            finish_resistance(r, brief),
             pipe_axis_m=levels[r.ifc_guid],
             slab=slab_below(r, brief.storey.slabs),
         )
@@ -76,7 +76,8 @@ def _build_ups(heated: list[Room], brief: Brief) -> dict[str, BuildUp]:
     }
 
 
-def _finish_r(room: Room, brief: Brief) -> float:
+def finish_resistance(room: Room, brief: Brief) -> float:
+    """Thermal resistance of a room's finish [m² K/W]: its own answer, its kind's, or that of all others."""
     selection = brief.selection[room.ifc_guid]
     if selection.override is not None and selection.override.finish_r is not None:
         return selection.override.finish_r
@@ -92,7 +93,7 @@ def _request(room: Room, build_up: BuildUp, free: Area, brief: Brief) -> RoomReq
         indoor_c=demand.indoor_c,
         demand_w=demand.demand_w,
         heatable_area_m2=PLANNED_SHARE * free.area,
-        finish_r=_finish_r(room, brief),
+        finish_r=finish_resistance(room, brief),
         r_below=build_up.r_below,
         below_c=demand.below_c,
         fixed_pitch_m=selection.override.pitch_m if selection.override else None,
