@@ -55,6 +55,10 @@ Jobs = Annotated[
 Explain = Annotated[
     bool, typer.Option("--explain", help="say for each room what was tried, why the best was taken, what limits it")
 ]
+Merge = Annotated[
+    bool,
+    typer.Option("--merge", help="also write coordinated.ifc: the architect's model with the heating added to it"),
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 
@@ -79,6 +83,7 @@ def design(
     out: Out,
     settings: SettingsFile = None,
     storey: Storeys = None,
+    merge: Merge = False,
     jobs: Jobs = 1,
     explain: Explain = False,
     quiet: Quiet = False,
@@ -90,7 +95,7 @@ def design(
 
     Example: warmloom design house.ifc --out heating --settings mine.toml
     """
-    return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain)
+    return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain, merge)
 
 
 @app.command()
@@ -194,7 +199,9 @@ def _settings(path: Path | None) -> Any:
     return Settings() if path is None else read_settings(path)
 
 
-def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], quiet: bool, explain: bool) -> int:
+def _design(
+    model: Path, out: Path, settings: Any, storeys: tuple[str, ...], quiet: bool, explain: bool, merge: bool = False
+) -> int:
     """Read, design and write; return the exit status."""
     from ufh_core.building.read import read_building
     from ufh_core.console_summary import show_summary
@@ -209,7 +216,7 @@ def _design(model: Path, out: Path, settings: Any, storeys: tuple[str, ...], qui
         building = read_building(model, settings)
         _check_storeys(storeys, [storey.name for storey in building.storeys])
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
-        write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share))
+        write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), merge)
     if explain:
         typer.echo("\n".join(explanation(done)))
     if not quiet:

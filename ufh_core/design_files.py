@@ -16,18 +16,24 @@ from ufh_core.documents import (
     write_surface_picture,
     write_water_charts,
 )
+from ufh_core.exchange.coordinated_model import write_coordinated_model
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.exchange.surface_data import write_surface_data
 
 
-def write_design(design: Design, architect: Path, folder: Path, progress: Progress = silent) -> None:
+def write_design(
+    design: Design, architect: Path, folder: Path, progress: Progress = silent, merge: bool = False
+) -> None:
     """Write all files of a design: models, results, heat demand, charts, and plans and pictures of each storey.
 
     Raises: OSError or UfhError where a file cannot be written.
     """
     progress("writing the heating model", 0.0)
     write_heating_model(design, architect, folder / "heating.ifc")
+    if merge:
+        progress("adding the heating to the architect's model", 0.3)
+        write_coordinated_model(design, architect, folder / "coordinated.ifc")
     progress("writing the results", 0.5)
     write_json(design, folder / "design.json")
     write_heat_demand_page(design, folder / "heat-demand.html")
