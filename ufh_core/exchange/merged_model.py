@@ -116,7 +116,7 @@ class MergedModel(TradeModel):
     def _attribute_names(self, kind: str) -> frozenset[str]:
         """Attributes of a class."""
         if kind not in self._names:
-            declared = self._schema.declaration_by_name(kind).as_entity()
+            declared: Any = self._schema.declaration_by_name(kind)
             self._names[kind] = frozenset(a.name() for a in declared.all_attributes())
         return self._names[kind]
 
