@@ -10,6 +10,7 @@ import json
 import os
 import signal
 import sys
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -59,6 +60,19 @@ Merge = Annotated[
     bool,
     typer.Option("--merge", help="also write coordinated.ifc: the architect's model with the heating added to it"),
 ]
+
+
+class BcfVersion(StrEnum):
+    """Versions of the exchange of issues that are written."""
+
+    V2_1 = "2.1"
+    V3_0 = "3.0"
+
+
+Bcf = Annotated[
+    BcfVersion | None,
+    typer.Option("--bcf", help="also write coordination.bcf of this version: a topic for each finding"),
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 
@@ -84,6 +98,7 @@ def design(
     settings: SettingsFile = None,
     storey: Storeys = None,
     merge: Merge = False,
+    bcf: Bcf = None,
     jobs: Jobs = 1,
     explain: Explain = False,
     quiet: Quiet = False,
@@ -95,7 +110,7 @@ def design(
 
     Example: warmloom design house.ifc --out heating --settings mine.toml
     """
-    return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain, merge)
+    return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain, (merge, bcf))
 
 
 @app.command()
@@ -200,23 +215,30 @@ def _settings(path: Path | None) -> Any:
 
 
 def _design(
-    model: Path, out: Path, settings: Any, storeys: tuple[str, ...], quiet: bool, explain: bool, merge: bool = False
+    model: Path,
+    out: Path,
+    settings: Any,
+    storeys: tuple[str, ...],
+    quiet: bool,
+    explain: bool,
+    extras: tuple[bool, BcfVersion | None] = (False, None),
 ) -> int:
     """Read, design and write; return the exit status."""
     from ufh_core.building.read import read_building
     from ufh_core.console_summary import show_summary
     from ufh_core.design import design_building
-    from ufh_core.design_files import write_design
+    from ufh_core.design_files import Extras, write_design
     from ufh_core.documents.explanation import explanation
     from ufh_core.documents.summary import summary
     from ufh_core.output_folder import whole_folder
 
+    wanted = Extras(merge=extras[0], bcf_version=str(extras[1] or ""), earlier_bcf=out / "coordination.bcf")
     with progress_shown(quiet) as report, whole_folder(out) as folder:
         report(f"reading {model.name}", 0.0)
         building = read_building(model, settings)
         _check_storeys(storeys, [storey.name for storey in building.storeys])
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
-        write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), merge)
+        write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), wanted)
     if explain:
         typer.echo("\n".join(explanation(done)))
     if not quiet:

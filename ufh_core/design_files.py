@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from ufh_core.basis.progress import Progress, silent
@@ -10,6 +11,7 @@ from ufh_core.documents import (
     floor_file_names,
     plan_file_names,
     surface_stems,
+    write_coordination,
     write_floor_sections,
     write_heat_demand_page,
     write_plan_svg,
@@ -22,8 +24,24 @@ from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.exchange.surface_data import write_surface_data
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extras:
+    """Files that are written only when asked for.
+
+    `merge`: coordinated.ifc; `bcf_version`: coordination.bcf of that version, or none; `earlier_bcf`: the one of
+    an earlier run, whose topics it carries on.
+    """
+
+    merge: bool = False
+    bcf_version: str = ""
+    earlier_bcf: Path | None = None
+
+
+NO_EXTRAS = Extras()
+
+
 def write_design(
-    design: Design, architect: Path, folder: Path, progress: Progress = silent, merge: bool = False
+    design: Design, architect: Path, folder: Path, progress: Progress = silent, extras: Extras = NO_EXTRAS
 ) -> None:
     """Write all files of a design: models, results, heat demand, charts, and plans and pictures of each storey.
 
@@ -31,9 +49,11 @@ def write_design(
     """
     progress("writing the heating model", 0.0)
     write_heating_model(design, architect, folder / "heating.ifc")
-    if merge:
+    if extras.merge:
         progress("adding the heating to the architect's model", 0.3)
         write_coordinated_model(design, architect, folder / "coordinated.ifc")
+    if extras.bcf_version:
+        write_coordination(design, folder / "coordination.bcf", extras.bcf_version, extras.earlier_bcf)
     progress("writing the results", 0.5)
     write_json(design, folder / "design.json")
     write_heat_demand_page(design, folder / "heat-demand.html")

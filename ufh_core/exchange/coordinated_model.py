@@ -14,7 +14,7 @@ from ufh_core.building.earlier_additions import ADDED, PROVENANCE
 from ufh_core.building.model_file import open_model
 from ufh_core.building.types import Room, Storey
 from ufh_core.design_result import Design, RoomStatus
-from ufh_core.exchange.header import written_at
+from ufh_core.exchange.header import stated, written_at
 from ufh_core.exchange.heating_model import provenance_rows, write_storeys, write_whole
 from ufh_core.exchange.ifc_units import FileUnits
 from ufh_core.exchange.merged_model import MergedModel
@@ -117,5 +117,6 @@ def _header(file: Any, version: str) -> None:
     name = file.header.file_name
     name.name = "coordinated.ifc"
     name.time_stamp = written_at().strftime("%Y-%m-%dT%H:%M:%S")
+    name.author, name.organization = stated(name.author), stated(name.organization)
     name.preprocessor_version = f"IfcOpenShell {ifcopenshell.version}"
     name.originating_system = f"Warmloom - Warmloom - {version}"

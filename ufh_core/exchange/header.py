@@ -23,8 +23,8 @@ def write_header(file: Any, source: Any, version: str) -> None:
     name = file.header.file_name
     name.name = "heating.ifc"
     name.time_stamp = written_at().strftime("%Y-%m-%dT%H:%M:%S")
-    name.author = _stated(source.header.file_name.author)
-    name.organization = _stated(source.header.file_name.organization)
+    name.author = stated(source.header.file_name.author)
+    name.organization = stated(source.header.file_name.organization)
     name.preprocessor_version = f"IfcOpenShell {ifcopenshell.version}"
     name.originating_system = f"Warmloom - Warmloom - {version}"
     name.authorization = NOT_STATED
@@ -40,7 +40,7 @@ def written_at() -> datetime:
     return datetime.fromtimestamp(int(stated), UTC) if usable else datetime.now(UTC)
 
 
-def _stated(names: Any) -> tuple[str, ...]:
+def stated(names: Any) -> tuple[str, ...]:
     """The names that say something."""
     try:
         said = tuple(str(n) for n in names or () if str(n).strip())
