@@ -9,6 +9,7 @@ import shapely
 from PIL import Image, ImageDraw
 
 from ufh_core.basis.findings import Finding
+from ufh_core.documents.finding_groups import circuits_named
 from ufh_core.documents.issue_places import IssuePlace
 
 SIDE_PX, TWICE = 600, 2
@@ -25,7 +26,8 @@ def issue_picture(place: IssuePlace, finding: Finding) -> bytes:
     for wall in place.storey.walls:
         sketch.area(wall.outline, WALL, WALL)
     for circuit in place.result.circuits:
-        sketch.line(circuit.laid.axis.line().coords, PIPE, 3)
+        meant = circuit.laid.number in circuits_named(finding)
+        sketch.line(circuit.laid.axis.line().coords, MARK if meant else PIPE, 6 if meant else 3)
     for manifold in place.result.manifolds:
         sketch.area(manifold.manifold.cabinet, ROOM, ROOM)
     if finding.at is not None:
