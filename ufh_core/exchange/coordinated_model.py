@@ -37,8 +37,8 @@ def coordinated_file(design: Design, source: Any) -> Any:
     project = source.by_type("IfcProject")[0]
     length, angle = (float(ifc_unit.calculate_unit_scale(source, kind)) for kind in ("LENGTHUNIT", "PLANEANGLEUNIT"))
     units = FileUnits(length_m=length, angle_rad=angle)
-    model = MergedModel(source, units, {}, project.GlobalId, design.software_version)
-    model.contexts.update(_contexts(source, project))
+    contexts = _Contexts(source, project)
+    model = MergedModel(source, units, contexts, project.GlobalId, design.software_version)
     frame = ProjectFrame(project=project, storeys=_storeys(model, design), spaces=_spaces(model, design))
     write_storeys(model, frame, design)
     model.finish()
@@ -48,21 +48,33 @@ def coordinated_file(design: Design, source: Any) -> Any:
     return source
 
 
-def _contexts(file: Any, project: Any) -> dict[str, Any]:
-    """Subcontexts by identifier: the architect's where it is in use, else one of ours.
+class _Contexts(dict[str, Any]):
+    """Subcontexts by identifier, each made when it is first used: what nothing uses could not be taken out again."""
 
-    One that nothing uses is left alone, so that taking our additions out again can never take it along.
-    """
+    def __init__(self, file: Any, project: Any) -> None:
+        super().__init__()
+        self._file, self._parent = file, _for_bodies(project)
+
+    def __missing__(self, name: str) -> Any:
+        self[name] = _subcontext(self._file, self._parent, name, VIEWS[name])
+        return self[name]
+
+
+def _for_bodies(project: Any) -> Any:
+    """The architect's context for bodies."""
     own = [c for c in project.RepresentationContexts or () if c.is_a("IfcGeometricRepresentationContext")]
     whole = [c for c in own if not c.is_a("IfcGeometricRepresentationSubContext")]
-    for_bodies = [c for c in whole if c.ContextType == MODEL] or [c for c in whole if c.CoordinateSpaceDimension == 3]
-    if not for_bodies:
+    found = [c for c in whole if c.ContextType == MODEL] or [c for c in whole if c.CoordinateSpaceDimension == 3]
+    if not found:
         raise OutputError("coordinated.ifc: the architect's model has no 3D geometric context; export it with geometry")
-    return {name: _subcontext(file, for_bodies[0], name, view) for name, view in VIEWS.items()}
+    return found[0]
 
 
 def _subcontext(file: Any, parent: Any, name: str, view: str) -> Any:
-    """One subcontext."""
+    """The architect's subcontext where it is in use, else one of ours.
+
+    One that nothing uses is left alone, so that taking our additions out again can never take it along.
+    """
     for there in parent.HasSubContexts:
         if (there.ContextIdentifier, there.TargetView) == (name, view) and file.get_total_inverses(there):
             return there
