@@ -38,6 +38,7 @@ ROOMS = [
     "samples",
     "output_folder",
     "console",
+    "console_options",
     "console_summary",
     "cli",
 ]

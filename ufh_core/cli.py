@@ -5,11 +5,11 @@ Rooms are imported inside each command, so that `--help` answers at once.
 
 from __future__ import annotations
 
-import difflib
 import json
 import os
 import signal
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -17,6 +17,20 @@ import typer
 
 from ufh_core import __version__
 from ufh_core.console import messages, progress_shown, say_error
+from ufh_core.console_options import (
+    Bcf,
+    Detail,
+    Explain,
+    Jobs,
+    Merge,
+    Model,
+    Out,
+    Quiet,
+    SettingsFile,
+    Storeys,
+    check_storeys,
+    details_of,
+)
 
 MISTAKE = 2
 """Exit status where nothing was designed."""
@@ -37,31 +51,6 @@ or clashing (each is listed); 2 nothing designed.
 """
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, help=_HELP)
-
-DETAILS = ("panels",)
-
-Model = Annotated[Path, typer.Argument(metavar="MODEL", help="the architect's model, .ifc or .ifczip")]
-Out = Annotated[Path, typer.Option("--out", metavar="DIR", help="folder for the results, made if absent")]
-SettingsFile = Annotated[
-    Path | None, typer.Option("--settings", metavar="FILE", help="settings file; `warmloom settings` writes one")
-]
-Storeys = Annotated[
-    list[str] | None, typer.Option("--storey", metavar="NAME", help="only this storey; may be given several times")
-]
-Jobs = Annotated[
-    int,
-    typer.Option(
-        "--jobs", metavar="N", min=1, help="processes to use at most; this version always uses one, whatever N is"
-    ),
-]
-Explain = Annotated[
-    bool, typer.Option("--explain", help="say for each room what was tried, why the best was taken, what limits it")
-]
-Detail = Annotated[
-    list[str] | None,
-    typer.Option("--detail", metavar="WHAT", help='more in heating.ifc: "panels" writes every panel and piece of it'),
-]
-Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 
 def _version(wanted: bool) -> None:
@@ -85,6 +74,8 @@ def design(
     out: Out,
     settings: SettingsFile = None,
     storey: Storeys = None,
+    merge: Merge = False,
+    bcf: Bcf = None,
     jobs: Jobs = 1,
     detail: Detail = None,
     explain: Explain = False,
@@ -98,7 +89,10 @@ def design(
 
     Example: warmloom design house.ifc --out heating --settings mine.toml
     """
-    return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain, _details(detail or []))
+    from ufh_core.design_files import Extras
+
+    extras = Extras(panel_parts="panels" in details_of(detail or []), merge=merge, bcf_version=str(bcf or ""))
+    return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
 
 
 @app.command()
@@ -140,9 +134,15 @@ def inspect(
 
 def _ids_report(model: Path, as_json: bool) -> int:
     """Print what the architect's specification misses in `model`, element by element."""
+    from ufh_core.basis.errors import UfhError
     from ufh_core.building.model_file import open_model
-    from ufh_core.exchange.ids_check import gaps_json, ids_lines
 
+    try:
+        from ufh_core.exchange.ids_check import gaps_json, ids_lines
+    except ModuleNotFoundError as error:
+        raise UfhError(
+            f"--ids needs the library ifctester ({error.name} is not installed): pip install '.[ids]'"
+        ) from None
     opened = open_model(model).model
     lines = [json.dumps(gaps_json(opened, "architect"), ensure_ascii=False, indent=1)] if as_json else None
     typer.echo("\n".join(lines or ids_lines(opened, "architect")))
@@ -170,7 +170,7 @@ def flow_temperatures(
         report(f"reading {model.name}", 0.0)
         building = read_building(model, chosen)
         names = tuple(storey or ())
-        _check_storeys(names, [s.name for s in building.storeys])
+        check_storeys(names, [s.name for s in building.storeys])
         report("heat demand", 0.4)
         requests = room_requests(building, chosen, names)
         report("flow temperatures", 0.7)
@@ -218,16 +218,6 @@ def _settings(path: Path | None) -> Any:
     return Settings() if path is None else read_settings(path)
 
 
-def _details(wanted: list[str]) -> frozenset[str]:
-    """What is to be written in more detail. Raises an error where nobody knows how."""
-    from ufh_core.basis.errors import UfhError
-
-    for what in wanted:
-        if what not in DETAILS:
-            raise UfhError(f"--detail {what!r}: unknown; there is: " + ", ".join(map(repr, DETAILS)))
-    return frozenset(wanted)
-
-
 def _design(
     model: Path,
     out: Path,
@@ -235,40 +225,29 @@ def _design(
     storeys: tuple[str, ...],
     quiet: bool,
     explain: bool,
-    details: frozenset[str] = frozenset(),
+    extras: Any = None,
 ) -> int:
     """Read, design and write; return the exit status."""
     from ufh_core.building.read import read_building
     from ufh_core.console_summary import show_summary
     from ufh_core.design import design_building
-    from ufh_core.design_files import write_design
+    from ufh_core.design_files import Extras, write_design
     from ufh_core.documents.explanation import explanation
     from ufh_core.documents.summary import summary
     from ufh_core.output_folder import whole_folder
 
+    wanted = replace(extras or Extras(), earlier_bcf=out / "coordination.bcf")
     with progress_shown(quiet) as report, whole_folder(out) as folder:
         report(f"reading {model.name}", 0.0)
         building = read_building(model, settings)
-        _check_storeys(storeys, [storey.name for storey in building.storeys])
+        check_storeys(storeys, [storey.name for storey in building.storeys])
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
-        parts = "panels" in details
-        write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), panel_parts=parts)
+        write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), wanted)
     if explain:
         typer.echo("\n".join(explanation(done)))
     if not quiet:
         show_summary(messages(), summary(done), out)
     return 0 if done.nothing_missing else 1
-
-
-def _check_storeys(wanted: tuple[str, ...], there: list[str]) -> None:
-    """Raise an error that names the nearest storey where one is asked for that is not there."""
-    from ufh_core.basis.errors import UfhError
-
-    for name in wanted:
-        if name not in there:
-            near = difflib.get_close_matches(name, there, n=1)
-            hint = f"did you mean {near[0]!r}?" if near else "there are: " + ", ".join(map(repr, there))
-            raise UfhError(f"--storey {name!r}: no such storey in the model; {hint}")
 
 
 def main() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from ufh_core.basis.progress import Progress, silent
@@ -11,6 +12,7 @@ from ufh_core.documents import (
     panel_file_names,
     plan_file_names,
     surface_stems,
+    write_coordination,
     write_floor_sections,
     write_heat_demand_page,
     write_panels_svg,
@@ -19,22 +21,44 @@ from ufh_core.documents import (
     write_water_charts,
 )
 from ufh_core.documents.plan_dxf import write_plan_dxf
+from ufh_core.exchange.coordinated_model import write_coordinated_model
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.exchange.surface_data import write_surface_data
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extras:
+    """What is written only when asked for.
+
+    `panel_parts`: heating.ifc with every panel and piece of the laying plans; `merge`: coordinated.ifc;
+    `bcf_version`: coordination.bcf of that version, or none; `earlier_bcf`: the one of an earlier run, whose topics
+    it carries on.
+    """
+
+    panel_parts: bool = False
+    merge: bool = False
+    bcf_version: str = ""
+    earlier_bcf: Path | None = None
+
+
+NO_EXTRAS = Extras()
+
+
 def write_design(
-    design: Design, architect: Path, folder: Path, progress: Progress = silent, *, panel_parts: bool = False
+    design: Design, architect: Path, folder: Path, progress: Progress = silent, extras: Extras = NO_EXTRAS
 ) -> None:
     """Write all files of a design: models, results, heat demand, charts, and plans and pictures of each storey.
-
-    With `panel_parts` heating.ifc holds every panel and piece of the laying plans.
 
     Raises: OSError or UfhError where a file cannot be written.
     """
     progress("writing the heating model", 0.0)
-    write_heating_model(design, architect, folder / "heating.ifc", panel_parts=panel_parts)
+    write_heating_model(design, architect, folder / "heating.ifc", panel_parts=extras.panel_parts)
+    if extras.merge:
+        progress("adding the heating to the architect's model", 0.3)
+        write_coordinated_model(design, architect, folder / "coordinated.ifc")
+    if extras.bcf_version:
+        write_coordination(design, folder / "coordination.bcf", extras.bcf_version, extras.earlier_bcf)
     progress("writing the results", 0.5)
     write_json(design, folder / "design.json")
     write_heat_demand_page(design, folder / "heat-demand.html")

@@ -17,6 +17,7 @@ from shapely.geometry import box
 from ufh_core.basis.frame import LocalFrame
 from ufh_core.building.types import Building, Room, RoomKind, Storey
 from ufh_core.design_result import Design, RoomDesign, RoomStatus, StoreyDesign
+from ufh_core.exchange.coordinated_model import write_coordinated_model
 from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.settings.types import Settings
 
@@ -149,3 +150,21 @@ def test_georeference_and_true_north_are_kept(path: Path, tmp_path: Path) -> Non
     assert [c.TargetCRS.Name for c in made.by_type("IfcMapConversion")] == [
         c.TargetCRS.Name for c in source.by_type("IfcMapConversion")
     ]
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda p: p.stem)
+def test_coordinated_model_only_adds_and_repeats_itself(
+    path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+    source = ifcopenshell.open(str(path))
+    design = design_over(source)
+    one, two = tmp_path / "one.ifc", tmp_path / "two.ifc"
+    write_coordinated_model(design, path, one)
+    write_coordinated_model(design, one, two)
+    assert one.read_bytes() == two.read_bytes()
+    made = ifcopenshell.open(str(one))
+    after = {e.id(): str(e) for e in made}
+    assert made.schema_identifier == source.schema_identifier
+    assert [e.id() for e in source if after.get(e.id()) != str(e)] == []
+    assert len(after) > len(list(source))

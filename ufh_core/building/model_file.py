@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ufh_core.basis.errors import ModelReadError
+from ufh_core.building.earlier_additions import without_additions
 
 SCHEMA = re.compile(rb"FILE_SCHEMA\s*\(\s*\(\s*'([^']*)'", re.IGNORECASE)
 SUPPORTED = re.compile(r"IFC2X3(_\w+)?|IFC4(_\w+)?|IFC4X3(_\w+)?")
@@ -59,15 +60,16 @@ class ModelFile:
 
 
 def open_model(path: Path) -> ModelFile:
-    """The model in `path` (.ifc or .ifczip).
+    """The model in `path` (.ifc or .ifczip); of a coordinated one, the architect's part and its digest.
 
     Raises `ModelReadError` with one line that names the file, the fault and the remedy.
     """
     data = _bytes_of(path)
     text = _unzipped(path, data) if data[:4] == b"PK\x03\x04" else data
     _check_text(path, text)
-    model = _parsed(path, text, zipped=text is not data)
-    return ModelFile(path, model, str(model.schema), _length_scale(path, model), hashlib.sha256(data).hexdigest())
+    model, earlier = without_additions(_parsed(path, text, zipped=text is not data))
+    digest = earlier or hashlib.sha256(data).hexdigest()
+    return ModelFile(path, model, str(model.schema), _length_scale(path, model), digest)
 
 
 def _bytes_of(path: Path) -> bytes:

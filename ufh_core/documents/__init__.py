@@ -1,5 +1,6 @@
 """What people read: the plan of a storey as one neutral drawing, and the summary of a design."""
 
+from ufh_core.documents.coordination_bcf import write_coordination
 from ufh_core.documents.floor_section import write_floor_sections
 from ufh_core.documents.heat_demand_page import write_heat_demand_page
 from ufh_core.documents.plan_drawing import plan_drawing
@@ -23,6 +24,7 @@ __all__ = [
     "plan_file_names",
     "summary",
     "surface_stems",
+    "write_coordination",
     "write_floor_sections",
     "write_heat_demand_page",
     "write_panels_svg",

@@ -22,15 +22,15 @@ def write_header(file: Any, source: Any, version: str) -> None:
     file.header.file_description.description = (f"ViewDefinition [{VIEWS[file.schema]}]",)
     name = file.header.file_name
     name.name = "heating.ifc"
-    name.time_stamp = _written_at().strftime("%Y-%m-%dT%H:%M:%S")
-    name.author = _stated(source.header.file_name.author)
-    name.organization = _stated(source.header.file_name.organization)
+    name.time_stamp = written_at().strftime("%Y-%m-%dT%H:%M:%S")
+    name.author = stated(source.header.file_name.author)
+    name.organization = stated(source.header.file_name.organization)
     name.preprocessor_version = f"IfcOpenShell {ifcopenshell.version}"
     name.originating_system = f"Warmloom - Warmloom - {version}"
     name.authorization = NOT_STATED
 
 
-def _written_at() -> datetime:
+def written_at() -> datetime:
     """Now, or the time in SOURCE_DATE_EPOCH [s since 1970], with which a second run gives the same bytes.
 
     Source: Reproducible Builds project, specification of SOURCE_DATE_EPOCH.
@@ -40,7 +40,7 @@ def _written_at() -> datetime:
     return datetime.fromtimestamp(int(stated), UTC) if usable else datetime.now(UTC)
 
 
-def _stated(names: Any) -> tuple[str, ...]:
+def stated(names: Any) -> tuple[str, ...]:
     """The names that say something."""
     try:
         said = tuple(str(n) for n in names or () if str(n).strip())

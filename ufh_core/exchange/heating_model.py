@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from ufh_core.basis.errors import OutputError
+from ufh_core.building.earlier_additions import DIGEST, PROVENANCE
 from ufh_core.building.model_file import open_model
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.exchange.coverings import write_build_up
@@ -17,7 +18,7 @@ from ufh_core.exchange.manifolds import write_manifold
 from ufh_core.exchange.panel_parts import write_panel_parts
 from ufh_core.exchange.pipes import StoreyScope, write_circuit, write_pipe_type
 from ufh_core.exchange.project_frame import ProjectFrame, write_frame
-from ufh_core.exchange.properties import own_set
+from ufh_core.exchange.properties import Row, own_set
 from ufh_core.exchange.trade_model import TradeModel
 from ufh_core.exchange.zones import write_fields, write_room_results, write_sleeves
 
@@ -37,13 +38,18 @@ def write_heating_model(design: Design, architect_path: Path, out: Path, *, pane
 def heating_file(design: Design, source: Any, *, panel_parts: bool = False) -> Any:
     """The heating model as an open IFC file; `source` is the architect's open file, `panel_parts` as above."""
     model, frame = write_frame(design, source)
-    pipe_type = write_pipe_type(model, design.settings.pipe) if any(s.circuits for s in design.storeys) else None
-    for storey in design.storeys:
-        _write_storey(model, _scope(design, frame, storey, pipe_type), panel_parts)
-    _provenance(model, frame, design)
+    write_storeys(model, frame, design, panel_parts=panel_parts)
+    own_set(model, frame.project, PROVENANCE, provenance_rows(design))
     model.finish()
     write_header(model.file, source, design.software_version)
     return model.file
+
+
+def write_storeys(model: TradeModel, frame: ProjectFrame, design: Design, *, panel_parts: bool = False) -> None:
+    """All that is ours, storey by storey; `panel_parts` as in `write_heating_model`."""
+    pipe_type = write_pipe_type(model, design.settings.pipe) if any(s.circuits for s in design.storeys) else None
+    for storey in design.storeys:
+        _write_storey(model, _scope(design, frame, storey, pipe_type), panel_parts)
 
 
 def _scope(design: Design, frame: ProjectFrame, storey: StoreyDesign, pipe_type: Any) -> StoreyScope:
@@ -81,14 +87,13 @@ def _write_storey(model: TradeModel, scope: StoreyScope, panel_parts: bool) -> N
     write_joints(model, scope)
 
 
-def _provenance(model: TradeModel, frame: ProjectFrame, design: Design) -> None:
+def provenance_rows(design: Design) -> list[Row]:
     """What the file was made with and from."""
-    rows = [
+    return [
         ("SoftwareVersion", "IfcLabel", design.software_version),
         ("SettingsDigest", "IfcLabel", design.settings_digest),
-        ("ArchitectFileDigest", "IfcLabel", design.building.file_digest),
+        (DIGEST, "IfcLabel", design.building.file_digest),
     ]
-    own_set(model, frame.project, "UFH_Provenance", rows)
 
 
 def write_whole(out: Path, text: str) -> None:

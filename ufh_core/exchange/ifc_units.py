@@ -40,11 +40,12 @@ DERIVED_UNITS: tuple[tuple[str, tuple[tuple[str, int], ...]], ...] = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FileUnits:
-    """Metres, square metres and cubic metres in one unit of the file."""
+    """Metres, square metres, cubic metres and radians in one unit of the file."""
 
     length_m: float = 1.0
     area_m2: float = 1.0
     volume_m3: float = 1.0
+    angle_rad: float = 1.0
 
     def value(self, measure: str, si_value: Any) -> Any:
         """A value of an IFC measure type in the file's unit; temperatures are in °C on both sides."""
@@ -104,3 +105,45 @@ def _derived(file: Any, named: dict[str, Any]) -> list[Any]:
         )
         for kind, factors in DERIVED_UNITS
     ]
+
+
+MEASURE_UNITS = {
+    "IfcAreaMeasure": "AREAUNIT",
+    "IfcVolumeMeasure": "VOLUMEUNIT",
+    "IfcMassMeasure": "MASSUNIT",
+    "IfcPowerMeasure": "POWERUNIT",
+    "IfcPressureMeasure": "PRESSUREUNIT",
+    "IfcThermodynamicTemperatureMeasure": "THERMODYNAMICTEMPERATUREUNIT",
+    "IfcMassFlowRateMeasure": "MASSFLOWRATEUNIT",
+    "IfcVolumetricFlowRateMeasure": "VOLUMETRICFLOWRATEUNIT",
+    "IfcLinearVelocityMeasure": "LINEARVELOCITYUNIT",
+    "IfcThermalConductivityMeasure": "THERMALCONDUCTANCEUNIT",
+    "IfcThermalResistanceMeasure": "THERMALRESISTANCEUNIT",
+    "IfcAreaDensityMeasure": "AREADENSITYUNIT",
+}
+"""Unit types of the measures that are written, lengths apart."""
+
+
+def value_unit(file: Any, measure: str) -> Any | None:
+    """A new SI unit for values of a measure; None for lengths and for what has no unit."""
+    kind = MEASURE_UNITS.get(measure)
+    plain = {k: (prefix, name) for k, prefix, name in SI_UNITS}
+    if kind in plain:
+        return file.create_entity("IfcSIUnit", UnitType=kind, Prefix=plain[kind][0], Name=plain[kind][1])
+    factors = dict(DERIVED_UNITS).get(kind or "")
+    return _derived_unit(file, kind, factors) if factors else None
+
+
+def _derived_unit(file: Any, kind: str | None, factors: tuple[tuple[str, int], ...]) -> Any:
+    """A derived unit with bricks of its own."""
+    bricks = {k: (k, prefix, name) for k, prefix, name in SI_UNITS}
+    bricks["METRE"] = ("LENGTHUNIT", None, "METRE")
+    bricks["KELVIN"] = ("THERMODYNAMICTEMPERATUREUNIT", None, "KELVIN")
+    elements = []
+    for brick, power in factors:
+        unit_type, prefix, name = bricks[brick]
+        unit = file.create_entity("IfcSIUnit", UnitType=unit_type, Prefix=prefix, Name=name)
+        elements.append(file.create_entity("IfcDerivedUnitElement", unit, power))
+    if file.schema == "IFC2X3" and kind == "AREADENSITYUNIT":
+        return file.create_entity("IfcDerivedUnit", elements, "USERDEFINED", "AREADENSITYUNIT")
+    return file.create_entity("IfcDerivedUnit", Elements=elements, UnitType=kind)

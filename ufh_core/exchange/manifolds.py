@@ -83,8 +83,8 @@ def _open_bench(model: TradeModel, scope: StoreyScope, design: ManifoldDesign) -
     attributes = {"Name": manifold.name, "ObjectType": "FLOOR HEATING MANIFOLD", "PredefinedType": "USERDEFINED"}
     assembly = model.product("IfcElementAssembly", role, scope.entity, at, shown, **attributes)
     model.gather("IfcRelContainedInSpatialStructure", scope.entity, [assembly])
-    system = model.root("IfcDistributionSystem", role, Name=manifold.name, PredefinedType="HEATING")
-    system.LongName = f"Floor heating {manifold.name}"
+    named = {"Name": manifold.name, "LongName": f"Floor heating {manifold.name}"}
+    system = model.root("IfcDistributionSystem", role, PredefinedType="HEATING", **named)
     model.gather("IfcRelAssignsToGroup", system, [assembly])
     plan = plan_manifold(manifold, settings.mixing_station_m, heights)
     return Workbench(model=model, scope=scope, design=design, plan=plan, assembly=assembly, system=system)

@@ -5,9 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from ufh_core.exchange.properties import standard_set
+from ufh_core.exchange.properties import own_set, standard_set
 from ufh_core.exchange.trade_model import TradeModel, Vector
 
+PORT_MEASURES = {
+    "InnerDiameter": "IfcPositiveLengthMeasure",
+    "Temperature": "IfcThermodynamicTemperatureMeasure",
+    "MassFlowRate": "IfcMassFlowRateMeasure",
+    "VolumetricFlowRate": "IfcVolumetricFlowRateMeasure",
+    "Velocity": "IfcLinearVelocityMeasure",
+    "Pressure": "IfcPressureMeasure",
+}
 INTO, OUT_OF = "SINK", "SOURCE"
 
 
@@ -53,4 +61,7 @@ def put_state(model: TradeModel, port: Any, state: PortState) -> None:
         "Velocity": state.velocity,
         "Pressure": state.pressure_pa,
     }
+    if model.older:  # has no such set
+        rows = [(name, PORT_MEASURES[name], value) for name, value in values.items()]
+        own_set(model, port, "UFH_Port", rows)
     standard_set(model, port, "Pset_DistributionPortTypePipe", values, "design state; pressure over the return bar")

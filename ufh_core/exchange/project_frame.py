@@ -163,33 +163,37 @@ class _SpatialTree:
         """The copy of an element's placement with all that it is relative to."""
         return self.copier.copy(element.ObjectPlacement) if element.ObjectPlacement is not None else None
 
+    def first_whole(self) -> Any:
+        """The copy of the first building (else site, else project)."""
+        wholes = [e for kind in ("IfcBuilding", "IfcSite", "IfcProject") for e in self.source.by_type(kind)]
+        return self.copy(wholes[0])
+
     def storey(self, storey: Storey, building: Building) -> Any:
         """The storey in the new file; one that the architect's file does not have is made."""
         element = self.architects(storey.ifc_guid)
-        made = self.copy(element) if element is not None else self._new_storey(storey)
-        inverse = np.linalg.inv(_world(made, self.model.units.length_m))
+        made = self.copy(element) if element is not None else new_storey(self.model, storey, self.first_whole())
+        inverse = np.linalg.inv(world(made, self.model.units.length_m))
         self.model.set_base(made, inverse @ plan_frame_matrix(building))
         return made
 
-    def _new_storey(self, storey: Storey) -> Any:
-        """A storey of ours, part of the first building (else site, else project)."""
-        model = self.model
-        matrix = np.array(storey.placement, dtype=float)
-        frame = model.axes(matrix[:3, 3], matrix[:3, 2], matrix[:3, 0])
-        made = model.make(
-            "IfcBuildingStorey",
-            GlobalId=model.keep_guid(storey.ifc_guid),
-            Name=storey.name,
-            ObjectPlacement=model.make("IfcLocalPlacement", None, frame),
-            CompositionType="ELEMENT",
-            Elevation=model.lengths((storey.elevation_m,))[0],
-        )
-        wholes = [e for kind in ("IfcBuilding", "IfcSite", "IfcProject") for e in self.source.by_type(kind)]
-        model.gather("IfcRelAggregates", self.copy(wholes[0]), [made])
-        return made
+
+def new_storey(model: TradeModel, storey: Storey, whole: Any) -> Any:
+    """A storey of ours, part of `whole`."""
+    matrix = np.array(storey.placement, dtype=float)
+    frame = model.axes(matrix[:3, 3], matrix[:3, 2], matrix[:3, 0])
+    made = model.make(
+        "IfcBuildingStorey",
+        GlobalId=model.keep_guid(storey.ifc_guid),
+        Name=storey.name,
+        ObjectPlacement=model.make("IfcLocalPlacement", None, frame),
+        CompositionType="ELEMENT",
+        Elevation=model.lengths((storey.elevation_m,))[0],
+    )
+    model.gather("IfcRelAggregates", whole, [made])
+    return made
 
 
-def _world(element: Any, length_m: float) -> Matrix4:
+def world(element: Any, length_m: float) -> Matrix4:
     """World matrix of a placed element, in metres."""
     matrix = np.eye(4)
     if element.ObjectPlacement is not None:
@@ -224,7 +228,7 @@ def _space(tree: _SpatialTree, storey: Storey, room: Room) -> Any:
     element = tree.architects(room.ifc_guid)
     parent = tree.copies.get(getattr(tree.architects(storey.ifc_guid), "id", lambda: -1)())
     if element is None:
-        return _derived_space(tree.model, parent or tree.model.file.by_guid(storey.ifc_guid), room)
+        return derived_space(tree.model, parent or tree.model.file.by_guid(storey.ifc_guid), room)
     made = tree.copy(element)
     if made.PredefinedType is None:
         made.PredefinedType = "INTERNAL"
@@ -236,7 +240,7 @@ def _space(tree: _SpatialTree, storey: Storey, room: Room) -> Any:
     return made
 
 
-def _derived_space(model: TradeModel, storey: Any, room: Room) -> Any:
+def derived_space(model: TradeModel, storey: Any, room: Room) -> Any:
     """A room that was found from the walls."""
     placement, shape = _drawn_space(model, storey, room)
     made = model.make(

@@ -39,7 +39,7 @@ def own_set(model: TradeModel, owner: Any, name: str, rows: Iterable[Row]) -> No
 def standard_set(model: TradeModel, owner: Any, name: str, values: Mapping[str, Any], note: str = "") -> None:
     """A standard set, as far as this schema has it: names, kinds and measures come from the template."""
     known = template(model.file.schema, name)
-    if known is None:
+    if known is None or model.has_set(owner, name):
         return
     chosen = {k: v for k, v in values.items() if k in known and v is not None}
     properties = [_standard(model, key, known[key], value, note) for key, value in chosen.items()]
@@ -51,7 +51,9 @@ def _standard(model: TradeModel, name: str, kind: tuple[str, str | None], value:
     form, measure = kind[0], kind[1] or "IfcLabel"
     if form == "P_BOUNDEDVALUE":
         point = _measure(model, measure, value)
-        return model.make("IfcPropertyBoundedValue", Name=name, SetPointValue=point, **_described(model, note))
+        ends = ("LowerBoundValue", "UpperBoundValue") if model.older else ("SetPointValue",)
+        bounds = {**dict.fromkeys(ends, point), "Unit": model.value_unit(measure)}
+        return model.make("IfcPropertyBoundedValue", Name=name, **bounds, **_described(model, note))
     if form == "P_ENUMERATEDVALUE":
         return model.make("IfcPropertyEnumeratedValue", Name=name, EnumerationValues=[_measure(model, measure, value)])
     return _single(model, name, measure, value)
@@ -66,10 +68,11 @@ def _described(model: TradeModel, note: str) -> dict[str, str]:
 
 def _single(model: TradeModel, name: str, measure: str, value: Any) -> Any:
     """One value, or a list of values where a tuple is given."""
+    unit = model.value_unit(measure)
     if isinstance(value, tuple):
         values = [_measure(model, measure, v) for v in value]
-        return model.make("IfcPropertyListValue", Name=name, ListValues=values)
-    return model.make("IfcPropertySingleValue", Name=name, NominalValue=_measure(model, measure, value))
+        return model.make("IfcPropertyListValue", Name=name, ListValues=values, Unit=unit)
+    return model.make("IfcPropertySingleValue", Name=name, NominalValue=_measure(model, measure, value), Unit=unit)
 
 
 def _measure(model: TradeModel, measure: str, value: Any) -> Any:
@@ -103,13 +106,13 @@ def _define(model: TradeModel, owner: Any, name: str, definition: Any) -> None:
 
 def quantities(model: TradeModel, owner: Any, name: str, values: Mapping[str, float]) -> None:
     """A standard quantity set; names and kinds come from the template."""
-    known = template(model.file.schema, name) or {}
+    known = template("IFC4" if model.older else model.file.schema, name) or {}  # IFC2X3 has no templates
     made = []
     for key, si_value in values.items():
         if key in known:
             kind, attribute, measure = QUANTITY_KINDS[known[key][0]]
             value = float(f"{model.units.value(measure, si_value):.12g}")
-            made.append(model.make(kind, Name=key, **{attribute: value}))
+            made.append(model.make(kind, Name=key, Unit=model.value_unit(measure), **{attribute: value}))
     if made:
         what = {"Name": name, "MethodOfMeasurement": "BaseQuantities", "Quantities": made}
         _define(model, owner, name, model.root("IfcElementQuantity", (owner.GlobalId, name), **what))

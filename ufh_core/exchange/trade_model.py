@@ -49,7 +49,8 @@ class TradeModel:
         self.file = file
         self.units = units
         self.contexts = contexts
-        self.newer = file.schema != "IFC4"  # IFC4X3
+        self.newer = file.schema == "IFC4X3"
+        self.older = file.schema == "IFC2X3"
         self._seed = seed
         self._taken: set[str] = set()
         self._bases: dict[int, Matrix4] = {}
@@ -82,6 +83,14 @@ class TradeModel:
     def root(self, kind: str, role: tuple[str, ...], **attributes: Any) -> Any:
         """A rooted entity whose id follows from its role."""
         return self.make(kind, GlobalId=self.guid(kind, *role), **attributes)
+
+    def value_unit(self, measure: str) -> Any | None:
+        """The unit that a value of a measure has to carry; None where the project declares it."""
+        return None
+
+    def has_set(self, owner: Any, name: str) -> bool:
+        """Whether an object has a set of that name from elsewhere."""
+        return False
 
     # --- lengths and places ---------------------------------------------------------------
 

@@ -1,0 +1,73 @@
+"""Arguments and options of the commands: their types, names and help, and the checks of what was given."""
+
+from __future__ import annotations
+
+import difflib
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+DETAILS = ("panels",)
+
+Model = Annotated[Path, typer.Argument(metavar="MODEL", help="the architect's model, .ifc or .ifczip")]
+Out = Annotated[Path, typer.Option("--out", metavar="DIR", help="folder for the results, made if absent")]
+SettingsFile = Annotated[
+    Path | None, typer.Option("--settings", metavar="FILE", help="settings file; `warmloom settings` writes one")
+]
+Storeys = Annotated[
+    list[str] | None, typer.Option("--storey", metavar="NAME", help="only this storey; may be given several times")
+]
+Jobs = Annotated[
+    int,
+    typer.Option(
+        "--jobs", metavar="N", min=1, help="processes to use at most; this version always uses one, whatever N is"
+    ),
+]
+Explain = Annotated[
+    bool, typer.Option("--explain", help="say for each room what was tried, why the best was taken, what limits it")
+]
+Detail = Annotated[
+    list[str] | None,
+    typer.Option("--detail", metavar="WHAT", help='more in heating.ifc: "panels" writes every panel and piece of it'),
+]
+Merge = Annotated[
+    bool,
+    typer.Option("--merge", help="also write coordinated.ifc: the architect's model with the heating added to it"),
+]
+Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
+
+
+class BcfVersion(StrEnum):
+    """Versions of the exchange of issues that are written."""
+
+    V2_1 = "2.1"
+    V3_0 = "3.0"
+
+
+Bcf = Annotated[
+    BcfVersion | None,
+    typer.Option("--bcf", help="also write coordination.bcf of this version: a topic for each finding"),
+]
+
+
+def details_of(wanted: list[str]) -> frozenset[str]:
+    """What is to be written in more detail. Raises an error where nobody knows how."""
+    from ufh_core.basis.errors import UfhError
+
+    for what in wanted:
+        if what not in DETAILS:
+            raise UfhError(f"--detail {what!r}: unknown; there is: " + ", ".join(map(repr, DETAILS)))
+    return frozenset(wanted)
+
+
+def check_storeys(wanted: tuple[str, ...], there: list[str]) -> None:
+    """Raise an error that names the nearest storey where one is asked for that is not there."""
+    from ufh_core.basis.errors import UfhError
+
+    for name in wanted:
+        if name not in there:
+            near = difflib.get_close_matches(name, there, n=1)
+            hint = f"did you mean {near[0]!r}?" if near else "there are: " + ", ".join(map(repr, there))
+            raise UfhError(f"--storey {name!r}: no such storey in the model; {hint}")
