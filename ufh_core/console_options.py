@@ -9,6 +9,8 @@ from typing import Annotated
 
 import typer
 
+from ufh_core.basis.errors import UfhError
+
 DETAILS = ("panels",)
 
 Model = Annotated[Path, typer.Argument(metavar="MODEL", help="the architect's model, .ifc or .ifczip")]
@@ -54,8 +56,6 @@ Bcf = Annotated[
 
 def details_of(wanted: list[str]) -> frozenset[str]:
     """What is to be written in more detail. Raises an error where nobody knows how."""
-    from ufh_core.basis.errors import UfhError
-
     for what in wanted:
         if what not in DETAILS:
             raise UfhError(f"--detail {what!r}: unknown; there is: " + ", ".join(map(repr, DETAILS)))
@@ -64,8 +64,6 @@ def details_of(wanted: list[str]) -> frozenset[str]:
 
 def check_storeys(wanted: tuple[str, ...], there: list[str]) -> None:
     """Raise an error that names the nearest storey where one is asked for that is not there."""
-    from ufh_core.basis.errors import UfhError
-
     for name in wanted:
         if name not in there:
             near = difflib.get_close_matches(name, there, n=1)
