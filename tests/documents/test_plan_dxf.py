@@ -8,6 +8,7 @@ import ezdxf
 import pytest
 from ezdxf import path as ezdxf_path
 from made_up_design import design as made_up_design
+from shapely import Point
 
 from ufh_core.basis.frame import LocalFrame
 from ufh_core.documents.plan_dxf import FIELDS, MANIFOLDS, NUMBERS, PIPES, write_plan_dxf
@@ -40,6 +41,17 @@ def test_each_pipe_is_as_long_as_laid_and_starts_where_the_model_has_it(written)
         assert length == pytest.approx(circuit.laid.axis.length_m, abs=1e-3)
         start = design.building.frame.to_world([[*circuit.laid.axis.pieces[0].start, 0.0]])[0]
         assert pipe.get_points("xy")[0] == pytest.approx(tuple(start[:2]), abs=1e-6)
+
+
+def test_every_field_bears_the_number_of_its_circuit(written) -> None:
+    design, drawing = written
+    to_plan = design.building.frame.to_local
+    said = [(text.dxf.text, Point(*to_plan([tuple(text.dxf.insert)])[0][:2])) for text in drawing.query("TEXT")]
+    fields = [(c.laid.number, f.outline) for c in design.storeys[0].circuits for f in c.laid.fields]
+    assert len(said) == len(fields) > 0
+    assert all(
+        number == told and outline.contains(at) for (number, outline), (told, at) in zip(fields, said, strict=True)
+    )
 
 
 def test_a_second_file_has_the_same_bytes(tmp_path: Path) -> None:

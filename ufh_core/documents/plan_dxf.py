@@ -11,7 +11,7 @@ from pathlib import Path
 
 import ezdxf
 import numpy as np
-from ezdxf._options import options
+from ezdxf import options  # type: ignore[attr-defined]  # documented as public, not listed for re-export
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import new as new_drawing
 from shapely.geometry import Polygon
@@ -46,9 +46,10 @@ def _drawing(design: Design, storey: StoreyDesign) -> Drawing:
     space, frame = drawing.modelspace(), design.building.frame
     for circuit in storey.circuits:
         space.add_lwpolyline(pipe_points(circuit.laid.axis, frame), format="xyb", dxfattribs={"layer": PIPES})
-        at = _world(frame, circuit.laid.axis.pieces[0].start)
-        space.add_text(circuit.laid.number, height=_TEXT_M, dxfattribs={"layer": NUMBERS, "insert": at})
         for field in circuit.laid.fields:
+            inside = field.outline.representative_point()
+            at = {"layer": NUMBERS, "insert": _world(frame, (inside.x, inside.y))}
+            space.add_text(circuit.laid.number, height=_TEXT_M, dxfattribs=at)
             for ring in (field.outline.exterior, *field.outline.interiors):
                 space.add_lwpolyline(_ring(Polygon(ring), frame), close=True, dxfattribs={"layer": FIELDS})
     for manifold in storey.manifolds:
