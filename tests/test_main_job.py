@@ -16,14 +16,17 @@ import sys
 import xml.etree.ElementTree as ET
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import ifcopenshell
 import ifcopenshell.geom
 import ifcopenshell.util.shape
 import pytest
 import shapely
+from ezdxf.path import make_path
 
 from ufh_core.settings.types import RoomSettings
 
@@ -105,10 +108,20 @@ def test_files_by_the_contract(job: Job) -> None:
     assert len(pumps) == sum(bool(m["network"]) for m in job.each("manifolds"))
     first = ["first-heating.svg"] if pumps else []
     drawn = [*plans, *floors, *panels, *pumps, *first]
-    assert sorted([*drawn, *surfaces, "design.json", "heat-demand.html", "heating.ifc"]) == names
+    exchanged = [str(Path(plan).with_suffix(".dxf")) for plan in plans]
+    assert sorted([*drawn, *exchanged, *surfaces, "design.json", "heat-demand.html", "heating.ifc"]) == names
     for plan in drawn:
         root = ET.parse(job.out / plan).getroot()
         assert root.tag.endswith("svg") and len(list(root.iter())) > 10
+
+
+def test_dxf_holds_every_pipe_at_its_length(job: Job) -> None:
+    """Read back by ezdxf, arcs included: each pipe lacks only its two rises to the manifold, which are alike."""
+    pipes = [p for file in job.out.glob("*.dxf") for p in ezdxf.readfile(file).query('LWPOLYLINE[layer=="H-PIPE--E-"]')]
+    drawn = sorted(sum(a.distance(b) for a, b in pairwise(make_path(p).flattening(1e-5))) for p in pipes)
+    laid = sorted(c["length_m"] for c in job.each("circuits"))
+    rises = [all_of_it - plan for all_of_it, plan in zip(laid, drawn, strict=True)]
+    assert not rises or (min(rises) > 0 and max(rises) - min(rises) < 0.01)
 
 
 def test_panels_lie_side_by_side_under_every_pipe_of_a_field(job: Job) -> None:
