@@ -236,7 +236,7 @@ def test_the_order_adds_up_from_rooms_to_storeys(job: Job) -> None:
         assert sum(room["pipe_m"] for room in mine) <= storey["pipe_m"] + 0.1
     laid = sum(circuit["length_m"] for circuit in job.each("circuits"))
     for group in ("storeys", "manifolds"):
-        assert sum(row["pipe_m"] for row in order[group]) == pytest.approx(laid, rel=0.005)
+        assert sum(row["pipe_m"] for row in order[group]) == pytest.approx(laid, abs=0.05)
     if order["coils"]:
         cut = {c["number"]: c["cut_m"] for coil in order["coils"] for c in coil["circuits"]}
         assert set(cut) == {circuit["number"] for circuit in job.each("circuits")}

@@ -10,6 +10,7 @@ import shapely
 from ufh_core.building.types import Room
 from ufh_core.design_result import Design, RoomDesign, StoreyDesign
 from ufh_core.exchange.coil_json import coil_rows
+from ufh_core.exchange.pipe_run import circuit_run
 
 DIGITS = 3
 
@@ -25,8 +26,8 @@ def take_off_rows(design: Design) -> dict[str, Any]:
     return {
         "lines": [{**asdict(line), "quantity": round(float(line.quantity), DIGITS)} for line in design.take_off],
         "coils": coil_rows(design.coils),
-        "storeys": [_storey(storey, rooms) for storey in design.storeys],
-        "manifolds": [_manifold(name, storey) for storey in design.storeys for name in _manifolds(storey)],
+        "storeys": [_storey(design, storey, rooms) for storey in design.storeys],
+        "manifolds": [_manifold(design, name, storey) for storey in design.storeys for name in _manifolds(storey)],
         "rooms": rooms,
     }
 
@@ -52,11 +53,11 @@ def _room(room: Room, result: RoomDesign, storey: StoreyDesign) -> dict[str, Any
     )
 
 
-def _storey(storey: StoreyDesign, rooms: list[dict[str, Any]]) -> dict[str, Any]:
+def _storey(design: Design, storey: StoreyDesign, rooms: list[dict[str, Any]]) -> dict[str, Any]:
     """Sums over the rooms of a storey; its pipe is that of its circuits, ways through doors and risers too."""
     mine = [room for room in rooms if room["storey"] == storey.storey]
     sums = {key: sum(room[key] for room in mine) for key in ("panel_m2", "insulation_m2", "edge_strip_m", "screed_m3")}
-    pipe = sum(circuit.laid.length_m for circuit in storey.circuits)
+    pipe = sum(circuit_run(design, storey, circuit).length_m for circuit in storey.circuits)
     return _rounded({"storey": storey.storey, "circuits": len(storey.circuits), "pipe_m": pipe, **sums})
 
 
@@ -64,10 +65,11 @@ def _manifolds(storey: StoreyDesign) -> list[str]:
     return [each.manifold.name for each in storey.manifolds]
 
 
-def _manifold(name: str, storey: StoreyDesign) -> dict[str, Any]:
+def _manifold(design: Design, name: str, storey: StoreyDesign) -> dict[str, Any]:
     """Ports and pipe of one manifold."""
-    mine = [circuit.laid for circuit in storey.circuits if circuit.laid.manifold == name]
-    return _rounded({"manifold": name, "circuits": len(mine), "pipe_m": sum(laid.length_m for laid in mine)})
+    mine = [circuit for circuit in storey.circuits if circuit.laid.manifold == name]
+    pipe = sum(circuit_run(design, storey, circuit).length_m for circuit in mine)
+    return _rounded({"manifold": name, "circuits": len(mine), "pipe_m": pipe})
 
 
 def _rounded(values: dict[str, Any]) -> dict[str, Any]:
