@@ -177,9 +177,8 @@ def _cuts(outline: Polygon, region: Region) -> list[CutParts]:
     key = outline.wkb
     if key not in region.seen:
         corners = open_corners(outline, region.corners)
-        region.seen[key] = _ranked(_at_corners(outline, corners), region, outline) if len(corners) else []
-        if not len(corners):
-            region.seen[key] = _ranked(_across(outline, region), region, outline)
+        found = _at_corners(outline, corners) if len(corners) else _across(outline, region)
+        region.seen[key] = _ranked(found, region, outline)
     return region.seen[key]
 
 
