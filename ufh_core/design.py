@@ -21,7 +21,6 @@ from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.joints.order import joint_order
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.asked import Brief, storey_requests
-from ufh_core.storeys.screed_joints import joints_of
 from ufh_core.storeys.storey import design_storey
 from ufh_core.storeys.water import whole_water
 from ufh_core.thermal_output.types import RoomRequest
@@ -71,9 +70,8 @@ def design_building(
             wishes=replace(wishes, areas=areas),
         )
         outcome = design_storey(brief)
-        joints, joint_findings = joints_of(brief, outcome.design)
-        designs.append(replace(outcome.design, joints=joints))
-        findings += [*wish_findings, *outcome.findings, *joint_findings]
+        designs.append(outcome.design)
+        findings += [*wish_findings, *outcome.findings]
     vessel, water_remarks = whole_water(designs, settings)
     coils, coil_remarks = _coils(designs, settings)
     return Design(

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import shapely
 from shapely.geometry import LineString
@@ -68,8 +69,8 @@ class LaidRoom:
 
     @property
     def spread(self) -> float:
-        """How unlike the lengths are, as a share of their mean."""
-        return spread([f.length_m for f in self.figures])
+        """How unlike the lengths are on one island of floor, as a share of their mean."""
+        return island_spread(self.division, [f.length_m for f in self.figures])
 
     @property
     def heated_m2(self) -> float:
@@ -96,6 +97,15 @@ class Figures:
 def spread(lengths: Sequence[float]) -> float:
     """Longest less shortest, as a share of the mean."""
     return (max(lengths) - min(lengths)) * len(lengths) / sum(lengths)
+
+
+def island_spread(division: Division, lengths: Sequence[float]) -> float:
+    """The greatest spread of an island of floor; no cut shares out floor between two, as on both sides of a joint.
+
+    `lengths` [m] are in the order of the division's parts.
+    """
+    left = iter(lengths)
+    return max((spread(list(islice(left, leaves(tree)))) for tree in division), default=0.0)
 
 
 def foretold(room: RoomLanes, scene: FieldScene) -> Division:
@@ -196,7 +206,7 @@ def laid_room(
     best = laid(joined)
     if best.spread <= ENOUGH:
         return best
-    for foretold_spread, picks in _likely(joined)[:PICKS]:
+    for foretold_spread, picks in _likely(joined, division)[:PICKS]:
         if foretold_spread >= best.spread:
             break
         circuits = _picked(joined, picks)
@@ -216,12 +226,13 @@ def _picked(joined: Sequence[Joined], picks: Sequence[int]) -> list[Joined] | No
     return found
 
 
-def _likely(joined: Sequence[Joined]) -> list[tuple[float, tuple[int, ...]]]:
+def _likely(joined: Sequence[Joined], division: Division) -> list[tuple[float, tuple[int, ...]]]:
     """How alike lengths should be with which loop of each circuit (0 the one laid, k the k-th spare), best first."""
     lengths = [[one.axis.length_m + by for by in (0.0, *(o.longer_m for o in one.others))] for one in joined]
     wished = sorted({length for some in lengths for length in some})
     picks = {tuple(_nearest(some, length) for some in lengths) for length in wished} - {(0,) * len(joined)}
-    return sorted((spread([some[k] for some, k in zip(lengths, p, strict=True)]), p) for p in picks)
+    foretold_lengths = {p: [some[k] for some, k in zip(lengths, p, strict=True)] for p in picks}
+    return sorted((island_spread(division, longest), p) for p, longest in foretold_lengths.items())
 
 
 def _nearest(lengths: Sequence[float], wished: float) -> int:

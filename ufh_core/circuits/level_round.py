@@ -43,7 +43,7 @@ class Round:
     def badness(self, limit_m: float) -> tuple[int, float, float]:
         """Failed territories, metres over the limit, and floor left cold with what unlike circuits count for [m²]."""
         over = sum(max(0.0, length - limit_m) for ls in self.lengths.values() for length in ls)
-        unlike = sum(max(0.0, spread(self.lengths[guid]) - ALIKE) for guid in self.unlike)
+        unlike = sum(self._spread(guid) - ALIKE for guid in self.unlike)
         return len(self.failed), over, UNLIKE_M2 * unlike - sum(one.heated.area for one in self.joined)
 
     def longer_than(self, limit_m: float, *, on_average: bool = False) -> list[str]:
@@ -53,7 +53,18 @@ class Round:
     @property
     def unlike(self) -> list[str]:
         """Rooms whose circuits should be alike and are not; where tails cut a room into wedges they cannot be."""
-        return [guid for guid, ls in self.lengths.items() if guid not in self.wedged and spread(ls) > ALIKE]
+        return [guid for guid in self.lengths if guid not in self.wedged and self._spread(guid) > ALIKE]
+
+    def _spread(self, guid: str) -> float:
+        """How unlike the circuits of a room are on one island of its floor; those for cold wedges count as one more."""
+        mine = {one.territory.part: one.axis.length_m for one in self.joined if one.territory.room == guid}
+        division = self.divisions[guid]
+        first, found = 0, 0.0
+        for number in (*map(leaves, division), len(mine)):
+            here = [mine[k] for k in range(first, first + number) if k in mine]
+            found = max(found, spread(here) if here else 0.0)
+            first += number
+        return found
 
 
 def shared_rooms(

@@ -3,11 +3,10 @@
 Algorithm: iterative deepening. A field that breaks a rule is cut in two by one straight from border to border, and
 both parts are divided with what is left of the number of joints allowed. A bound from area, sides and re-entrant
 corners (one cut ends at two of them at most) prunes. Cuts are tried where an installer would: corner to corner, from
-a corner along its walls, along columns, then even parts and the borders of circuits, each where fewest pipes are
-crossed. A rectangle that needs several joints gets an even grid of them where that takes no more, with lines moved
-onto columns and borders of circuits where the rules leave room. Beyond a number of cuts tried, the best cut of each
-field is taken without looking further, which ends too: every cut at a corner takes one away, and parts without
-corners get smaller.
+a corner along its walls, along columns, then even parts; those last that leave a sliver. A rectangle that needs
+several joints gets an even grid of them where that takes no more, with lines moved onto columns where the rules leave
+room. Beyond a number of cuts tried, the best cut of each field is taken without looking further, which ends too:
+every cut at a corner takes one away, and parts without corners get smaller.
 """
 
 from __future__ import annotations
@@ -21,7 +20,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
-from shapely.geometry.base import BaseGeometry
 
 from ufh_core.joints.even_grid import even_grid
 from ufh_core.joints.shape import chord, open_corners, parted, sides
@@ -33,8 +31,8 @@ SLACK = 1e-6
 LEAST_STRIP_M = 0.5  # no field narrower than this is cut off where no corner asks for it [m]
 SLIVER_M2 = 0.5  # smaller fields are cut off only where nothing else will do [m²]
 LEAST_SIDE_TO_CUT_M = 0.3  # what is smaller is never cut
-OFF_COLUMNS_PIPES = 4  # a joint off the columns must save this many crossings of pipes
-SNAP_M = 0.6  # lines of a grid move this far to lie on columns or borders of circuits [m]
+SMALL_M2, SMALL_COST_M = 4.0, 1.5  # a field so small is hardly worth a circuit: a joint may be longer to leave none
+SNAP_M = 0.6  # lines of a grid move this far to lie on columns [m]
 _LONGEST_SLANT_M = 3.0
 
 Cut = tuple[LineString, JointReason]
@@ -43,16 +41,11 @@ CutParts = tuple[Cut, tuple[Polygon, ...]]
 
 @dataclass(slots=True)
 class Region:
-    """One screed to divide: rules, deep re-entrant corners (n, 2) [m], columns' middles (m, 2) [m], pipes, guides.
-
-    `guides` are abscissas and ordinates [m] along which circuits border on each other.
-    """
+    """One screed to divide: rules, deep re-entrant corners (n, 2) [m], columns' middles (m, 2) [m]."""
 
     rules: FieldRules
     corners: NDArray[np.float64]
     columns: NDArray[np.float64]
-    pipes: BaseGeometry
-    guides: tuple[tuple[float, ...], tuple[float, ...]] = ((), ())
     tried: int = 0
     seen: dict[bytes, list[CutParts]] = field(default_factory=dict)
 
@@ -118,8 +111,8 @@ def grid_cuts(outline: Polygon, region: Region, count: int) -> list[Cut] | None:
 
 
 def _moved(lines: tuple[list[float], list[float]], outline: Polygon, region: Region) -> list[Cut] | None:
-    """The grid with its lines on columns and borders of circuits nearby; None where a rule would be broken."""
-    wanted = [[*_columns_between(region, axis, outline), *region.guides[axis]] for axis in (0, 1)]
+    """The grid with its lines on columns nearby; None where a rule would be broken."""
+    wanted = [_columns_between(region, axis, outline) for axis in (0, 1)]
     near = [[_nearest(value, wanted[axis]) for value in lines[axis]] for axis in (0, 1)]
     cuts = _lines_cut((near[0], near[1]), outline)
     parts = [outline]
@@ -178,12 +171,12 @@ def _cuts(outline: Polygon, region: Region) -> list[CutParts]:
     if key not in region.seen:
         corners = open_corners(outline, region.corners)
         found = _at_corners(outline, corners) if len(corners) else _across(outline, region)
-        region.seen[key] = _ranked(found, region, outline)
+        region.seen[key] = _ranked(found, outline)
     return region.seen[key]
 
 
-def _ranked(cuts: Sequence[tuple[int, Cut]], region: Region, outline: Polygon) -> list[CutParts]:
-    """By rank, then by pipes crossed, by length, by distance from the field's middle; each line once.
+def _ranked(cuts: Sequence[tuple[int, Cut]], outline: Polygon) -> list[CutParts]:
+    """By rank, then by length, by distance from the field's middle; each line once.
 
     Cuts that leave a sliver come last, those that part nothing are left out.
     """
@@ -195,23 +188,13 @@ def _ranked(cuts: Sequence[tuple[int, Cut]], region: Region, outline: Polygon) -
         key = shapely.set_precision(shapely.normalize(cut[0]), 1e-3).wkb
         if len(parts) < 2 or (key in scored and scored[key][0][1] <= rank):
             continue
-        sliver = min(part.area for part in parts) < SLIVER_M2 or min(sides(part)[1] for part in parts) < LEAST_STRIP_M
+        least = min(part.area for part in parts)
+        sliver = least < SLIVER_M2 or min(sides(part)[1] for part in parts) < LEAST_STRIP_M
         middle = float(cut[0].interpolate(0.5, normalized=True).distance(centre))
-        off_columns = OFF_COLUMNS_PIPES if rank == 3 else 0
-        score = (
-            sliver,
-            min(rank, 2),
-            _crossed(region.pipes, cut[0]) + off_columns,
-            round(cut[0].length, 3),
-            round(middle, 3),
-        )
+        length = cut[0].length + (SMALL_COST_M if least < SMALL_M2 else 0.0)
+        score = (sliver, rank, round(length, 3), round(middle, 3))
         scored[key] = ((*score, *cut[0].coords[0]), (cut, parts))
     return [made for _, made in sorted(scored.values(), key=lambda s: s[0])]
-
-
-def _crossed(pipes: BaseGeometry, line: LineString) -> int:
-    """How many times pipes cross a line."""
-    return 0 if pipes.is_empty else int(shapely.get_num_geometries(shapely.intersection(pipes, line)))
 
 
 def _at_corners(outline: Polygon, corners: NDArray[np.float64]) -> list[tuple[int, Cut]]:
@@ -251,14 +234,13 @@ def _walls_at(outline: Polygon, corner: NDArray[np.float64]) -> list[tuple[float
 
 
 def _across(outline: Polygon, region: Region) -> list[tuple[int, Cut]]:
-    """Across a field without corners: along columns, in even parts, along borders of circuits."""
+    """Across a field without corners: along columns, in even parts."""
     found: list[tuple[int, Cut]] = []
     left, low, right, high = outline.bounds
     for axis, (start, end) in enumerate(((left, right), (low, high))):
         if end - start < LEAST_SIDE_TO_CUT_M:
             continue
         places = [(2, v) for v in _columns_between(region, axis, outline)]
-        places += [(3, v) for v in region.guides[axis]]
         places += [(3, start + (end - start) * k / n) for n in _parts(end - start, region) for k in range(1, n)]
         least = min(LEAST_STRIP_M, (end - start) / 2 - SLACK)
         for rank, value in places:

@@ -17,14 +17,14 @@ CEMENT = "cement"
 def field_rules(finish_r: Iterable[float], settings: Settings) -> FieldRules:
     """The rules under finishes of these resistances [m² K/W]; one rigid finish binds the whole field."""
     joints = settings.joints
+    rigid = is_rigid(finish_r, settings)
     if settings.floor.screed == CEMENT:
         return FieldRules(
             area_m2=joints.greatest_area_m2,
             side_m=joints.greatest_side_m,
-            ratio=joints.greatest_ratio,
+            ratio=joints.greatest_ratio if rigid else math.inf,
             ratio_free_side_m=joints.ratio_free_side_m,
         )
-    rigid = is_rigid(finish_r, settings)
     side = joints.sulphate_rigid_side_m if rigid else joints.sulphate_side_m
     return FieldRules(area_m2=math.inf, side_m=side, ratio=math.inf, ratio_free_side_m=0.0)
 

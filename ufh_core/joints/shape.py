@@ -14,7 +14,7 @@ from ufh_core.basis.pipe_axis import Point
 
 GRID_M = 1e-5  # all cuts lie on this grid [m]
 SAME_M = 1e-4  # points nearer than this are one [m]
-REENTRANT_RAD = math.radians(20)  # a corner turns in by more than this; concave curves do not count
+REENTRANT_RAD = math.radians(50)  # a corner turns in by more; slants of bays and curves do not count (own rule)
 BEYOND_M = 4e-5  # cuts reach this far beyond the border, so that it is met for sure [m]
 
 

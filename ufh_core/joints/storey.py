@@ -1,9 +1,13 @@
-"""The screed of a storey: doorways first, then each floor divided as little as its rules need, then the pipes."""
+"""The screed of a storey: doorways first, then each floor divided as little as its rules need.
+
+All of it before there are pipes, so that circuits can end at the joints; what crosses them all the same is told after.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
@@ -29,10 +33,8 @@ _THIN_M = 1e-3  # thinner hairs and cracks of a floor are noise [m]
 Shape = TypeVar("Shape", bound=BaseGeometry)
 
 
-def storey_joints(
-    storey: Storey, rooms: Sequence[ScreedRoom], circuits: Sequence[LaidCircuit], settings: Settings
-) -> tuple[StoreyJoints, list[Finding]]:
-    """Pour fields, joints and crossings of a storey, and what is wrong with them."""
+def planned_joints(storey: Storey, rooms: Sequence[ScreedRoom], settings: Settings) -> StoreyJoints:
+    """Pour fields and joints of a storey, without pipes."""
     joints = passage_joints(rooms, storey.passages, settings)
     columns = [c.outline.centroid for c in storey.columns]
     fields: list[PourField] = []
@@ -40,39 +42,37 @@ def storey_joints(
         together = [rooms[k] for k in group]
         rules = field_rules([room.finish_r for room in together], settings)
         for floor in one_floor([room.outline for room in together]):
-            new_fields, new_joints = _poured(floor, together, rules, columns, circuits, settings)
+            new_fields, new_joints = _poured(floor, together, rules, columns, settings)
             fields += new_fields
             joints += new_joints
-    found = crossings(circuits, joints, settings.joints.sleeve_m)
+    return StoreyJoints(fields=tuple(fields), joints=tuple(joints))
+
+
+def crossed_joints(
+    planned: StoreyJoints, storey: Storey, circuits: Sequence[LaidCircuit], settings: Settings
+) -> tuple[StoreyJoints, list[Finding]]:
+    """The joints of a storey with the pipes that cross them, and what is wrong with joints and crossings."""
+    found = crossings(circuits, planned.joints, settings.joints.sleeve_m)
     labels = {room.ifc_guid: room.label for room in storey.rooms}
-    findings = [*crossing_findings(found, joints, labels), *_broken_rules(fields, labels)]
-    return StoreyJoints(fields=tuple(fields), joints=tuple(joints), crossings=tuple(found)), findings
+    findings = [*crossing_findings(found, planned.joints, labels), *_broken_rules(planned.fields, labels)]
+    return replace(planned, crossings=tuple(found)), findings
 
 
 def divided(
-    floor: Polygon,
-    rules: FieldRules,
-    least_leg_m: float,
-    columns: Sequence[shapely.Point] = (),
-    pipes: Sequence[BaseGeometry] = (),
-    borders: Sequence[BaseGeometry] = (),
+    floor: Polygon, rules: FieldRules, least_leg_m: float, columns: Sequence[shapely.Point] = ()
 ) -> tuple[list[tuple[Polygon, bool]], list[Cut]]:
     """(fields [m] with whether they keep the rules, joints) of one floor.
 
-    Re-entrant corners with a wall shorter than `least_leg_m` [m] count for nothing. `pipes` [m] are crossed as
-    little as may be, and joints may lie along `borders` of circuits' fields.
+    Re-entrant corners with a wall shorter than `least_leg_m` [m] count for nothing.
     """
     turn = main_direction(floor)
     region_floor, holes = _plain(_turned(floor, -turn))
     corners, legs = turning_in(region_floor)
     middles = [*holes, *(_turned(point, -turn) for point in columns)]
-    edges = np.array([_turned(border, -turn).bounds for border in borders]).reshape(-1, 4)
     region = Region(
         rules=rules,
         corners=corners[legs >= least_leg_m - _THIN_M],
         columns=np.array([(p.x, p.y) for p in middles]).reshape(-1, 2),
-        pipes=_turned(shapely.union_all(list(pipes)), -turn) if pipes else LineString(),
-        guides=tuple(tuple(sorted(set(np.round(edges[:, k::2].ravel(), 3).tolist()))) for k in (0, 1)),  # type: ignore[arg-type]
     )
     cuts = divide(region_floor, region)
     parts = [region_floor]
@@ -87,19 +87,11 @@ def _poured(
     together: Sequence[ScreedRoom],
     rules: FieldRules,
     columns: Sequence[shapely.Point],
-    circuits: Sequence[LaidCircuit],
     settings: Settings,
 ) -> tuple[list[PourField], list[Joint]]:
     """The fields and joints of one floor of some rooms."""
-    here = [c for c in circuits if any(f.outline.intersects(floor) for f in c.fields)]
-    parts, cuts = divided(
-        floor,
-        rules,
-        settings.joints.least_corner_leg_m,
-        [c for c in columns if floor.covers(c)],
-        [c.axis.line() for c in here if c.axis.pieces],
-        [f.outline for c in here for f in c.fields],
-    )
+    columns_here = [c for c in columns if floor.covers(c)]
+    parts, cuts = divided(floor, rules, settings.joints.least_corner_leg_m, columns_here)
     turn = main_direction(floor)
     fields = [_pour_field(part, fine, turn, floor, together) for part, fine in parts]
     joints = [

@@ -16,6 +16,7 @@ from ufh_core.design_result import CircuitDesign, ManifoldDesign, RoomDesign, Ro
 from ufh_core.floor import floor_findings, screed_area, with_pipe
 from ufh_core.floor.types import BuildUp
 from ufh_core.hydraulics import circuit_flow, flow_findings
+from ufh_core.joints.storey import crossed_joints
 from ufh_core.panels import panel_findings, storey_panels
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
@@ -23,6 +24,7 @@ from ufh_core.storeys.asked import Brief, planned_storey
 from ufh_core.storeys.cooling import cooling_findings, with_cooling
 from ufh_core.storeys.floor_surface import storey_surface
 from ufh_core.storeys.real_floor import LEAST_SHORT_W, StoreyHeat, booked, heat_as_laid
+from ufh_core.storeys.screed_joints import joints_of, parted_levels
 from ufh_core.storeys.tail_remarks import tail_findings
 from ufh_core.storeys.warm_up import warm_up_findings, with_warm_ups
 from ufh_core.storeys.water import water, with_networks
@@ -47,7 +49,8 @@ class StoreyOutcome:
 def design_storey(brief: Brief) -> StoreyOutcome:
     """Design one storey from its heat demand to its valve settings."""
     settings, before = brief.settings, planned_storey(brief)
-    build_ups, levels, requests = before.build_ups, before.levels, before.requests
+    build_ups, requests, joints = before.build_ups, before.requests, joints_of(brief, before.build_ups)
+    levels = parted_levels(before.levels, joints)
     planned = design_outputs(requests, settings)
     laid = _laid_for_water(levels, planned.rooms, requests, brief)
     surface, hot = storey_surface(levels, requests, laid.heat.outputs, _pipes(laid.layouts), settings)
@@ -57,6 +60,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     rooms = with_cooling(with_warm_ups(made, settings), requests, laid.circuits, settings)
     manifolds, network_remarks = with_networks(laid.manifolds, laid.circuits, settings)
     panels = storey_panels(levels, build_ups, [c.laid.axis for c in laid.circuits], settings)
+    joints, joint_findings = crossed_joints(joints, brief.storey, _pipes(laid.layouts), settings)
     findings = (
         *floor_findings(list(build_ups.values()), brief.storey, laid.heat.outputs.flow_c, settings),
         *([laid.heat.governing] if laid.heat.governing else []),
@@ -72,6 +76,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         *kept_findings(brief.wishes, laid.layouts),
         *hot,
         *panel_findings(panels, brief.storey.rooms),
+        *joint_findings,
     )
     design = StoreyDesign(
         storey=brief.storey.ifc_guid,
@@ -81,6 +86,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         failed=tuple(failed for layout in laid.layouts for failed in layout.failed),
         surface=surface,
         panels=panels,
+        joints=joints,
     )
     return StoreyOutcome(design=design, findings=findings)
 

@@ -36,13 +36,14 @@ NO_WAY_THROUGH = frozenset(
 )
 
 
-EDGE_PART = "/edge"
-"""What follows the guid of a room where its edge zone is laid as a room of its own; no GlobalId holds a slash."""
+PART = "/"
+"""What follows the guid of a room where a part of it is laid as a room of its own; no GlobalId holds a slash."""
+EDGE_PART = f"{PART}edge"
 
 
 def room_of(guid: str) -> str:
-    """The GlobalId of the room that a guid or the guid of its edge zone belongs to."""
-    return guid.removesuffix(EDGE_PART)
+    """The GlobalId of the room that a guid or the guid of a part of it belongs to."""
+    return guid.partition(PART)[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +53,8 @@ class Level:
     `rooms` are all rooms on it, `heated` the guids of those to heat, `floors` the floor of each
     room less what stands on it, `ground` their union, `passages` the ways between them,
     `sleeve_ways` straight ways through walls where no door leads or none is wide enough, `spared_walls` those that
-    were not drilled for such ways, `layings` how rooms are to be laid, `laid` the pipes that lie already.
+    were not drilled for such ways, `layings` how rooms are to be laid, `laid` the pipes that lie already, `joints`
+    the movement joints that part `floors`.
     """
 
     storey: Storey
@@ -66,6 +68,7 @@ class Level:
     spared_walls: tuple[SparedWall, ...] = ()
     layings: Mapping[str, Laying] = field(default_factory=dict)
     laid: MultiLineString = NOTHING
+    joints: MultiLineString = NOTHING
 
     @property
     def rooms_unknown(self) -> bool:
@@ -77,7 +80,7 @@ class Level:
         return self.layings.get(ifc_guid, PLAIN)
 
     def room(self, ifc_guid: str) -> Room:
-        """The room of a guid, or of that of its edge zone."""
+        """The room of a guid, or of that of a part of it."""
         return next(r for r in self.rooms if r.ifc_guid == room_of(ifc_guid))
 
     def only(self, guids: frozenset[str]) -> Level:

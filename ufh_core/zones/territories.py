@@ -17,7 +17,7 @@ from shapely.ops import unary_union
 from ufh_core.building.types import Area
 from ufh_core.settings.types import Settings
 from ufh_core.zones.divisions import Division, divided, parts_of, ruler_for
-from ufh_core.zones.level_plan import Level, areas_only, axis_area
+from ufh_core.zones.level_plan import Level, areas_only, axis_area, polygons
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +107,13 @@ def room_territories(
         )
         for k, part in enumerate(parts)
     )
+
+
+def territory_of(level: Level, guid: str, part: Polygon, pitch_m: float, everywhere: Area) -> Territory:
+    """The territory of one part of a room's floor as if it were all that is to be laid of the room."""
+    around = [p for p in polygons(level.floors[guid]) if not p.equals(part)]
+    others = [*around, *(floor for g, floor in level.floors.items() if g != guid)]
+    return Territory(room=guid, part=0, pitch_m=pitch_m, floor=part, axis=_axis_of(part, others, everywhere, pitch_m))
 
 
 def _doors(level: Level, guid: str) -> list[tuple[float, float]]:
