@@ -20,6 +20,7 @@ from shapely.ops import substring
 PIPE_RADIUS, LEAST_RADIUS, MOST_LENGTH = 0.008, 0.075, 100.0
 MARGIN, AT_MANIFOLD, APART = 0.045, 0.3, 0.045
 BESIDE_DOOR, OPENING_OUT = 0.3, 0.6
+PAIR_APART, BESIDE_JOINT, MOST_ALONG = 0.11, 0.02, 0.4
 COVERED, REACH, INSET = 0.97, 0.75, 0.1
 
 
@@ -34,6 +35,22 @@ def faults(storey: Any, layout: Any, heated: Sequence[str], most_ports: int = 12
     for manifold in layout.manifolds:
         found += [f"{manifold.name}: {text}" for text in manifold_faults(manifold, layout, plan, most_ports)]
     return found
+
+
+def joint_faults(layout: Any, joints: Sequence[LineString]) -> Iterator[str]:
+    """Circuits whose field a movement joint parts: a pipe that crosses one and is not one of a pair side by side.
+
+    The pair of tails crosses together, and so does the neck of each branch; nothing else of a circuit may.
+    """
+    for circuit in layout.circuits:
+        line, pairs = drawn(circuit.axis), 1 + len(circuit.branch_choices)
+        for joint in joints:
+            at = [p for p in shapely.get_parts(line.intersection(joint)) if isinstance(p, Point)]
+            lone = [p for p in at if all(q is p or p.distance(q) > PAIR_APART for q in at)]
+            if lone or len(at) > 2 * pairs:
+                yield f"{circuit.number}: {len(at)} pipes cross the joint at {joint.wkt}, {len(lone)} of them alone"
+            if line.intersection(joint.buffer(BESIDE_JOINT, cap_style="flat")).length > 2 * MOST_ALONG * pairs:
+                yield f"{circuit.number}: runs along the joint at {joint.wkt}"
 
 
 def covered_share(storey: Any, layout: Any, heated: Sequence[str]) -> float:

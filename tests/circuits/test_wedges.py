@@ -81,7 +81,7 @@ def test_a_cold_wedge_gets_a_circuit_while_there_are_ports() -> None:
     one = parts(1)
     (wedges,) = cold_wedges(LEVEL, one, lanes(LEFT, AWAY, of=one), PLAIN).values()
     assert [round(w.area, 1) for w in wedges] == [6.0]
-    more = wedge_territories(one, {"H": wedges})
+    more = wedge_territories(LEVEL, one, {"H": wedges})
     assert len(more) == 3 and more[:2] == one
     assert (more[2].room, more[2].part) == ("H", 1) and more[2].floor == wedges[0]
     assert more[2].axis.area == pytest.approx(2.944 * 1.888, rel=0.01)  # the clearance from three walls is off

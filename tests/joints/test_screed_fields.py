@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 import shapely
 from shapely import affinity
-from shapely.geometry import LineString, Point, Polygon, box
+from shapely.geometry import Point, Polygon, box
 
 from ufh_core.joints.storey import divided
 from ufh_core.joints.types import FieldRules, JointReason
@@ -105,23 +105,6 @@ def test_a_joint_is_drawn_along_columns() -> None:
     room = box(0, 0, 12, 6).difference(box(6.2, 2.8, 6.6, 3.2))
     (cut,) = divided(room, CEMENT, LEG)[1]
     assert cut[1] is JointReason.COLUMN and cut[0].bounds[0] == pytest.approx(6.4)
-
-
-def test_a_joint_leaves_the_columns_where_that_saves_many_crossings() -> None:
-    room = box(0, 0, 12, 6).difference(box(6.2, 2.8, 6.6, 3.2))
-    for count, reason in ((3, JointReason.COLUMN), (9, JointReason.SIZE)):
-        pipes = [LineString([(6.1, 0.5 + 0.2 * k), (7.0, 0.5 + 0.2 * k)]) for k in range(count)]
-        (cut,) = divided(room, CEMENT, LEG, pipes=pipes)[1]
-        assert cut[1] is reason, count
-
-
-def test_a_joint_crosses_as_few_pipes_as_may_be() -> None:
-    pipes = [LineString([(2.0, y / 10), (5.5, y / 10)]) for y in range(5, 45, 2)]
-    border = box(0.05, 0.05, 5.6, 4.95)
-    (cut,) = divided(box(0, 0, 9, 5), CEMENT, LEG, pipes=pipes, borders=[border])[1]
-    assert cut[0].bounds[0] == pytest.approx(5.6) and not any(cut[0].crosses(pipe) for pipe in pipes)
-    (cut,) = divided(box(0, 0, 9, 5), CEMENT, LEG)[1]
-    assert cut[0].bounds[0] == pytest.approx(4.5), "in halves, where no pipe asks for another place"
 
 
 @pytest.mark.parametrize(

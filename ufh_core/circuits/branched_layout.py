@@ -7,12 +7,14 @@ from ufh_core.circuits.edge_circuits import lay_with_edges
 from ufh_core.circuits.field_layer import FieldLayer
 from ufh_core.circuits.field_scene import field_scene
 from ufh_core.circuits.level_brief import LevelBrief
+from ufh_core.circuits.level_layout import for_level
 from ufh_core.circuits.shared_circuits import lay_with_shared
 from ufh_core.circuits.types import LevelLayout
 
 
-def lay_with_branches(brief: LevelBrief) -> LevelLayout:
+def lay_with_branches(asked: LevelBrief) -> LevelLayout:
     """Lay a level as `lay_with_edges` does, with branches where the settings allow them."""
+    brief = for_level(asked)
     layer = FieldLayer(brief.fields)
     layer.thorough = True
     scene = field_scene(brief.level, brief.settings, layer)

@@ -21,9 +21,10 @@ from ufh_core.building.types import Area
 from ufh_core.circuits.branch_places import BranchGround, BranchPlace, branch_places
 from ufh_core.circuits.choice_limits import limits_of
 from ufh_core.circuits.field_scene import FieldScene, field_request
+from ufh_core.circuits.joining import STRIP_EDGE_M, strips
 from ufh_core.circuits.numbering import LEAST_FIELD_M2, sleeves_of
 from ufh_core.circuits.rules import faults_in, pair_faults
-from ufh_core.circuits.territory_fields import heated_floor
+from ufh_core.circuits.territory_fields import beside_joints, heated_floor
 from ufh_core.circuits.types import HeatedField, LaidCircuit
 from ufh_core.fields.choice import CircuitChoice
 from ufh_core.fields.pair import run_in
@@ -110,8 +111,10 @@ def _at(
     warm = heated_floor(result, (kept[0], *run_in(result.corners)), (), territory.pitch_m, scene)
     taken = unary_union([f.outline for c in (host, *others) for f in c.fields])
     warm = areas_only(shapely.intersection(shapely.difference(warm, taken), scene.level.floors[territory.room]))
+    warm = beside_joints(warm, territory, scene)
     fields = _fields(host, territory, request, result, warm)
-    circuit = _with_branch(scene, host, axis, territory, fields, _choice(territory, request, result))
+    neck = strips([kept], scene.settings.layout.tail_spacing_m / 2 + STRIP_EDGE_M)
+    circuit = _with_branch(scene, _less(host, neck), axis, territory, fields, _choice(territory, request, result))
     return Branched(circuit=circuit, warmed_m2=sum(f.area_m2 for f in fields))
 
 
@@ -160,6 +163,17 @@ def _fields(
         for outline, is_edge, pitch in found
         if outline.area > LEAST_FIELD_M2
     )
+
+
+def _less(host: LaidCircuit, neck: Area) -> LaidCircuit:
+    """The circuit without the floor that the neck of its branch takes of its fields."""
+    fields = tuple(
+        replace(field, outline=part)
+        for field in host.fields
+        for part in polygons(areas_only(shapely.difference(field.outline, neck)))
+        if part.area > LEAST_FIELD_M2
+    )
+    return replace(host, fields=fields)
 
 
 def _choice(territory: Territory, request: FieldRequest, result: FieldResult) -> CircuitChoice:

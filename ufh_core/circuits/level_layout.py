@@ -60,7 +60,7 @@ class _Work:
 
 def lay_level(asked: LevelBrief) -> LevelLayout:
     """Lay all circuits of a level."""
-    brief = _for_level(asked)
+    brief = for_level(asked)
     layer = FieldLayer(brief.fields)
     scene = field_scene(brief.level, brief.settings, layer)
     everywhere = axis_area(brief.level, brief.settings)
@@ -103,7 +103,7 @@ def lay_level(asked: LevelBrief) -> LevelLayout:
         return numbered(brief.level, best.lanes, best.joined, best.failed, brief.settings, brief.first_manifold)
 
 
-def _for_level(brief: LevelBrief) -> LevelBrief:
+def for_level(brief: LevelBrief) -> LevelBrief:
     """The brief of a level; where its rooms were found from walls, tails are part of the heated floor.
 
     Nobody knows such rooms' use, so tails are laid half a pitch apart and counted as heating what they cross.
@@ -235,7 +235,7 @@ def _led(
     for _ in range(MOST_ROUNDS):
         for guid in sorted(level.heated - used.keys()):
             used[guid] = first_division(level, guid, counts[guid], work.brief.pitches[guid], settings)
-        parts = wedge_territories(work.rooms.territories(used), extra)
+        parts = wedge_territories(level, work.rooms.territories(used), extra)
         lanes = lanes_on(work.ground, parts, earlier, reaches(work.brief, parts))
         if needed := counts_needed(work.brief, parts, lanes):
             counts |= needed

@@ -21,7 +21,7 @@ from ufh_core.fields.choice import Refusal
 from ufh_core.fields.pair import run_in
 from ufh_core.fields.types import Approach, FieldFailure, FieldRequest, FieldResult, Spare
 from ufh_core.lanes.types import Lane, LevelLanes
-from ufh_core.zones.level_plan import areas_only
+from ufh_core.zones.level_plan import areas_only, polygons
 from ufh_core.zones.territories import Territory
 
 NEAR_M = 0.5
@@ -171,7 +171,8 @@ def _joined(
     axis = _pipe(scene, kept, result.corners)
     if faults := faults_in(axis, scene.free, settings):
         return _Refused(reason=faults[0], pipe=axis)
-    heated = heated_floor(result, (*kept[:-1], *run_in(result.corners)), foreign, pitch, scene)
+    warm = heated_floor(result, (*kept[:-1], *run_in(result.corners)), foreign, pitch, scene)
+    heated = beside_joints(warm, territory, scene)
     return Joined(
         lane=lane,
         territory=territory,
@@ -211,6 +212,15 @@ def heated_floor(
         return areas_only(shapely.difference(with_tails, strips(foreign, half)))
     opening = _square(own[-2], own[-1], max(0.0, pitch / 2 - spacing / 2) + 1e-3)
     return areas_only(shapely.difference(warm, unary_union([strips([*foreign, own], half), opening])))
+
+
+def beside_joints(warm: Area, territory: Territory, scene: FieldScene) -> Area:
+    """The part of a heated floor on its territory's side of the movement joints; tails beyond them are no field."""
+    if scene.level.joints.is_empty or scene.level.rooms_unknown:
+        return warm
+    middle = territory.floor.representative_point()
+    island = next((p for p in polygons(scene.level.floors[territory.room]) if p.contains(middle)), territory.floor)
+    return areas_only(shapely.intersection(warm, island))
 
 
 def _square(before: Point, middle: Point, half: float) -> Polygon:

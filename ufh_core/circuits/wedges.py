@@ -45,7 +45,7 @@ def with_wedges(
         apart = [found[home] for home in homes if home is not None]
         if len(mine) < 2 or len(set(homes)) < len(mine) or len(apart) < len(mine):
             continue
-        axis = _whole_axis([parts[lane.territory] for lane in mine])
+        axis = _whole_axis(level, [parts[lane.territory] for lane in mine])
         wider = [_on(parts[x.territory], wedge, axis) for x, wedge in zip(mine, apart, strict=True)]
         if all(_length(territory, lane) <= limit_m for territory, lane in zip(wider, mine, strict=True)):
             rooms.add(guid)
@@ -54,11 +54,12 @@ def with_wedges(
     return tuple(made), frozenset(rooms)
 
 
-def _whole_axis(parts: Sequence[Territory]) -> Area:
-    """Where pipes may run in a room, the strips along its cuts closed again."""
+def _whole_axis(level: Level, parts: Sequence[Territory]) -> Area:
+    """Where pipes may run in a room, the strips along its cuts closed again, but not those along movement joints."""
     reach = parts[0].pitch_m / 2 + THIN_M
     whole = shapely.union_all([p.axis for p in parts])
-    return areas_only(whole.buffer(reach, join_style="mitre").buffer(-reach, join_style="mitre"))
+    closed = whole.buffer(reach, join_style="mitre").buffer(-reach, join_style="mitre")
+    return areas_only(shapely.difference(closed, level.joints.buffer(parts[0].pitch_m / 2, cap_style="flat")))
 
 
 def _on(territory: Territory, wedge: Polygon, axis: Area) -> Territory:
@@ -92,12 +93,14 @@ def cold_wedges(
     return chosen
 
 
-def wedge_territories(parts: Sequence[Territory], extra: Mapping[str, Sequence[Polygon]]) -> tuple[Territory, ...]:
+def wedge_territories(
+    level: Level, parts: Sequence[Territory], extra: Mapping[str, Sequence[Polygon]]
+) -> tuple[Territory, ...]:
     """The territories with one more for each extra wedge, whose floor is its own."""
     more = []
     for guid, wedges in sorted(extra.items()):
         mine = [p for p in parts if p.room == guid]
-        axis = _whole_axis(mine)
+        axis = _whole_axis(level, mine)
         more += [replace(_on(mine[0], wedge, axis), part=k) for k, wedge in enumerate(wedges, len(mine))]
     return (*parts, *more)
 

@@ -14,7 +14,8 @@ from ufh_core.basis.pipe_axis import Point
 
 GRID_M = 1e-5  # all cuts lie on this grid [m]
 SAME_M = 1e-4  # points nearer than this are one [m]
-REENTRANT_RAD = math.radians(50)  # a corner turns in by more; slants of bays and curves do not count (own rule)
+REENTRANT_RAD = math.radians(20)  # a corner of a field turns in by more than this; concave curves do not count
+SHARP_RAD = math.radians(50)  # a corner of a floor that asks for a joint; slants of bays do not (own rule)
 BEYOND_M = 4e-5  # cuts reach this far beyond the border, so that it is met for sure [m]
 
 
@@ -34,8 +35,8 @@ def sides(outline: Polygon) -> tuple[float, float]:
     return max(across, up), min(across, up)
 
 
-def turning_in(outline: Polygon) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """(corners (n, 2) [m], shorter of the two edges that meet there (n,) [m]) of all re-entrant corners."""
+def turning_in(outline: Polygon, by_rad: float = REENTRANT_RAD) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """(corners (n, 2) [m], shorter of the two edges that meet there (n,) [m]) of all corners that turn in by more."""
     points, legs = [np.empty((0, 2))], [np.empty(0)]
     shape = orient(outline, -1.0)  # shell clockwise, holes anticlockwise: the floor is always on the right
     for ring in (shape.exterior, *shape.interiors):
@@ -43,7 +44,7 @@ def turning_in(outline: Polygon) -> tuple[NDArray[np.float64], NDArray[np.float6
         before, after = at - np.roll(at, 1, axis=0), np.roll(at, -1, axis=0) - at
         cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
         turn = np.arctan2(cross, np.sum(before * after, axis=1))
-        inward = turn > REENTRANT_RAD
+        inward = turn > by_rad
         points.append(at[inward])
         legs.append(np.minimum(np.hypot(*before.T), np.hypot(*after.T))[inward])
     return np.vstack(points), np.concatenate(legs)

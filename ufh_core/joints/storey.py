@@ -23,7 +23,7 @@ from ufh_core.joints.crossings import crossing_findings, crossings
 from ufh_core.joints.division import Cut, Region, divide, keeps
 from ufh_core.joints.doorways import ScreedRoom, one_floor, passage_joints, poured_together
 from ufh_core.joints.rules import field_rules
-from ufh_core.joints.shape import main_direction, parted, sides, turning_in
+from ufh_core.joints.shape import SHARP_RAD, main_direction, parted, sides, turning_in
 from ufh_core.joints.types import FieldRules, Joint, PourField, StoreyJoints
 from ufh_core.settings.types import Settings
 
@@ -67,7 +67,7 @@ def divided(
     """
     turn = main_direction(floor)
     region_floor, holes = _plain(_turned(floor, -turn))
-    corners, legs = turning_in(region_floor)
+    corners, legs = turning_in(region_floor, SHARP_RAD)
     middles = [*holes, *(_turned(point, -turn) for point in columns)]
     region = Region(
         rules=rules,
