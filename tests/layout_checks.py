@@ -20,7 +20,7 @@ from shapely.ops import substring
 PIPE_RADIUS, LEAST_RADIUS, MOST_LENGTH = 0.008, 0.075, 100.0
 MARGIN, AT_MANIFOLD, APART = 0.045, 0.3, 0.045
 BESIDE_DOOR, OPENING_OUT = 0.3, 0.6
-PAIR_APART, BESIDE_JOINT, MOST_ALONG = 0.11, 0.02, 0.4
+PAIR_APART, BESIDE_JOINT, MOST_ALONG, AT_PORTS = 0.2, 0.02, 0.4, 1.2
 COVERED, REACH, INSET = 0.97, 0.75, 0.1
 
 
@@ -40,13 +40,15 @@ def faults(storey: Any, layout: Any, heated: Sequence[str], most_ports: int = 12
 def joint_faults(layout: Any, joints: Sequence[LineString]) -> Iterator[str]:
     """Circuits whose field a movement joint parts: a pipe that crosses one and is not one of a pair side by side.
 
-    The pair of tails crosses together, and so does the neck of each branch; nothing else of a circuit may.
+    The pair of tails crosses together, and so does the neck of each branch; nothing else of a circuit may, but the
+    pipe from one port where a joint meets the wall between the two ports of a circuit.
     """
     for circuit in layout.circuits:
         line, pairs = drawn(circuit.axis), 1 + len(circuit.branch_choices)
         for joint in joints:
             at = [p for p in shapely.get_parts(line.intersection(joint)) if isinstance(p, Point)]
-            lone = [p for p in at if all(q is p or p.distance(q) > PAIR_APART for q in at)]
+            inner = [p for p in at if AT_PORTS < line.project(p) < line.length - AT_PORTS]
+            lone = [p for p in inner if all(q is p or p.distance(q) > PAIR_APART for q in at)]
             if lone or len(at) > 2 * pairs:
                 yield f"{circuit.number}: {len(at)} pipes cross the joint at {joint.wkt}, {len(lone)} of them alone"
             if line.intersection(joint.buffer(BESIDE_JOINT, cap_style="flat")).length > 2 * MOST_ALONG * pairs:

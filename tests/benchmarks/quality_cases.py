@@ -24,8 +24,11 @@ from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.fields.lay import lay_field
 from ufh_core.fields.types import FieldFailure
+from ufh_core.joints.doorways import ScreedRoom
+from ufh_core.joints.storey import planned_joints
 from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import lay_as_wished
+from ufh_core.storeys.screed_joints import BETWEEN_ROOMS, parted_levels
 from ufh_core.zones.level_plan import levels_of
 from ufh_core.zones.partners import partners_of
 from ufh_core.zones.wishes import NO_WISHES
@@ -130,7 +133,9 @@ def _hall(seed: str, draw: bool = False) -> tuple[Outcome, Any]:
 
 def _level(seed: str, storey: Any, pitches: dict[str, float], tags: tuple[str, ...], draw: bool) -> tuple[Outcome, Any]:
     """Lay and judge the rooms of a storey that have a pitch."""
-    (level,) = levels_of(storey, frozenset(pitches), Settings())
+    joints = planned_joints(storey, _screeds(storey, pitches), Settings())
+    (level,) = parted_levels(levels_of(storey, frozenset(pitches), Settings()), joints)
+    within = [joint.line for joint in joints.joints if joint.reason not in BETWEEN_ROOMS]
     began = time.process_time()
     partners = partners_of(level, dict.fromkeys(pitches, 20.0), NO_WISHES, Settings())
     brief = LevelBrief(level=level, pitches=pitches, settings=Settings(), partners=partners)
@@ -152,28 +157,50 @@ def _level(seed: str, storey: Any, pitches: dict[str, float], tags: tuple[str, .
         name=seed,
         tags=(*tags, f"{len(layout.circuits)} circuits"),
         plain=False,
-        breaks=tuple(layout_checks.faults(storey, layout, list(pitches))) if laid else (crash,),
+        breaks=_broken(storey, layout, pitches, within) if laid else (crash,),
         failed=tuple(f"{f.room}: {f.reason}" for f in layout.failed),
         figures=figures,
     )
     return outcome, pipe_drawing.level_sheet(storey, layout, lines, cold) if draw else None
 
 
+def _screeds(storey: Any, pitches: dict[str, float]) -> list[ScreedRoom]:
+    """The rooms as their screed sees them: all alike, those with a pitch heated."""
+    return [
+        ScreedRoom(room=r.ifc_guid, outline=r.outline, heated=r.ifc_guid in pitches, indoor_c=20.0, finish_r=0.1)
+        for r in storey.rooms
+    ]
+
+
+def _broken(storey: Any, layout: LevelLayout, pitches: dict[str, float], joints: list[LineString]) -> tuple[str, ...]:
+    """Hard rules that a layout breaks, in words."""
+    return (*layout_checks.faults(storey, layout, list(pitches)), *layout_checks.joint_faults(layout, joints))
+
+
 def spreads(layout: Any) -> list[tuple[float, bool]]:
     """For each room with several circuits, (longest − shortest) ÷ mean of their lengths, and whether tails cut it.
 
+    Circuits on both sides of a movement joint are counted as if of two rooms: no cut shares out floor between them.
     In a room that strangers' tails cut into pieces, circuits that lie in different ones cannot be made alike.
     """
-    rooms: dict[str, list[Any]] = defaultdict(list)
+    rooms: dict[tuple[str, int], list[Any]] = defaultdict(list)
     for circuit in layout.circuits:
-        rooms[circuit.rooms[0]].append(circuit)
+        rooms[circuit.rooms[0], _side(layout, circuit)].append(circuit)
     found = []
-    for guid, circuits in rooms.items():
+    for (guid, _), circuits in rooms.items():
         lengths = [c.length_m for c in circuits]
         if len(circuits) > 1:
             by = (max(lengths) - min(lengths)) * len(lengths) / sum(lengths)
             found.append((by, _cut_by_tails(layout, guid, circuits)))
     return found
+
+
+def _side(layout: Any, circuit: Any) -> int:
+    """On which side of the joints of its room a circuit lies."""
+    floor = layout.level.room(circuit.rooms[0]).outline.difference(layout.level.joints.buffer(0.01))
+    sides = list(getattr(floor, "geoms", [floor]))
+    fields = unary_union([f.outline for f in circuit.fields])
+    return max(range(len(sides)), key=lambda k: sides[k].intersection(fields).area)
 
 
 def _cut_by_tails(layout: Any, guid: str, circuits: list[Any]) -> bool:

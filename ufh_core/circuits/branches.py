@@ -113,7 +113,8 @@ def _at(
     warm = areas_only(shapely.intersection(shapely.difference(warm, taken), scene.level.floors[territory.room]))
     warm = beside_joints(warm, territory, scene)
     fields = _fields(host, territory, request, result, warm)
-    neck = strips([kept], scene.settings.layout.tail_spacing_m / 2 + STRIP_EDGE_M)
+    opening = shapely.Point(place.middle).buffer(host.pitch_m / 2 + GAP_SLACK_M, cap_style="square")
+    neck = unary_union([strips([kept], scene.settings.layout.tail_spacing_m / 2 + STRIP_EDGE_M), opening])
     circuit = _with_branch(scene, _less(host, neck), axis, territory, fields, _choice(territory, request, result))
     return Branched(circuit=circuit, warmed_m2=sum(f.area_m2 for f in fields))
 

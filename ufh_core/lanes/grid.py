@@ -8,11 +8,12 @@ at least `spacing` apart, and all of them lie on multiples of `spacing`. A pair 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry import MultiLineString
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Area, Passage
@@ -125,13 +126,28 @@ def make_grid(area: Area, ways: list[tuple[Passage, Area]], spacing_m: float, le
     )
 
 
+def only_across(grid: LaneGrid, lines: MultiLineString) -> LaneGrid:
+    """The lattice where lanes go only straight across some lines along its axes, as through a passage."""
+    lock = grid.lock.copy()
+    for line in lines.geoms:
+        (ax, ay), (bx, by) = line.coords[0], line.coords[-1]
+        nodes = grid.within(line.buffer(grid.step / 2, cap_style="flat"))
+        lock[nodes] = np.where(lock[nodes] == 0, _lock_towards((ay - by, bx - ax)), lock[nodes])
+    return replace(grid, lock=lock)
+
+
 def _span(low: float, high: float, step: float, count: int) -> tuple[int, int]:
     """First index and last + 1 of the lines from `low` to `high`, one more each way."""
     return max(0, math.floor(low / step)), min(count, math.ceil(high / step) + 1)
 
 
 def _lock_of(passage: Passage) -> int:
-    dx, dy = (abs(d) for d in passage.direction)
+    return _lock_towards(passage.direction)
+
+
+def _lock_towards(direction: Point) -> int:
+    """Along which axis one may only go, for a way in a direction; 0 where it lies slantwise."""
+    dx, dy = (abs(d) for d in direction)
     if min(dx, dy) > 0.17 * max(dx, dy):
         return 0
     return HORIZONTAL if dx > dy else VERTICAL

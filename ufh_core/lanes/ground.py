@@ -14,7 +14,7 @@ from shapely.geometry import Polygon
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Area
 from ufh_core.lanes.costs import arrival_nodes, node_costs
-from ufh_core.lanes.grid import LaneGrid, Mask, make_grid
+from ufh_core.lanes.grid import LaneGrid, Mask, make_grid, only_across
 from ufh_core.lanes.siting import ALL_NODES, distances_at
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import (
@@ -126,7 +126,7 @@ def bare_ground(level: Level, settings: Settings, area: Polygon) -> BareGround:
     sleeves: Mask = np.zeros(grid.size, dtype=bool)
     for passage in level.sleeve_ways:
         sleeves[grid.within(passage.outline)] = True
-    return BareGround(grid=grid, cost=node_costs(level, grid, sleeves))
+    return BareGround(grid=only_across(grid, level.joints), cost=node_costs(level, grid, sleeves))
 
 
 def cut_off(lane: Sequence[Point], others: Sequence[Sequence[Point]], territory: Territory, spacing: float) -> bool:
