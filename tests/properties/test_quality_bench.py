@@ -9,7 +9,7 @@ from types import SimpleNamespace
 from xml.etree import ElementTree
 
 import pytest
-from shapely.geometry import Polygon, box
+from shapely.geometry import MultiLineString, Polygon, box
 
 sys.path.append(str(Path(__file__).resolve().parents[1] / "benchmarks"))
 
@@ -122,7 +122,7 @@ def test_a_room_is_cut_where_tails_of_others_part_its_circuits(at: float, cut: b
     right = circuit((2.3, 0.3), (2.3, 3.5), (3.5, 3.5), (3.5, 1), floor=box(2.1, 0, 3.8, 4))
     stranger = circuit((at, 0.0), (at, 3.92), floor=box(9, 9, 10, 10))
     stranger.rooms = ("S",)
-    level = SimpleNamespace(room=lambda _: SimpleNamespace(outline=box(0, 0, 4, 4)))
+    level = SimpleNamespace(room=lambda _: SimpleNamespace(outline=box(0, 0, 4, 4)), joints=MultiLineString())
     ((by, found),) = quality_cases.spreads(SimpleNamespace(circuits=[left, stranger, right], level=level))[:1]
     assert found is cut
     lengths = left.length_m, right.length_m
