@@ -8,7 +8,7 @@ from enum import StrEnum
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import Building
 from ufh_core.circuits.types import FailedRoom, LaidCircuit, Manifold
-from ufh_core.floor.types import BuildUp, CoilPlan, TakeOffLine
+from ufh_core.floor.types import BuildUp, CoilPlan, Delivery, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
 from ufh_core.joints.types import StoreyJoints
@@ -135,6 +135,7 @@ class Design:
     """Everything that was read, assumed and designed.
 
     `vessel` is None where no water runs, `coils` where no coil is long enough.
+    `deliveries` divides the order by storey.
     """
 
     building: Building
@@ -146,6 +147,7 @@ class Design:
     settings_digest: str
     vessel: ExpansionVessel | None = None
     coils: CoilPlan | None = None
+    deliveries: tuple[Delivery, ...] = ()
 
     @property
     def nothing_missing(self) -> bool:
