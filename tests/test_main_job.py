@@ -126,7 +126,7 @@ def test_dxf_holds_every_pipe_at_its_length(job: Job) -> None:
 
 def test_panels_lie_side_by_side_under_every_pipe_of_a_field(job: Job) -> None:
     """As a fitter reads it: no piece over another, every field on panels, as many ordered as are numbered."""
-    ordered = [line["quantity"] for line in job.results["take_off"]["lines"] if "castellated" in line["item"]]
+    ordered = [line["net"] for line in job.results["take_off"]["lines"] if "castellated" in line["item"]]
     counts = [s["panels"]["count"] for s in job.results["storeys"] if "count" in s["panels"]]
     assert sum(ordered) == sum(counts)
     for storey in (s for s in job.results["storeys"] if "count" in s["panels"]):

@@ -22,6 +22,7 @@ from ufh_core.joints.order import joint_order
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.asked import Brief, storey_requests
 from ufh_core.storeys.floor_parts import floor_parts, with_joints
+from ufh_core.storeys.pour_plan import pour_plan
 from ufh_core.storeys.screed_joints import joints_of
 from ufh_core.storeys.storey import design_storey
 from ufh_core.storeys.water import whole_water
@@ -91,6 +92,7 @@ def design_building(
         settings_digest=settings_digest(settings),
         vessel=vessel,
         coils=coils,
+        pours=pour_plan(building, designs, settings),
         deliveries=with_joints(deliveries(parts, settings), designs, settings),
     )
 

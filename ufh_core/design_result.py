@@ -11,6 +11,7 @@ from ufh_core.circuits.types import FailedRoom, LaidCircuit, Manifold
 from ufh_core.floor.types import BuildUp, CoilPlan, Delivery, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
+from ufh_core.joints.pours import Pour
 from ufh_core.joints.types import StoreyJoints
 from ufh_core.network.types import NetworkTable
 from ufh_core.panels.types import PanelPlan
@@ -135,7 +136,7 @@ class Design:
     """Everything that was read, assumed and designed.
 
     `vessel` is None where no water runs, `coils` where no coil is long enough.
-    `deliveries` divides the order by storey.
+    `deliveries` divides the order by storey, `pours` are the fields of screed in the order in which they are laid.
     """
 
     building: Building
@@ -148,6 +149,7 @@ class Design:
     vessel: ExpansionVessel | None = None
     coils: CoilPlan | None = None
     deliveries: tuple[Delivery, ...] = ()
+    pours: tuple[Pour, ...] = ()
 
     @property
     def nothing_missing(self) -> bool:

@@ -25,19 +25,20 @@ def needs(part: FloorPart, settings: Settings) -> tuple[Need, ...]:
 
 
 def _panels(part: FloorPart, settings: Settings) -> Iterable[Need]:
-    if part.panels is None or part.panels.panels == 0:
+    count = part.panels
+    if count is None or count.panels == 0:
         return
     floor, order = settings.floor, settings.order
-    waste = 1 - part.panels.covered_m2 / (part.panels.panels * floor.panel_length_m * floor.panel_width_m)
+    waste = 1 - count.covered_m2 / (count.panels * floor.panel_length_m * floor.panel_width_m)
     yield Need(
         item=f"castellated panel {1000 * floor.panel_length_m:.0f} x {1000 * floor.panel_width_m:.0f} mm",
-        net=part.panels.panels,
+        net=count.panels,
         unit="pcs",
         pack=order.panels_a_pack,
         pack_name="packs",
         spare=order.panel_spare,
         spare_for="damage",
-        note=f"{part.panels.covered_m2:.1f} m² covered, {part.panels.whole} laid whole, {100 * waste:.0f} % in off-cuts",
+        note=f"{count.covered_m2:.1f} m² covered, {count.whole} laid whole, {100 * waste:.0f} % in off-cuts",
     )
 
 

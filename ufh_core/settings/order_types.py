@@ -41,5 +41,5 @@ class OrderSettings:
     fibre_kg_m3: float = _set(0.0, "fibres in the screed; 0 for none", _SHEET, "kg/m³", 0, 40)
     fibre_kg_a_bag: float = _set(0.9, "fibres in a bag", _AS_SOLD, "kg", 0.1, 50)
     poured_m2_a_day: float = _set(
-        150.0, "screed that one crew lays in a day", CP + "; flowing: several times", "m²", 10, 5000
+        150.0, "screed that one crew lays in a day", CP + "; flowing screed: several times", "m²", 10, 5000
     )

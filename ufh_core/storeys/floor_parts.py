@@ -28,7 +28,7 @@ def with_joints(
 
 
 def _part(building: Building, storey: StoreyDesign) -> FloorPart:
-    rooms = [room for room in storey.rooms if room.build_up is not None and room.heated_area_m2 > 0]
+    rooms = [room for room in storey.rooms if room.build_up is not None]
     return FloorPart(
         storey=storey.storey,
         build_ups=tuple(room.build_up for room in rooms if room.build_up is not None),
