@@ -158,3 +158,10 @@ def test_a_system_without_studs_has_no_panels():
     done = design_building(read_building(sample_model("bay-house"), loose), loose)
     assert all(storey.panels is None for storey in done.storeys)
     assert not any("castellated" in line.item for line in done.take_off)
+    floors = [room.build_up for storey in done.storeys for room in storey.rooms if room.build_up is not None]
+    assert floors and not any(layer.role == "panel" for floor in floors for layer in floor.layers)
+    assert {floor.fixing for floor in floors} == {"staples"}
+    (line,) = [line for line in done.take_off if "staple" in line.item]
+    laid = sum(circuit.laid.length_m for storey in done.storeys for circuit in storey.circuits)
+    assert line.net == pytest.approx(laid / settings.floor.staple_spacing_m, abs=2)
+    assert {storey["panels"]["fixing"] for storey in design_to_json(done)["storeys"]} == {"staples"}
