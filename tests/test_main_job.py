@@ -246,7 +246,7 @@ def test_the_order_adds_up_from_rooms_to_storeys(job: Job) -> None:
 
 
 def test_deliveries_and_pours_make_up_the_order(job: Job) -> None:
-    """Storeys' packs make the order's, whole and with spare; fields of screed make the rooms' screed, numbered in turn."""
+    """Storeys' packs make the order's, whole and with spare; fields of screed make the rooms' screed, in turn."""
     order = job.results["take_off"]
     lines = {line["item"]: line for line in order["lines"] if line["packs"] is not None}
     brought = [line for each in order["deliveries"] for line in each["lines"] if line["packs"] is not None]
