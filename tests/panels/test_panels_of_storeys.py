@@ -69,6 +69,7 @@ def test_little_is_wasted_in_a_dwelling(design):
     for storey in (s for s in design.storeys if s.panels is not None):
         plan = storey.panels
         assert plan.panels * plan.size.covers_m2 <= 1.15 * plan.covered_m2
+        assert [share for share in plan.rooms if share.covered_m2 > 12 and share.waste > 0.06] == []
 
 
 def test_the_order_and_the_results_say_what_the_plan_says(design):

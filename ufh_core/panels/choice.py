@@ -29,6 +29,8 @@ LAST_CREDIT = 0.25
 CUTTING = 0.08
 EXCESS, LARGE_M2, MOST_WASTE = 4.0, 12.0, 0.06
 """What a panel costs that a floor above this size [m²] loses beyond this share; own rule."""
+MOST_ORDERED = 1.13
+"""Panels over the floor, as areas, beyond which all floors together pay the same."""
 STRIPS, STRIP = 0.15, 5.0
 """What a cut piece costs in panels for the work of it, and what more if it is narrower than some studs; own rule."""
 QUARTERS = ((1, 0, 0, 1), (0, 1, -1, 0), (-1, 0, 0, -1), (0, -1, 1, 0))
@@ -116,11 +118,11 @@ def _price(chosen: Sequence[Option], size: PanelSize) -> float:
 
 
 def _excess(chosen: Sequence[Option], made: Packed, size: PanelSize) -> float:
-    """Panels lost beyond the share that large floors may lose; a panel's loss is shared by its pieces as their floor.
+    """Panels beyond what large floors may lose and all may take; a panel's loss is shared by its pieces as their floor.
 
-    Off-cuts that can be used again are not lost.
+    Off-cuts that can be used again are not lost. Lock edges count as material: stricter than the plan's shares.
     """
-    whole = float(size.long * size.wide)
+    whole, covers_whole = area(size.box), float(size.long * size.wide)
     left = np.zeros(made.panels)
     for panel, box in made.left:
         left[panel] += area(box) if is_useful(box) else 0.0
@@ -130,4 +132,5 @@ def _excess(chosen: Sequence[Option], made: Packed, size: PanelSize) -> float:
     taken = np.maximum(whole - left, 0.0)[panel_of] * covers / np.bincount(panel_of, covers, made.panels)[panel_of]
     covered, used = (np.bincount(floor_of, of, len(chosen)) for of in (covers, taken))
     large = covered * size.stud_m**2 > LARGE_M2
-    return float(np.maximum(used - covered / (1 - MOST_WASTE), 0.0)[large].sum() / whole)
+    lost = np.maximum(used - covered / (1 - MOST_WASTE), 0.0)[large].sum() / whole
+    return float(lost + max(0.0, made.panels - MOST_ORDERED * covered.sum() / covers_whole))
