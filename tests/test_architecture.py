@@ -13,6 +13,7 @@ CORE = ROOT / "ufh_core"
 # A room may import itself and what stands before it in this list.
 ROOMS = [
     "basis",
+    "order_differences",
     "fields",
     "heating_water",
     "settings",
@@ -39,6 +40,7 @@ ROOMS = [
     "output_folder",
     "console",
     "console_options",
+    "console_differences",
     "console_summary",
     "cli",
 ]

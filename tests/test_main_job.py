@@ -126,7 +126,7 @@ def test_dxf_holds_every_pipe_at_its_length(job: Job) -> None:
 
 def test_panels_lie_side_by_side_under_every_pipe_of_a_field(job: Job) -> None:
     """As a fitter reads it: no piece over another, every field on panels, as many ordered as are numbered."""
-    ordered = [line["quantity"] for line in job.results["take_off"]["lines"] if "castellated" in line["item"]]
+    ordered = [line["net"] for line in job.results["take_off"]["lines"] if "castellated" in line["item"]]
     counts = [s["panels"]["count"] for s in job.results["storeys"] if "count" in s["panels"]]
     assert sum(ordered) == sum(counts)
     for storey in (s for s in job.results["storeys"] if "count" in s["panels"]):
@@ -243,6 +243,26 @@ def test_the_order_adds_up_from_rooms_to_storeys(job: Job) -> None:
         assert all(cut[circuit["number"]] >= circuit["length_m"] for circuit in job.each("circuits"))
         bought = sum(line["quantity"] for line in order["lines"] if line["item"].startswith("pipe 1"))
         assert bought == len(order["coils"])
+
+
+def test_deliveries_and_pours_make_up_the_order(job: Job) -> None:
+    """Storeys' packs make the order's, whole and with spare; fields of screed make the rooms' screed, in turn."""
+    order = job.results["take_off"]
+    lines = {line["item"]: line for line in order["lines"] if line["packs"] is not None}
+    brought = [line for each in order["deliveries"] for line in each["lines"] if line["packs"] is not None]
+    assert {line["item"] for line in brought} == set(lines)
+    for item, line in lines.items():
+        mine = [each for each in brought if each["item"] == item]
+        assert sum(each["quantity"] for each in mine) == pytest.approx(line["quantity"]), item
+        assert line["quantity"] == pytest.approx(line["packs"] * line["pack"])
+        assert line["quantity"] >= line["net"] * (1 + line["spare"]) - 1e-6
+    pours = order["pours"]
+    assert [pour["number"] for pour in pours] == list(range(1, len(pours) + 1))
+    assert sum(pour["screed_m3"] for pour in pours) == pytest.approx(
+        sum(room["screed_m3"] for room in order["rooms"]), rel=2e-3, abs=0.01
+    )
+    fields = {s["ifc_guid"]: len(s["joints"]["pour_fields"]) for s in job.results["storeys"]}
+    assert {(p["storey"], p["field"]) for p in pours} == {(g, k + 1) for g, n in fields.items() for k in range(n)}
 
 
 def test_screed_is_the_solid_less_studs_and_pipe(job: Job) -> None:
@@ -422,6 +442,9 @@ SPOILT: list[tuple[Check, Spoil]] = [
     (test_the_order_adds_up_from_rooms_to_storeys, lambda r: r["take_off"]["rooms"][0].update(screed_m3=9.0)),
     (test_the_order_adds_up_from_rooms_to_storeys, lambda r: r["take_off"]["coils"][0]["circuits"].pop()),
     (test_energy_closes, lambda r: spoil_circuit(r, heat_output_w=1.0, downward_loss_w=1.0)),
+    (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["pours"].pop()),
+    (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["deliveries"].pop()),
+    (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["pours"][0].update(screed_m3=9.0)),
     (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heated_area_m2=1.0)),
     (test_water_balances_at_every_manifold, lambda r: spoil_circuit(r, mass_flow_kg_s=0.02)),
     (test_water_balances_at_every_manifold, lambda r: spoil_circuit(r, throttle_pa=9000.0)),

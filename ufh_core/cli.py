@@ -17,6 +17,7 @@ import typer
 
 from ufh_core import __version__
 from ufh_core.console import messages, progress_shown, say_error
+from ufh_core.console_differences import differences
 from ufh_core.console_options import (
     Bcf,
     Detail,
@@ -178,6 +179,9 @@ def flow_temperatures(
         write_flow_temperatures(points, {r.room: r.called for r in requests}, folder)
     typer.echo("\n".join(sweep_lines(points)))
     return 0
+
+
+app.command("differences")(differences)
 
 
 @app.command("settings")

@@ -15,12 +15,14 @@ from ufh_core.basis.errors import ModelReadError, NoSolution, SettingsError
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Building, Room
 from ufh_core.design_result import Design, StoreyDesign
-from ufh_core.floor import coil_plan, take_off
-from ufh_core.floor.types import CoilPlan, PanelCount, TakeOffLine
+from ufh_core.floor import coil_plan, deliveries, take_off
+from ufh_core.floor.types import CoilPlan
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.joints.order import joint_order
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.asked import Brief, storey_requests
+from ufh_core.storeys.floor_parts import floor_parts, with_joints
+from ufh_core.storeys.pour_plan import pour_plan
 from ufh_core.storeys.storey import design_storey
 from ufh_core.storeys.water import whole_water
 from ufh_core.thermal_output.types import RoomRequest
@@ -74,19 +76,22 @@ def design_building(
         findings += [*wish_findings, *outcome.findings]
     vessel, water_remarks = whole_water(designs, settings)
     coils, coil_remarks = _coils(designs, settings)
+    parts = floor_parts(building, designs)
     return Design(
         building=building,
         settings=settings,
         storeys=tuple(designs),
         findings=(*findings, *water_remarks, *coil_remarks),
         take_off=(
-            *_order(building, designs, coils, settings),
+            *take_off(parts, _lengths(designs), settings, coils),
             *joint_order([s.joints for s in designs], settings),
         ),
         software_version=__version__,
         settings_digest=settings_digest(settings),
         vessel=vessel,
         coils=coils,
+        pours=pour_plan(building, designs, settings),
+        deliveries=with_joints(deliveries(parts, settings), designs, settings),
     )
 
 
@@ -160,38 +165,16 @@ def _condition(room: Room, selection: dict[str, Selection], settings: Settings) 
     )
 
 
+def _lengths(storeys: Sequence[StoreyDesign]) -> dict[str, float]:
+    """Pipe of every circuit by its number [m]."""
+    return {c.laid.number: c.laid.length_m for s in storeys for c in s.circuits}
+
+
 def _coils(storeys: Sequence[StoreyDesign], settings: Settings) -> tuple[CoilPlan | None, tuple[Finding, ...]]:
     """What every circuit is cut from; None, and why, where no coil is long enough."""
-    lengths = {c.laid.number: c.laid.length_m for s in storeys for c in s.circuits}
     try:
-        return coil_plan(lengths, settings.pipe.coil_lengths_m, settings.pipe.spare), ()
+        return coil_plan(_lengths(storeys), settings.pipe.coil_lengths_m, settings.pipe.spare), ()
     except NoSolution as error:
         return None, (
             Finding(code="floor.coil-too-short", severity=Severity.WARNING, message=str(error), source="EN 1264-4"),
         )
-
-
-def _order(
-    building: Building, storeys: Sequence[StoreyDesign], coils: CoilPlan | None, settings: Settings
-) -> tuple[TakeOffLine, ...]:
-    rooms = [r for s in storeys for r in s.rooms if r.build_up is not None and r.heated_area_m2 > 0]
-    return take_off(
-        [r.build_up for r in rooms if r.build_up is not None],
-        {r.room: building.room(r.room).outline.area for r in rooms},
-        {c.laid.number: c.laid.length_m for s in storeys for c in s.circuits},
-        {m.manifold.name: len(m.manifold.ports) for s in storeys for m in s.manifolds},
-        settings,
-        _panel_count(storeys),
-        coils,
-    )
-
-
-def _panel_count(storeys: Sequence[StoreyDesign]) -> PanelCount | None:
-    plans = [storey.panels for storey in storeys if storey.panels is not None]
-    if not plans:
-        return None
-    return PanelCount(
-        panels=sum(plan.panels for plan in plans),
-        whole=sum(piece.whole for plan in plans for piece in plan.pieces),
-        covered_m2=sum(plan.covered_m2 for plan in plans),
-    )

@@ -8,9 +8,10 @@ from enum import StrEnum
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import Building
 from ufh_core.circuits.types import FailedRoom, LaidCircuit, Manifold
-from ufh_core.floor.types import BuildUp, CoilPlan, TakeOffLine
+from ufh_core.floor.types import BuildUp, CoilPlan, Delivery, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
+from ufh_core.joints.pours import Pour
 from ufh_core.joints.types import StoreyJoints
 from ufh_core.network.types import NetworkTable
 from ufh_core.panels.types import PanelPlan
@@ -135,6 +136,7 @@ class Design:
     """Everything that was read, assumed and designed.
 
     `vessel` is None where no water runs, `coils` where no coil is long enough.
+    `deliveries` divides the order by storey, `pours` are the fields of screed in the order in which they are laid.
     """
 
     building: Building
@@ -146,6 +148,8 @@ class Design:
     settings_digest: str
     vessel: ExpansionVessel | None = None
     coils: CoilPlan | None = None
+    deliveries: tuple[Delivery, ...] = ()
+    pours: tuple[Pour, ...] = ()
 
     @property
     def nothing_missing(self) -> bool:

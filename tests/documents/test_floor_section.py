@@ -113,6 +113,20 @@ def test_a_raised_floor_shows_the_model_s_floor() -> None:
     assert "base -20" in found
 
 
+@pytest.mark.parametrize("holder", ["staples", "rails"])
+def test_without_studs_a_section_shows_what_holds_the_pipe(holder: str) -> None:
+    settings = Settings()
+    loose = dataclasses.replace(
+        settings,
+        layout=dataclasses.replace(settings.layout, stud_grid=False),
+        floor=dataclasses.replace(settings.floor, pipe_holder=holder),
+    )
+    found = texts(drawn(with_floors({"living": 0.15}, settings=loose)))
+    assert any(f"pipe held by {holder}, shown in principle" in text for text in found)
+    assert not any("castellated" in text or "stud" in text for text in found)
+    assert any("castellated" in text for text in texts(drawn(with_floors({"living": 0.15}))))
+
+
 @pytest.mark.parametrize("pitch_mm", [100, 150, 200])
 def test_pipes_are_drawn_to_scale_at_their_pitch(pitch_mm: int) -> None:
     design = with_floors({"living": 0.15})

@@ -8,17 +8,14 @@ from shapely.geometry import box
 
 from ufh_core.building.types import Construction, MaterialLayer, Room, RoomKind, Slab
 from ufh_core.floor import (
-    coil_plan,
     design_build_up,
     floor_findings,
     floor_section,
     pipe_levels,
     screed_area,
-    take_off,
     with_pipe,
 )
 from ufh_core.floor.levels import insulation_thickness
-from ufh_core.floor.types import PanelCount
 from ufh_core.settings import Settings
 
 SETTINGS = Settings()
@@ -49,7 +46,7 @@ def test_insulation_reaches_the_published_least_resistance(below: str, least_r: 
     reached = sum(layer.r_value for layer in build_up.layers if layer.role in {"insulation", "panel"})
     step = 0.005 / SETTINGS.floor.insulation_conductivity
     assert least_r <= reached + 1e-9 < least_r + step
-    thickness = insulation_thickness(below, SETTINGS.floor)
+    thickness = insulation_thickness(below, SETTINGS)
     assert thickness / 0.005 == pytest.approx(round(thickness / 0.005))
 
 
@@ -145,41 +142,6 @@ def test_r_below_takes_the_slab_s_heavy_layers_only() -> None:
     section = floor_section(build_up, 0.2, SETTINGS, 0.05)
     assert (section.pitch_m, section.finish_r, section.r_below) == (0.2, 0.05, build_up.r_below)
     assert (section.cover_m, section.pipe_diameter_m) == (0.045, 0.016)
-
-
-def test_the_order_states_its_spare() -> None:
-    """By hand: 100 m of pipe with 3 %; panels are counted on their plan, where 22.4 m² of 20 would be 11 % more."""
-    build_up = design_build_up(a_room(), "ground", SETTINGS, 0.1, pipe_length_m=95.0)
-    lines = {
-        line.item: line
-        for line in take_off(
-            [build_up],
-            {"r": 20.0},
-            {"M1.01": 60.0, "M1.02": 40.0},
-            {"M1": 2},
-            SETTINGS,
-            PanelCount(panels=20, whole=11, covered_m2=20.0),
-        )
-    }
-    assert lines["castellated panel 1400 x 800 mm"].quantity == 20
-    assert "11 laid whole, 11 % in off-cuts" in lines["castellated panel 1400 x 800 mm"].note
-    assert lines["pipe 16 x 2 mm"].quantity == 103
-    assert "3 % spare" in lines["pipe 16 x 2 mm"].note
-    assert lines["insulation board 35 mm"].quantity == 21
-    assert lines["edge strip"].quantity == 19
-    assert lines["cement screed"].quantity == round(build_up.screed_volume_m3, 2)
-    assert lines["pipe connector"].quantity == 4
-    assert take_off([], {}, {}, {}, SETTINGS) == ()
-    without = take_off([build_up], {"r": 20.0}, {"M1.01": 60.0}, {"M1": 1}, SETTINGS)
-    assert not any("castellated" in line.item for line in without)
-
-
-def test_the_order_names_coils_where_they_are_known() -> None:
-    lengths = {"M1.01": 60.0, "M1.02": 40.0, "M1.03": 90.0}
-    coils = coil_plan(lengths, (120.0, 100.0), 0.0)
-    pipe = [line for line in take_off([], {}, lengths, {}, SETTINGS, None, coils) if line.item.startswith("pipe 16")]
-    assert [(line.item, line.quantity, line.unit) for line in pipe] == [("pipe 16 x 2 mm, coil of 100 m", 2, "pcs")]
-    assert pipe[0].note.startswith("190.0 m laid") and pipe[0].note.endswith("10 m are left over")
 
 
 def test_missing_height_is_told_once_for_a_level() -> None:

@@ -69,12 +69,13 @@ def test_little_is_wasted_in_a_dwelling(design):
     for storey in (s for s in design.storeys if s.panels is not None):
         plan = storey.panels
         assert plan.panels * plan.size.covers_m2 <= 1.15 * plan.covered_m2
+        assert [share for share in plan.rooms if share.covered_m2 > 12 and share.waste > 0.06] == []
 
 
 def test_the_order_and_the_results_say_what_the_plan_says(design):
     plans = [s.panels for s in design.storeys if s.panels is not None]
     (line,) = [line for line in design.take_off if "castellated" in line.item]
-    assert line.quantity == sum(plan.panels for plan in plans)
+    assert line.net == sum(plan.panels for plan in plans) <= line.quantity
     written = [s["panels"] for s in design_to_json(design)["storeys"]]
     assert [p["count"] for p in written if "count" in p] == [plan.panels for plan in plans]
     for rows, plan in zip([p for p in written if "count" in p], plans, strict=True):
@@ -158,3 +159,10 @@ def test_a_system_without_studs_has_no_panels():
     done = design_building(read_building(sample_model("bay-house"), loose), loose)
     assert all(storey.panels is None for storey in done.storeys)
     assert not any("castellated" in line.item for line in done.take_off)
+    floors = [room.build_up for storey in done.storeys for room in storey.rooms if room.build_up is not None]
+    assert floors and not any(layer.role == "panel" for floor in floors for layer in floor.layers)
+    assert {floor.fixing for floor in floors} == {"staples"}
+    (line,) = [line for line in done.take_off if "staple" in line.item]
+    laid = sum(circuit.laid.length_m for storey in done.storeys for circuit in storey.circuits)
+    assert line.net == pytest.approx(laid / settings.floor.staple_spacing_m, abs=2)
+    assert {storey["panels"]["fixing"] for storey in design_to_json(done)["storeys"]} == {"staples"}

@@ -19,6 +19,7 @@ from ufh_core.documents.plan_svg import plan_svg
 from ufh_core.documents.section_drawing import LEFT_MM, SCALE, FloorKind, SectionDrawing, height_mm
 from ufh_core.documents.sheet import PAPERS, Sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view
+from ufh_core.floor.fixing import PANELS, fixing_of
 from ufh_core.floor.types import BuildUp
 
 TOP_MM, FOOT_MM = 30.0, 16.0
@@ -49,7 +50,9 @@ def floor_sections(design: Design, storey: StoreyDesign) -> Plan:
     pen.fill(shapely.box(*sheet.at(0, 0), *sheet.at(sheet.width, sheet.height)), "SHEET", PAPER)
     title = f"Floor sections: {view.storey.name}"
     pen.text(sheet.at(LEFT_MM, sheet.height - 16), title, 3.5, "SHEET", bold=True)
-    head = f"1:{SCALE}, {sheet.paper}; heights in mm; F flow, R return; studs are shown in principle"
+    held = fixing_of(design.settings).name
+    how = "studs are" if held == PANELS else f"pipe held by {held},"
+    head = f"1:{SCALE}, {sheet.paper}; heights in mm; F flow, R return; {how} shown in principle"
     pen.text(sheet.at(LEFT_MM, sheet.height - 22), head, 1.8, "SHEET")
     foot = "Designed by calculation. To be checked by a competent person against local rules, data sheets and the site."
     pen.text(sheet.at(LEFT_MM, 8), foot, 1.8, "SHEET")

@@ -56,7 +56,7 @@ def _count_block(plan: PanelPlan) -> Block:
         "Panels of this storey",
         (
             f"{plan.panels} panels {_mm(size.long * stud)} x {_mm(size.wide * stud)} mm (covering), {whole} laid "
-            f"whole, {plan.panels - whole} to cut; no spare for damage",
+            f"whole, {plan.panels - whole} to cut; the spare for damage is in the order",
             f"{plan.covered_m2:.1f} m² covered; {100 * plan.waste:.0f} % of the material does not end up on the floor, "
             f"of which {plan.left_m2:.1f} m² remain in larger off-cuts",
         ),

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import shapely
 from shapely.geometry import LineString
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.documents.labels import Line, Wish, Wording
 from ufh_core.documents.pen import Pen
 from ufh_core.documents.storey_view import StoreyView
 
 SLEEVE_WIDE_MM = 0.9
+NUMBER_MM = 1.8
 
 
 def draw_joints(pen: Pen, view: StoreyView) -> None:
@@ -18,6 +21,22 @@ def draw_joints(pen: Pen, view: StoreyView) -> None:
         draw_joint_sleeve(pen, crossing.sleeve)
     for joint in joints.joints:
         draw_joint_line(pen, [(x, y) for x, y in joint.line.coords])
+
+
+def pour_wishes(view: StoreyView) -> list[Wish]:
+    """The number of each field of screed in the order of pouring, small and within it or not at all."""
+    fields = view.result.joints.fields
+    stands = shapely.union_all([o.outline for o in view.storey.obstacles if not o.movable])
+    return [
+        Wish(
+            key=f"pour {pour.number}",
+            area=shapely.difference(fields[pour.field].outline, stands),
+            wordings=(Wording(lines=(Line(text=f"pour {pour.number}", height=NUMBER_MM, pale=True),), step=2.6),),
+            inside_only=True,
+        )
+        for pour in view.design.pours
+        if pour.storey == view.result.storey
+    ]
 
 
 def draw_joint_line(pen: Pen, points: list[Point]) -> None:

@@ -15,6 +15,7 @@ from ufh_core.documents.lettering import clean, text_width, wrapped
 from ufh_core.documents.obstacle_names import named_obstacles
 from ufh_core.documents.pen import PAPER, Pen, polygons, united
 from ufh_core.documents.plan_base import OBSTACLE_GREY
+from ufh_core.documents.plan_joints import pour_wishes
 from ufh_core.documents.plan_pipes import PORT_TEXT_MM, arrows, draw_arrow, port_numbers
 from ufh_core.documents.sheet import Sheet
 from ufh_core.documents.storey_view import RoomView, StoreyView
@@ -51,7 +52,7 @@ def _wishes(pen: Pen, view: StoreyView) -> list[Wish]:
     wishes += [wish for circuit in view.result.circuits for wish in _branch_wishes(pen, circuit)]
     wishes.sort(key=lambda wish: wish.area.area)
     manifolds = [_manifold_wish(pen, m.manifold, m.flow_c) for m in view.result.manifolds]
-    return manifolds + _obstacle_wishes(pen, view) + wishes
+    return manifolds + _obstacle_wishes(pen, view) + wishes + pour_wishes(view)
 
 
 def _obstacle_wishes(pen: Pen, view: StoreyView) -> list[Wish]:

@@ -31,7 +31,7 @@ def order_block(view: StoreyView) -> Block:
     lines = view.design.take_off if view.result.storey == first else ()
     columns = (TableColumn("item", 71), TableColumn("", 20, "right"))
     rows = [(line.item, f"{_number(line.quantity)} {line.unit}") for line in lines]
-    return table("To order for all storeys, with spare", columns, rows)
+    return table("To order for all storeys, with spare, in whole packs", columns, rows)
 
 
 def coil_block(view: StoreyView) -> Block:
@@ -48,6 +48,23 @@ def coil_block(view: StoreyView) -> Block:
         TableColumn("left", 12, "right"),
     )  # fmt: skip
     return table("Coils and their circuits, in the order of cutting, m", columns, rows)
+
+
+def pour_block(view: StoreyView) -> Block:
+    """The fields of screed of a storey in the order of pouring, with area and screed net of studs and pipe."""
+    fields = view.result.joints.fields
+    labels = {room.ifc_guid: room.label for room in view.storey.rooms}
+    rows = [
+        (f"{p.number}", ", ".join(labels[r] for r in fields[p.field].rooms), f"{p.area_m2:.1f}", f"{p.screed_m3:.2f}",
+         f"{p.day}")
+        for p in view.design.pours
+        if p.storey == view.result.storey
+    ]  # fmt: skip
+    columns = (
+        TableColumn("no.", 8), TableColumn("in", 51), TableColumn("m²", 11, "right"), TableColumn("m³", 11, "right"),
+        TableColumn("day", 10, "right"),
+    )  # fmt: skip
+    return table("Screed by field, net, in the order of pouring", columns, rows)
 
 
 def _cuts(coil: Coil) -> str:

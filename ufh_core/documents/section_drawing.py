@@ -13,6 +13,7 @@ from ufh_core.documents.pen import PAPER, Pen
 from ufh_core.documents.plan_base import WALL_GREY
 from ufh_core.documents.plan_pipes import FLOW_SHADES, RETURN_SHADES
 from ufh_core.documents.sheet import PAPERS, Sheet
+from ufh_core.floor.fixing import PANELS, RAILS, STAPLES
 from ufh_core.floor.types import BuildUp, Layer
 from ufh_core.settings.types import Settings
 
@@ -21,6 +22,7 @@ LEFT_MM, RIGHT_MM = 14.0, 14.0
 WALL_MM, SHOWN_MM, BASE_MM = 8.0, 66.0, 7.0
 HEIGHTS_MM, BESIDE_MM = 36.0, 6.0  # room for heights left of the wall, and between the floor and its words
 ROW_MM, HEAD_MM, UNDER_MM, APART_MM = 5.2, 22.0, 12.0, 3.2
+STAPLE_LEG_M = 0.02  # how deep a staple is drawn into the insulation
 STUD_M, STUD_OVER_PIPE_M = 0.022, 0.002  # a stud is drawn so wide, and so much higher than the pipe
 THIN_MM = 0.6  # layers thinner than that on paper are drawn as a line
 BELOW = {"ground": "on ground", "heated": "over heated rooms", "unheated": "over unheated rooms", "outside": "over air"}
@@ -69,6 +71,7 @@ class SectionDrawing:
             self._layer(layer)
         self._edge_strip()
         self._studs()
+        self._rail()
         self._pipes()
         self._words_beside()
         self._heights()
@@ -132,7 +135,7 @@ class SectionDrawing:
     def _studs(self) -> None:
         """The panel's studs, in principle: a stud pitch apart, a little higher than the pipe between them."""
         panel = next((layer for layer in self.layers if layer.role == "panel"), None)
-        if panel is None or not self.settings.layout.stud_grid:
+        if panel is None:
             return
         top = self.up(panel.top_m + self.settings.pipe.outside_diameter_m + STUD_OVER_PIPE_M)
         wide, apart = (1000 / SCALE * m for m in (STUD_M, self.settings.layout.stud_pitch_m))
@@ -143,6 +146,34 @@ class SectionDrawing:
             self.pen.outline(area, "SHEET", weight_mm=0.13)
             left += apart
 
+    def _rail(self) -> None:
+        """A clip rail across the pipes, in principle: its foot under them all."""
+        if self.kind.build_up.fixing == RAILS:
+            low = self._pipe_foot() - self.settings.floor.rail_seat_m
+            area = self.box(
+                self.floor_left + self._strip_mm() + 1, self.up(low), self.right, self.up(self._pipe_foot())
+            )
+            self.pen.fill(area, "SHEET", (60, 62, 66))
+
+    def _pipe_foot(self) -> float:
+        """World height of the pipes' underside [m]."""
+        return self.kind.build_up.pipe_axis_m - self.settings.pipe.outside_diameter_m / 2
+
+    def _holder(self, at: tuple[float, float]) -> None:
+        """What holds one pipe, in principle: a staple's bow and legs, or a clip of the rail."""
+        fixing, radius = self.kind.build_up.fixing, self.settings.pipe.outside_diameter_m / 2
+        if fixing == PANELS:
+            return
+        out, foot = radius + 0.001, at[1] - radius
+        if fixing == STAPLES:
+            turn = [math.pi * (1 - k / 12) for k in range(13)]
+            bow = [(at[0] + out * math.cos(t), at[1] + out * math.sin(t)) for t in turn]
+            low = foot - STAPLE_LEG_M
+            self.pen.line([(at[0] - out, low), *bow, (at[0] + out, low)], "SHEET", weight_mm=0.35)
+            return
+        for side in (-out, out):
+            self.pen.line([(at[0] + side, foot), (at[0] + side, at[1] + 0.4 * radius)], "SHEET", weight_mm=0.5)
+
     def _pipes(self) -> None:
         """Pipes at their pitch, flow and return in turn."""
         radius, wall = self.settings.pipe.outside_diameter_m / 2, self.floor_left + self._strip_mm()
@@ -152,12 +183,15 @@ class SectionDrawing:
             self.pen.fill(shapely.Point(at).buffer(radius), "SHEET", shade)
             self.pen.fill(shapely.Point(at).buffer(radius - self.settings.pipe.wall_m), "SHEET", PAPER)
             self.pen.circle(at, radius * 1000 / SCALE, layer, colour=shade, linetype="CONTINUOUS")
+            self._holder(at)
             self.pen.text((at[0], at[1] - 0.0035), "R" if n % 2 else "F", 1.2, "SHEET", align="middle", bold=True)
 
     def _places(self, shown_m: float) -> Iterator[float]:
-        """Distances of the pipes from the edge strip [m], between two studs each."""
+        """Distances of the pipes from the edge strip [m], between two studs each where there are any."""
         pitch, stud = self.kind.pitch_m, self.settings.layout.stud_pitch_m
-        first = (stud + STUD_M) / 2 + stud * max(0, round((pitch / 2 - stud) / stud))
+        first = pitch / 2
+        if self.kind.build_up.fixing == PANELS:
+            first = (stud + STUD_M) / 2 + stud * max(0, round((pitch / 2 - stud) / stud))
         count = max(0, int((shown_m - first) / pitch) + 1)
         yield from (at for at in (first + n * pitch for n in range(count)) if at < shown_m - 0.01)
 

@@ -148,4 +148,5 @@ def _room_rows(build_up: BuildUp) -> Sequence[tuple[str, str, Any]]:
         ("ScreedVolume", "IfcVolumeMeasure", build_up.screed_volume_m3),
         ("EdgeStripLength", "IfcLengthMeasure", build_up.edge_strip_m),
         ("MassPerArea", "IfcAreaDensityMeasure", build_up.mass_kg_m2),
+        ("PipeFixing", "IfcLabel", build_up.fixing),
     ]

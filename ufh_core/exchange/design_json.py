@@ -263,6 +263,7 @@ def _build_up(build_up: BuildUp) -> dict[str, Any]:
         screed_volume_m3=build_up.screed_volume_m3,
         edge_strip_m=build_up.edge_strip_m,
         mass_kg_m2=build_up.mass_kg_m2,
+        fixing=build_up.fixing,
         layers=[
             {
                 "role": layer.role,

@@ -10,16 +10,20 @@ from shapely.geometry import Polygon
 
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.exchange.plan_points import moved, turned
+from ufh_core.floor.fixing import PANELS, fixing_of
 from ufh_core.panels.types import CutPanel, PanelArea, PanelPlan, Piece
 
 Turn = NDArray[np.float64]
 
 
 def panel_size(design: Design, storey: StoreyDesign) -> dict[str, Any]:
-    """Size of the castellated panel [m] and the floor of the rooms that get one [m2]."""
-    floor = design.settings.floor
+    """What holds the pipes; where panels do, their size [m] and the floor of the rooms that get them [m2]."""
+    floor, fixing = design.settings.floor, fixing_of(design.settings)
+    if fixing.name != PANELS:
+        return {"fixing": fixing.name}
     built = [design.building.room(r.room) for r in storey.rooms if r.build_up is not None]
     return {
+        "fixing": fixing.name,
         "length_m": floor.panel_length_m,
         "width_m": floor.panel_width_m,
         "stud_pitch_m": design.settings.layout.stud_pitch_m,

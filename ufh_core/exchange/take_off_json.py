@@ -11,28 +11,50 @@ from ufh_core.building.types import Room
 from ufh_core.design_result import Design, RoomDesign, StoreyDesign
 from ufh_core.exchange.coil_json import coil_rows
 from ufh_core.exchange.pipe_run import circuit_run
+from ufh_core.floor.fixing import PANELS, rails_m, staples
+from ufh_core.floor.types import TakeOffLine
+from ufh_core.joints.pours import Pour
+from ufh_core.settings.types import Settings
 
 DIGITS = 3
 
 
 def take_off_rows(design: Design) -> dict[str, Any]:
-    """`take_off`: `lines` to order with spare; `storeys`, `manifolds` and `rooms` with net quantities, without."""
+    """`take_off`: `lines` to order with spare, in whole packs; net quantities by storey, manifold and room, without.
+
+    `deliveries` divides the lines, but for coils, by storey in the order in which storeys are laid.
+    """
     rooms = [
-        _room(design.building.room(room.room), room, storey)
+        _room(design.building.room(room.room), room, storey, design.settings)
         for storey in design.storeys
         for room in storey.rooms
         if room.build_up is not None
     ]
     return {
-        "lines": [{**asdict(line), "quantity": round(float(line.quantity), DIGITS)} for line in design.take_off],
+        "lines": [_line(line) for line in design.take_off],
+        "deliveries": [
+            {"storey": each.storey, "lines": [_line(line) for line in each.lines]} for each in design.deliveries
+        ],
         "coils": coil_rows(design.coils),
+        "pours": [_pour(design, pour) for pour in design.pours],
         "storeys": [_storey(design, storey, rooms) for storey in design.storeys],
         "manifolds": [_manifold(design, name, storey) for storey in design.storeys for name in _manifolds(storey)],
         "rooms": rooms,
     }
 
 
-def _room(room: Room, result: RoomDesign, storey: StoreyDesign) -> dict[str, Any]:
+def _line(line: TakeOffLine) -> dict[str, Any]:
+    return _rounded(asdict(line) | {"quantity": float(line.quantity)})
+
+
+def _pour(design: Design, pour: Pour) -> dict[str, Any]:
+    """One field of screed in the order of pouring; `field` counts the storey's `joints.pour_fields` from 1."""
+    storey = next(s for s in design.storeys if s.storey == pour.storey)
+    rooms = [design.building.room(room).label for room in storey.joints.fields[pour.field].rooms]
+    return _rounded(asdict(pour) | {"field": pour.field + 1, "rooms": rooms})
+
+
+def _room(room: Room, result: RoomDesign, storey: StoreyDesign, settings: Settings) -> dict[str, Any]:
     """Net quantities of one room; its pipe is all that lies in its outline, tails of others too."""
     build_up = result.build_up
     assert build_up is not None
@@ -44,7 +66,9 @@ def _room(room: Room, result: RoomDesign, storey: StoreyDesign) -> dict[str, Any
             "ifc_guid": room.ifc_guid,
             "storey": storey.storey,
             "pipe_m": pipe,
-            "panel_m2": room.outline.area,
+            "panel_m2": room.outline.area if build_up.fixing == PANELS else 0.0,
+            "staples": staples(pipe, settings),
+            "clip_rail_m": rails_m(result.heated_area_m2, settings),
             "insulation_m2": room.outline.area if insulated else 0.0,
             "edge_strip_m": build_up.edge_strip_m,
             "screed_m3": build_up.screed_volume_m3,

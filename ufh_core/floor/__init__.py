@@ -4,7 +4,7 @@ from ufh_core.floor.build_up import design_build_up, floor_section, screed_area,
 from ufh_core.floor.coils import coil_plan
 from ufh_core.floor.levels import available_height, pipe_levels
 from ufh_core.floor.remarks import floor_findings
-from ufh_core.floor.take_off import take_off
+from ufh_core.floor.take_off import deliveries, take_off
 from ufh_core.floor.types import BuildUp, FloorSection, Layer, TakeOffLine
 
 __all__ = [
@@ -14,6 +14,7 @@ __all__ = [
     "TakeOffLine",
     "available_height",
     "coil_plan",
+    "deliveries",
     "design_build_up",
     "floor_findings",
     "floor_section",

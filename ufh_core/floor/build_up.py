@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from ufh_core.building.types import Area, Room, Slab
+from ufh_core.floor.fixing import fixing_of
 from ufh_core.floor.levels import (
     available_height,
     height_below_pipe,
@@ -15,7 +16,6 @@ from ufh_core.floor.levels import (
 )
 from ufh_core.floor.types import BuildUp, FloorSection, Layer
 from ufh_core.heat_demand.u_values import R_SI_DOWN, load_bearing_r
-from ufh_core.settings.floor_types import FloorSettings
 from ufh_core.settings.types import Settings
 
 FINISH_DENSITY = 2000.0  # kg/m³, tiles with their bed; common practice, on the safe side
@@ -58,6 +58,7 @@ def design_build_up(
         screed_volume_m3=volume,
         edge_strip_m=room.outline.length,
         mass_kg_m2=0.0,
+        fixing=fixing_of(settings).name,
     )
     return replace(build_up, mass_kg_m2=_mass(build_up, screeded, settings))
 
@@ -70,8 +71,8 @@ def screed_area(outline: Area, settings: Settings) -> float:
 
 def screed_volume(area_m2: float, pipe_length_m: float, settings: Settings) -> float:
     """Screed [m³] over an area [m²], less what studs and pipe displace."""
-    floor, diameter = settings.floor, settings.pipe.outside_diameter_m
-    per_m2 = diameter + floor.screed_cover_m - floor.stud_volume_m3_per_m2
+    fixing, diameter = fixing_of(settings), settings.pipe.outside_diameter_m
+    per_m2 = fixing.seat_m + diameter + settings.floor.screed_cover_m - fixing.stud_volume_m3_per_m2
     return max(0.0, area_m2 * per_m2 - pipe_length_m * math.pi * diameter**2 / 4)
 
 
@@ -97,17 +98,18 @@ def floor_section(build_up: BuildUp, pitch_m: float, settings: Settings, finish_
 
 def _layers(room: Room, below: str, settings: Settings, finish_r: float, axis: float) -> tuple[Layer, ...]:
     """Stack the layers from below to above round the axis of the pipe."""
-    floor, half = settings.floor, settings.pipe.outside_diameter_m / 2
+    floor, fixing, half = settings.floor, fixing_of(settings), settings.pipe.outside_diameter_m / 2
+    screed = fixing.seat_m + 2 * half + floor.screed_cover_m
     insulation = _insulation(room, below, settings, axis)
     thickness = [
         ("membrane", "damp-proof membrane", floor.membrane_thickness_m if below == "ground" else 0.0, 0.0),
         ("insulation", "insulation board", insulation, insulation / floor.insulation_conductivity),
         ("foil", "polyethylene foil", floor.foil_thickness_m, 0.0),
-        ("panel", "castellated panel", floor.panel_base_m, floor.panel_base_m / floor.panel_conductivity),
-        ("screed", f"{floor.screed} screed", 2 * half + floor.screed_cover_m, _screed_r(floor, half)),
+        ("panel", "castellated panel", fixing.base_m, fixing.base_r),
+        ("screed", f"{floor.screed} screed", screed, screed / floor.screed_conductivity),
         ("finish", "floor finish", floor.finish_thickness_m, finish_r),
     ]
-    height = axis - half - sum(t for _, _, t, _ in thickness[:4])
+    height = axis - half - fixing.seat_m - sum(t for _, _, t, _ in thickness[:4])
     layers = []
     for role, material, t, r in thickness:
         if t > 0:
@@ -116,13 +118,9 @@ def _layers(room: Room, below: str, settings: Settings, finish_r: float, axis: f
     return tuple(layers)
 
 
-def _screed_r(floor: FloorSettings, half: float) -> float:
-    return (2 * half + floor.screed_cover_m) / floor.screed_conductivity
-
-
 def _insulation(room: Room, below: str, settings: Settings, axis: float) -> float:
     """Thickness [m] of the insulation: the least, or what fills the height down to the slab, in 5 mm steps."""
-    least = insulation_thickness(below, settings.floor)
+    least = insulation_thickness(below, settings)
     if available_height(room) is None or room.slab_top_m is None:
         return least
     spare = axis - height_below_pipe(below, settings) - room.slab_top_m

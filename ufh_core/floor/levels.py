@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from ufh_core.building.types import Room
-from ufh_core.settings.floor_types import FloorSettings
+from ufh_core.floor.fixing import fixing_of
 from ufh_core.settings.types import Settings
 
 LEVEL_TOLERANCE_M = 0.01  # floors nearer than this are one level
@@ -20,24 +20,25 @@ _INSULATION_STEP_M = 0.005
 _BELIEVED_M = (-0.10, 0.60)  # a slab farther from the floor than this is not the slab of this floor
 
 
-def insulation_thickness(below: str, floor: FloorSettings) -> float:
-    """Least thickness [m] of the insulation under the panels, in steps of 5 mm.
+def insulation_thickness(below: str, settings: Settings) -> float:
+    """Least thickness [m] of the insulation under the pipes, in steps of 5 mm.
 
-    `below` is "heated", "unheated", "ground" or "outside". The panel's own base counts.
+    `below` is "heated", "unheated", "ground" or "outside". A panel's own base counts.
     Source: EN 1264-4, table 1 (least thermal resistance of the insulation).
     """
+    floor = settings.floor
     least = {"heated": floor.insulation_r_heated_below, "outside": floor.insulation_r_outside}
-    missing = least.get(below, floor.insulation_r_ground) - floor.panel_base_m / floor.panel_conductivity
+    missing = least.get(below, floor.insulation_r_ground) - fixing_of(settings).base_r
     steps = max(0.0, missing) * floor.insulation_conductivity / _INSULATION_STEP_M
     return _INSULATION_STEP_M * int(-(-(steps - 1e-6) // 1))
 
 
 def height_below_pipe(below: str, settings: Settings) -> float:
-    """Height [m] from the base to the axis of the pipe: membrane, insulation, foil, panel, half a pipe."""
-    floor = settings.floor
+    """Height [m] from the base to the axis of the pipe: membrane, insulation, foil, panel or seat, half a pipe."""
+    floor, fixing = settings.floor, fixing_of(settings)
     membrane = floor.membrane_thickness_m if below == "ground" else 0.0
-    layers = membrane + insulation_thickness(below, floor) + floor.foil_thickness_m + floor.panel_base_m
-    return layers + settings.pipe.outside_diameter_m / 2
+    layers = membrane + insulation_thickness(below, settings) + floor.foil_thickness_m
+    return layers + fixing.base_m + fixing.seat_m + settings.pipe.outside_diameter_m / 2
 
 
 def height_over_pipe(settings: Settings) -> float:

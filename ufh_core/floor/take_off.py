@@ -1,4 +1,9 @@
-"""The order list: pipe, panels, boards, strip, foil, screed, manifolds."""
+"""The order list: pipe by coils, all else by packs; and what of it goes to which storey.
+
+Packs are shared by storeys, so the whole order is rounded up once, and each storey gets the packs that it and those
+before it need together, less what those before it have: deliveries make up the order. What comes to a storey by
+itself (ready-mixed screed) is rounded up there.
+"""
 
 from __future__ import annotations
 
@@ -6,38 +11,93 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
-from ufh_core.floor.types import BuildUp, CoilPlan, PanelCount, TakeOffLine
+from ufh_core.floor.needs import needs
+from ufh_core.floor.types import CoilPlan, Delivery, FloorPart, Need, TakeOffLine
 from ufh_core.settings.types import Settings
 
-CUTTING_SPARE = 0.05  # boards and strip; common practice
-LAP_SPARE = 0.10  # foil and membrane with laps of 80 mm and more (EN 1264-4, from memory)
+HAIR = 1e-9
 
 
 def take_off(
-    build_ups: Sequence[BuildUp],
-    areas_m2: Mapping[str, float],
-    circuit_lengths_m: Mapping[str, float],
-    ports: Mapping[str, int],
-    settings: Settings,
-    panels: PanelCount | None = None,
-    coils: CoilPlan | None = None,
+    parts: Sequence[FloorPart], lengths_m: Mapping[str, float], settings: Settings, coils: CoilPlan | None = None
 ) -> tuple[TakeOffLine, ...]:
-    """List what to order.
+    """List what to order for storeys in the order in which they are laid.
 
-    `areas_m2` gives the floor of each room by GlobalId [m²], `circuit_lengths_m` the pipe of each
-    circuit with tails and risers [m] by number, `ports` the circuits of each manifold by name, `panels` what the
-    laying plan counts; without a plan panels are not ordered. `coils` says what the pipe is cut from; without it the
-    order names metres.
+    `lengths_m` gives the pipe of each circuit with tails and risers [m] by number. `coils` says what the pipe is cut
+    from; without it the order names metres.
     """
-    return (
-        *_pipe(circuit_lengths_m, coils, settings),
-        *_panels(panels, settings),
-        *_boards(build_ups, areas_m2),
-        *_sheets(build_ups, areas_m2),
-        *_strip(build_ups),
-        *_screed(build_ups, settings),
-        *_manifolds(ports),
+    lines = []
+    for mine in _by_item(parts, settings).values():
+        packs = sum(_packs_of_each(mine))
+        net = sum(need.net for _, need in mine)
+        lines.append(_line(mine[0][1], net, packs, _note(mine, net, settings)))
+    return (*_pipe(lengths_m, coils, settings), *lines)
+
+
+def deliveries(parts: Sequence[FloorPart], settings: Settings) -> tuple[Delivery, ...]:
+    """What to bring to each storey: with the pipe's coils left out, they add up to the order."""
+    brought: dict[str, list[TakeOffLine]] = {part.storey: [] for part in parts}
+    for mine in _by_item(parts, settings).values():
+        for (storey, need), packs in zip(mine, _packs_of_each(mine), strict=True):
+            brought[storey].append(_line(need, need.net, packs, need.note if packs else "from packs brought before"))
+    return tuple(Delivery(storey=storey, lines=tuple(lines)) for storey, lines in brought.items() if lines)
+
+
+def _by_item(parts: Sequence[FloorPart], settings: Settings) -> dict[str, list[tuple[str, Need]]]:
+    """(storey, need) by item, in the order of the first storey that needs it."""
+    found: dict[str, list[tuple[str, Need]]] = defaultdict(list)
+    for part in parts:
+        for need in needs(part, settings):
+            found[need.item].append((part.storey, need))
+    return found
+
+
+def _packs_of_each(mine: Sequence[tuple[str, Need]]) -> list[int]:
+    """Packs for each storey in turn."""
+    if mine[0][1].apart:
+        return [_packs(need, need.net) for _, need in mine]
+    packs, needed, there = [], 0.0, 0
+    for _, need in mine:
+        needed += need.net
+        packs.append(_packs(need, needed) - there)
+        there += packs[-1]
+    return packs
+
+
+def _packs(need: Need, net: float) -> int:
+    return math.ceil(net * (1 + need.spare) / need.pack - HAIR)
+
+
+def _line(need: Need, net: float, packs: int, note: str) -> TakeOffLine:
+    return TakeOffLine(
+        item=need.item,
+        quantity=round(packs * need.pack, 6),
+        unit=need.unit,
+        note=note,
+        net=net,
+        spare=need.spare,
+        pack=need.pack,
+        packs=packs,
     )
+
+
+def _note(mine: Sequence[tuple[str, Need]], net: float, settings: Settings) -> str:
+    """What the quantity is made of: net, spare, packs, and what else there is to say."""
+    need = mine[0][1]
+    words = []
+    if need.spare > 0 or need.pack_name:
+        spare = f", {100 * need.spare:g} % spare for {need.spare_for}" if need.spare > 0 else ""
+        words.append(f"{net:.0f} {need.unit}{spare}" if need.unit == "pcs" else f"{net:.2f} {need.unit}{spare}")
+    if need.pack_name:
+        packs = sum(_packs_of_each(mine))
+        words.append(f"{packs} {need.pack_name} of {need.pack:g} {need.unit}")
+    elif need.apart and len(mine) > 1:
+        words.append(f"each storey rounded up to {need.pack:g} {need.unit}")
+    elif need.apart:
+        words.append(f"rounded up to {need.pack:g} {need.unit}")
+    if len(mine) == 1 or len({other.note for _, other in mine}) == 1:
+        words.append(need.note)
+    return "; ".join(word for word in words if word)
 
 
 def _pipe(lengths: Mapping[str, float], coils: CoilPlan | None, settings: Settings) -> list[TakeOffLine]:
@@ -48,7 +108,8 @@ def _pipe(lengths: Mapping[str, float], coils: CoilPlan | None, settings: Settin
     name = f"pipe {1000 * pipe.outside_diameter_m:g} x {1000 * pipe.wall_m:g} mm"
     note = f"{total:.1f} m laid, {100 * spare:g} % spare; one unbroken piece for each of {len(lengths)} circuits"
     if coils is None or not coils.coils:
-        return [TakeOffLine(item=name, quantity=math.ceil(total * (1 + spare)), unit="m", note=note)]
+        metres = math.ceil(total * (1 + spare) - HAIR)
+        return [TakeOffLine(item=name, quantity=metres, unit="m", note=note, net=total, spare=spare)]
     left = sum(coil.left_m for coil in coils.coils)
     notes = {0: f"{note}, cut as in the list of coils; {left:.0f} m are left over"}
     counts = sorted(Counter(coil.length_m for coil in coils.coils).items(), reverse=True)
@@ -56,77 +117,3 @@ def _pipe(lengths: Mapping[str, float], coils: CoilPlan | None, settings: Settin
         TakeOffLine(item=f"{name}, coil of {length:g} m", quantity=count, unit="pcs", note=notes.get(k, ""))
         for k, (length, count) in enumerate(counts)
     ]
-
-
-def _panels(count: PanelCount | None, settings: Settings) -> list[TakeOffLine]:
-    if count is None or count.panels == 0:
-        return []
-    size = f"{1000 * settings.floor.panel_length_m:.0f} x {1000 * settings.floor.panel_width_m:.0f} mm"
-    waste = 1 - count.covered_m2 / (count.panels * settings.floor.panel_length_m * settings.floor.panel_width_m)
-    note = (
-        f"counted on the laying plan: {count.covered_m2:.1f} m² covered, {count.whole} laid whole, {100 * waste:.0f} % "
-        "in off-cuts; no spare for damage"
-    )
-    return [TakeOffLine(item=f"castellated panel {size}", quantity=count.panels, unit="pcs", note=note)]
-
-
-def _boards(build_ups: Sequence[BuildUp], areas: Mapping[str, float]) -> list[TakeOffLine]:
-    """One line for each thickness of insulation board."""
-    by_thickness: dict[int, float] = defaultdict(float)
-    for build_up in build_ups:
-        for layer in build_up.layers:
-            if layer.role == "insulation":
-                by_thickness[round(1000 * layer.thickness_m)] += areas[build_up.room]
-    return [
-        _square_metres(f"insulation board {thickness} mm", area, CUTTING_SPARE, "cutting")
-        for thickness, area in sorted(by_thickness.items())
-    ]
-
-
-def _sheets(build_ups: Sequence[BuildUp], areas: Mapping[str, float]) -> list[TakeOffLine]:
-    names = {"membrane": "damp-proof membrane", "foil": "polyethylene foil"}
-    found = [(name, _area(build_ups, areas, role)) for role, name in names.items()]
-    return [_square_metres(name, area, LAP_SPARE, "laps") for name, area in found if area > 0]
-
-
-def _square_metres(item: str, area: float, spare: float, why: str) -> TakeOffLine:
-    note = f"{area:.1f} m², {100 * spare:g} % for {why}"
-    return TakeOffLine(item=item, quantity=math.ceil(area * (1 + spare) - 1e-9), unit="m²", note=note)
-
-
-def _strip(build_ups: Sequence[BuildUp]) -> list[TakeOffLine]:
-    length = sum(build_up.edge_strip_m for build_up in build_ups)
-    if length <= 0:
-        return []
-    note = f"{length:.1f} m round the rooms, {100 * CUTTING_SPARE:g} % for cutting"
-    return [TakeOffLine(item="edge strip", quantity=math.ceil(length * (1 + CUTTING_SPARE)), unit="m", note=note)]
-
-
-def _screed(build_ups: Sequence[BuildUp], settings: Settings) -> list[TakeOffLine]:
-    volume = sum(build_up.screed_volume_m3 for build_up in build_ups)
-    if volume <= 0:
-        return []
-    name, mass = f"{settings.floor.screed} screed", volume * settings.floor.screed_density
-    return [
-        TakeOffLine(item=name, quantity=round(volume, 2), unit="m³", note="net of studs and pipe, no spare"),
-        TakeOffLine(item=f"{name}, mass as laid", quantity=round(mass), unit="kg", note="the same screed by weight"),
-    ]
-
-
-def _manifolds(ports: Mapping[str, int]) -> list[TakeOffLine]:
-    """Manifolds with their cabinets, and what each circuit needs at them."""
-    sizes = Counter(count for count in ports.values() if count > 0)
-    lines = [
-        TakeOffLine(item=f"manifold for {size} circuits with cabinet and mixing station", quantity=n, unit="pcs")
-        for size, n in sorted(sizes.items())
-    ]
-    circuits = sum(ports.values())
-    if circuits:
-        lines.append(TakeOffLine(item="pipe connector", quantity=2 * circuits, unit="pcs", note="two for each circuit"))
-        lines.append(TakeOffLine(item="valve actuator", quantity=circuits, unit="pcs", note="one for each circuit"))
-    return lines
-
-
-def _area(build_ups: Sequence[BuildUp], areas: Mapping[str, float], role: str) -> float:
-    """Floor [m²] of the rooms that have a layer."""
-    return sum(areas[b.room] for b in build_ups if any(layer.role == role for layer in b.layers))

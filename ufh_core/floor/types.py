@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 
@@ -30,7 +31,8 @@ class BuildUp:
     """The floor of one room. `pipe_axis_m` is the world height of the pipe's axis.
 
     The top of the finish is the room's finished floor where the model leaves the height, and
-    `missing_height_m` > 0 says by how much the build-up is too high for what the model leaves.
+    `missing_height_m` > 0 says by how much the build-up is too high for what the model leaves. `fixing` is what holds
+    the pipe, as `floor.fixing` names it.
     """
 
     room: str
@@ -43,6 +45,7 @@ class BuildUp:
     screed_volume_m3: float  # over the room's floor, net of studs and pipe
     edge_strip_m: float
     mass_kg_m2: float
+    fixing: str = "castellated panels"
 
     @property
     def height_m(self) -> float:
@@ -89,12 +92,63 @@ class CoilPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakeOffLine:
-    """One line of the order: `quantity` in `unit`, spare included and stated in `note`."""
+    """One line of the order: `quantity` in `unit`, spare and whole packs included; both are stated in `note`.
+
+    `net` is what the design needs, `spare` the share added to it, `pack` what a pack holds, each None or 0 where that
+    means nothing; `packs` is how many packs make `quantity`.
+    """
 
     item: str
     quantity: float
     unit: str
     note: str = ""
+    net: float | None = None
+    spare: float = 0.0
+    pack: float | None = None
+    packs: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """What one storey needs of an item, net; `pack` in `unit` is what a pack (`pack_name`) holds.
+
+    `apart` is an item that comes to each storey by itself, so that its packs are rounded up storey by storey.
+    """
+
+    item: str
+    net: float
+    unit: str
+    pack: float
+    pack_name: str = ""
+    spare: float = 0.0
+    spare_for: str = ""
+    note: str = ""
+    apart: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloorPart:
+    """What is ordered for on one storey, by GlobalId: floors, their rooms' areas [m²], pipe and more.
+
+    `pipe_m` is the pipe of all its circuits, `heated_m2` the floor under which pipe lies, `ports` the circuits of each
+    manifold by name; without `panels` none are ordered.
+    """
+
+    storey: str
+    build_ups: tuple[BuildUp, ...] = ()
+    areas_m2: Mapping[str, float] = field(default_factory=dict)
+    pipe_m: float = 0.0
+    heated_m2: float = 0.0
+    ports: Mapping[str, int] = field(default_factory=dict)
+    panels: PanelCount | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delivery:
+    """What is to be brought to one storey, by GlobalId."""
+
+    storey: str
+    lines: tuple[TakeOffLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,8 @@
 
 Every floor is laid from each of its four corners (lock edges at the west and south of a panel make the corner say
 which way the rows run) with its first row at every stud, and the best few are kept. Then floors are packed together,
-so that off-cuts go from room to room, and each floor in turn tries its other layings as long as that saves panels.
+so that off-cuts go from room to room, and each floor in turn tries its other layings as long as that saves panels
+or brings a large floor's loss down.
 """
 
 from __future__ import annotations
@@ -17,14 +18,19 @@ from numpy.typing import NDArray
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Area
-from ufh_core.panels.packing import Packed, area, is_whole, packed
+from ufh_core.panels.packing import Packed, area, is_useful, is_whole, packed
 from ufh_core.panels.rows import Laid, layings, with_both_laps
 from ufh_core.panels.types import PanelSize
 
-KEPT = 6
+KEPT = 8
+PASSES = 3
 CREDIT = 0.5
 LAST_CREDIT = 0.25
 CUTTING = 0.08
+EXCESS, LARGE_M2, MOST_WASTE = 4.0, 12.0, 0.06
+"""What a panel costs that a floor above this size [m²] loses beyond this share; own rule."""
+MOST_ORDERED = 1.13
+"""Panels over the floor, as areas, beyond which all floors together pay the same."""
 STRIPS, STRIP = 0.15, 5.0
 """What a cut piece costs in panels for the work of it, and what more if it is narrower than some studs; own rule."""
 QUARTERS = ((1, 0, 0, 1), (0, 1, -1, 0), (-1, 0, 0, -1), (0, -1, 1, 0))
@@ -83,25 +89,48 @@ def _work(laid: Laid, size: PanelSize) -> float:
 
 
 def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[Option], Packed]:
-    """One option for each floor, and all their pieces cut from as few panels as are found."""
+    """One option for each floor, and all their pieces cut from as few panels as are found.
+
+    Floors in turn, again while one of them changed, `PASSES` times at most.
+    """
     chosen = [each[0] for each in floors]
-    best = _together(chosen, size)
-    for k, each in enumerate(floors):
-        for option in each[1:]:
-            if option.cost[0] > chosen[k].cost[0]:
-                continue
-            tried = [*chosen[:k], option, *chosen[k + 1 :]]
-            made = _together(tried, size)
-            if _price(tried, made, size) < _price(chosen, best, size) - 1e-6:
-                chosen, best = tried, made
+    best = _price(chosen, size)
+    for _ in range(PASSES):
+        before = best
+        for k, each in enumerate(floors):
+            for option in each:
+                if option is chosen[k] or option.cost[0] > chosen[k].cost[0]:
+                    continue
+                tried = [*chosen[:k], option, *chosen[k + 1 :]]
+                price = _price(tried, size)
+                if price < best - 1e-6:
+                    chosen, best = tried, price
+        if best == before:
+            break
     return chosen, packed([box for option in chosen for box in option.laid.boxes], size)
 
 
-def _price(chosen: Sequence[Option], made: Packed, size: PanelSize) -> float:
+def _price(chosen: Sequence[Option], size: PanelSize) -> float:
     """What the pieces of all floors cost in panels: little credit for what is left, since the job ends there."""
+    made = packed([box for option in chosen for box in option.laid.boxes], size, quick=True)
     cut = sum(_work(option.laid, size) for option in chosen)
-    return made.panels - LAST_CREDIT * made.useful / area(size.box) + cut
+    return made.panels - LAST_CREDIT * made.useful / area(size.box) + cut + EXCESS * _excess(chosen, made, size)
 
 
-def _together(chosen: Sequence[Option], size: PanelSize) -> Packed:
-    return packed([box for option in chosen for box in option.laid.boxes], size, quick=True)
+def _excess(chosen: Sequence[Option], made: Packed, size: PanelSize) -> float:
+    """Panels beyond what large floors may lose and all may take; a panel's loss is shared by its pieces as their floor.
+
+    Off-cuts that can be used again are not lost. Lock edges count as material: stricter than the plan's shares.
+    """
+    whole, covers_whole = area(size.box), float(size.long * size.wide)
+    left = np.zeros(made.panels)
+    for panel, box in made.left:
+        left[panel] += area(box) if is_useful(box) else 0.0
+    floor_of = np.repeat(np.arange(len(chosen)), [len(option.laid.outlines) for option in chosen])
+    covers = np.array([outline.area for option in chosen for outline in option.laid.outlines])
+    panel_of = np.array([panel for panel, _, _ in made.places])
+    taken = np.maximum(whole - left, 0.0)[panel_of] * covers / np.bincount(panel_of, covers, made.panels)[panel_of]
+    covered, used = (np.bincount(floor_of, of, len(chosen)) for of in (covers, taken))
+    large = covered * size.stud_m**2 > LARGE_M2
+    lost = np.maximum(used - covered / (1 - MOST_WASTE), 0.0)[large].sum() / whole
+    return float(lost + max(0.0, made.panels - MOST_ORDERED * covered.sum() / covers_whole))

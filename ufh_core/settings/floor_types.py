@@ -10,6 +10,9 @@ from ufh_core.settings.metadata import CP, ROOM_KINDS
 from ufh_core.settings.metadata import setting as _set
 
 SCREEDS = ("cement", "calcium sulphate", "flowing calcium sulphate")
+PIPE_HOLDERS = ("staples", "rails")
+"""What holds the pipe where there is no stud grid; the same as `floor.fixing` names them (a test keeps them so)."""
+
 SCREED_STRENGTHS = ("F4", "F5", "F7")
 """Classes of bending strength by EN 13813; the same as `floor.strength.STRENGTHS` (a test keeps them so)."""
 
@@ -63,6 +66,12 @@ class FloorSettings:
     panel_least_piece_m: float = _set(0.10, "least width of a piece of panel", CP, "m", 0.02, 0.5)
     panel_pin_below_m2: float = _set(0.25, "smaller pieces are pinned, since the pipe lifts them", CP, "m²", 0, 2)
     stud_volume_m3_per_m2: float = _set(0.004, "screed that the studs displace", "generic", "m³/m²", 0, 0.02)
+    pipe_holder: str = _set(
+        "staples", "what holds the pipe where layout.stud_grid = false: no panels then", CP, choices=PIPE_HOLDERS
+    )
+    staple_spacing_m: float = _set(0.40, "staples along the pipe, mean distance with bends", CP, "m", 0.1, 1)
+    rail_spacing_m: float = _set(1.0, "distance of clip rails, which lie across the pipes", CP, "m", 0.3, 2)
+    rail_seat_m: float = _set(0.005, "height of the pipe's underside over the foil in a clip rail", CP, "m", 0, 0.02)
     membrane_thickness_m: float = _set(0.001, "thickness of the damp-proof membrane, on ground only", CP, "m", 0, 0.01)
     foil_thickness_m: float = _set(
         0.0002, "thickness of the foil", "EN 1264-4: 0.15 mm or more, from memory", "m", 0.00015, 0.002

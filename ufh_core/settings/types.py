@@ -16,6 +16,7 @@ from ufh_core.settings.hydraulic_types import HydraulicSettings
 from ufh_core.settings.joint_types import JointSettings
 from ufh_core.settings.metadata import BUILDING_AGES, CP, EDGE_ZONES, PATTERNS, ROOM_KINDS
 from ufh_core.settings.metadata import setting as _set
+from ufh_core.settings.order_types import OrderSettings
 from ufh_core.settings.steering import KeptCircuits, ManifoldPlace, RoomOverride
 
 
@@ -102,8 +103,8 @@ class LayoutSettings:
     edge_zone_pitch_m: float = _set(0.15, "pitch in edge zones, where it is less than the room's", CP, "m", 0.1, 0.4)
     stud_grid: bool = _set(
         True,
-        "false: no castellated panel; staples, rails or mesh hold the pipe anywhere, so runs follow oblique and curved "
-        "walls, and stud_pitch_m is only the grid that tails are led on",
+        "false: no castellated panel; what floor.pipe_holder says holds the pipe anywhere, so runs follow oblique and "
+        "curved walls, and stud_pitch_m is only the grid that tails are led on",
         CP,
     )
     wall_clearance_m: float = _set(
@@ -217,3 +218,4 @@ class Settings:
     hydraulics: HydraulicSettings = field(default_factory=HydraulicSettings)
     cooling: CoolingSettings = field(default_factory=CoolingSettings)
     joints: JointSettings = field(default_factory=JointSettings)
+    order: OrderSettings = field(default_factory=OrderSettings)
