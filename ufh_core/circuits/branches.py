@@ -115,7 +115,8 @@ def _at(
     fields = _fields(host, territory, request, result, warm)
     opening = shapely.Point(place.middle).buffer(host.pitch_m / 2 + GAP_SLACK_M, cap_style="square")
     neck = unary_union([strips([kept], scene.settings.layout.tail_spacing_m / 2 + STRIP_EDGE_M), opening])
-    circuit = _with_branch(scene, _less(host, neck), axis, territory, fields, _choice(territory, request, result))
+    less = host if scene.level.rooms_unknown else _less(host, neck)  # tails warm such rooms, and so do necks
+    circuit = _with_branch(scene, less, axis, territory, fields, _choice(territory, request, result))
     return Branched(circuit=circuit, warmed_m2=sum(f.area_m2 for f in fields))
 
 
