@@ -29,6 +29,7 @@ ROOMS = [
     "network",
     "surface_field",
     "joints",
+    "records",
     "design_result",
     "storeys",
     "design",
@@ -40,6 +41,8 @@ ROOMS = [
     "console",
     "console_options",
     "console_summary",
+    "console_records",
+    "console_site",
     "cli",
 ]
 WITH_IFCOPENSHELL = {"building", "exchange"}

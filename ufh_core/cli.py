@@ -31,6 +31,7 @@ from ufh_core.console_options import (
     check_storeys,
     details_of,
 )
+from ufh_core.console_site import add_site_commands
 
 MISTAKE = 2
 """Exit status where nothing was designed."""
@@ -45,6 +46,7 @@ Try it on a bundled model, then on your own:
   warmloom demo --out demo
   warmloom inspect house.ifc
   warmloom design house.ifc --out heating
+  warmloom records heating
 
 Exit status: 0 designed and every room carried; 1 designed, but something is short, left out
 or clashing (each is listed); 2 nothing designed.
@@ -195,6 +197,9 @@ def settings_command(
     else:
         _write_new(out, settings_template())
     return 0
+
+
+add_site_commands(app)
 
 
 def _write_new(path: Path, text: str) -> None:
