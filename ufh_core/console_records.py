@@ -11,6 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from ufh_core.console import messages
+from ufh_core.documents.site_list import check_line
 from ufh_core.records.hold_points import known_to, record_checks
 from ufh_core.records.kinds import KINDS, ROLES, Photograph, Signature, SiteRecord
 from ufh_core.records.ledger import FILE, NewLine, add, read_ledger
@@ -18,7 +19,6 @@ from ufh_core.records.photographs import referred_to
 from ufh_core.records.readings import Asked, RecordError, asked_of, checked, value_of
 from ufh_core.records.site_design import SiteDesign, read_site_design
 from ufh_core.records.verdicts import Outcome
-from ufh_core.documents.site_list import check_line
 
 SOMETHING_OPEN = 1
 
@@ -86,9 +86,7 @@ def _option(asked: Asked) -> Any:
     choices = f": {', '.join(asked.choices)}" if asked.choices else ""
     unit = f" [{asked.unit}]" if asked.unit and asked.unit not in asked.help else ""
     metavar = "|".join(asked.choices) if 0 < len(" ".join(asked.choices)) < 24 else _METAVARS[asked.kind]
-    return Annotated[
-        str | None, typer.Option(asked.option, metavar=metavar, help=asked.help + unit + choices + need)
-    ]
+    return Annotated[str | None, typer.Option(asked.option, metavar=metavar, help=asked.help + unit + choices + need)]
 
 
 for _word, _kind in KINDS.items():
@@ -104,9 +102,7 @@ def _record(kind: type[SiteRecord], folder: Path, role: str | None, person: str 
     if who is None:
         raise RecordError(f"still to be given: --role, who records it: {_WHO.allowed}")
     name = record.name if isinstance(record, Signature) else (person or "").strip()
-    new = NewLine(
-        at=now, role=who, person=name, kind=kind.word, design=site.fingerprint, values=record.values()
-    )
+    new = NewLine(at=now, role=who, person=name, kind=kind.word, design=site.fingerprint, values=record.values())
     added = add(folder, new)
     checks = record_checks(record, site, read_ledger(folder))
     if added.set_aside is not None:

@@ -42,7 +42,9 @@ def record(context: typer.Context) -> int:
 def records(
     folder: _Folder,
     as_json: _AsJson = False,
-    page: Annotated[bool, typer.Option("--page", help="also write commissioning.html anew, with what is on file")] = False,
+    page: Annotated[
+        bool, typer.Option("--page", help="also write commissioning.html anew, with what is on file")
+    ] = False,
 ) -> int:
     """Say where the job in DIR stands: what is on file, what passes, what is missing, by hold points in order.
 

@@ -38,12 +38,12 @@ def writer(folder: Path, name: str, most: int) -> subprocess.Popen[str]:
 
 
 def test_a_line_says_when_who_and_what(tmp_path: Path) -> None:
-    added = add(tmp_path, new(1, "Küche ‮<script>"))
+    added = add(tmp_path, new(1, "Küche \u202e<script>"))
     chain = read_ledger(tmp_path)
     assert (tmp_path / FILE).read_bytes() == added.line.raw + b"\n"
     assert chain == Chain(lines=(added.line,), next_number=2, last_digest=digest(added.line.raw))
     assert (added.line.at, added.line.role) == ("2031-05-06T07:08:09.000Z", "fitter")
-    assert chain.lines[0].values == {"k": 1, "text": "Küche ‮<script>"}
+    assert chain.lines[0].values == {"k": 1, "text": "Küche \u202e<script>"}
 
 
 def test_processes_that_are_killed_at_random_lose_nothing(tmp_path: Path) -> None:
@@ -209,13 +209,15 @@ def test_what_is_recorded_was_flushed_before(tmp_path: Path, monkeypatch: pytest
     assert seen[-1].endswith(added.line.raw + b"\n")
 
 
+_HOLDER = "import sys;from filelock import FileLock\nwith FileLock(sys.argv[1]):\n print(flush=True)\n input()"
+
+
 def test_a_writer_that_does_not_end_is_not_waited_for_without_end(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(ledger, "PATIENCE_S", 0.05)
     holder = subprocess.Popen(
-        [sys.executable, "-c", "import sys;from filelock import FileLock\nwith FileLock(sys.argv[1]):\n print(flush=True)\n input()"]
-        + [str(tmp_path / ledger.LOCK)],
+        [sys.executable, "-c", _HOLDER, str(tmp_path / ledger.LOCK)],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
     )

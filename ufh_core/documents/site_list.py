@@ -92,9 +92,7 @@ def _point(point: HoldPoint) -> dict[str, Any]:
             }
             for row in point.rows
         ],
-        "signatures": [
-            {"role": s.role, "record": None if s.filed is None else _filed(s.filed)} for s in point.signed
-        ],
+        "signatures": [{"role": s.role, "record": None if s.filed is None else _filed(s.filed)} for s in point.signed],
     }
 
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LinearRing, Polygon
 
 from ufh_core.basis.findings import Finding
+from ufh_core.basis.whole_file import write_whole
 from ufh_core.building.storey_frame import plan_to_storey
 from ufh_core.building.types import Building, Room, Storey
 from ufh_core.circuits.types import FailedRoom, HeatedField
@@ -20,7 +21,6 @@ from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDe
 from ufh_core.exchange.choice_json import room_choices
 from ufh_core.exchange.cooling_json import cooling_row
 from ufh_core.exchange.demand_json import demand_row
-from ufh_core.exchange.heating_model import write_whole
 from ufh_core.exchange.joints_json import joints_rows
 from ufh_core.exchange.network_json import network_rows, valve_rows, vessel_rows
 from ufh_core.exchange.panels_json import panel_rows, panel_size

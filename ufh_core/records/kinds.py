@@ -3,6 +3,8 @@
 A record is evidence, so it keeps the reading and not a conversion; the unit stands in the field's name.
 """
 
+# ruff: noqa: RUF009 (`reading` only makes a dataclass field)
+
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
@@ -194,7 +196,9 @@ class FlowReading(SiteRecord):
 
     circuit: str = reading("number of the circuit", refers="circuit")
     measured_l_min: float = reading("flow on the meter, all circuits of the manifold open", "l/min", 0, 30)
-    turns: float | None = reading("turns of the valve from shut; left out: as the design sets it", "", 0, 20, default=None)
+    turns: float | None = reading(
+        "turns of the valve from shut; left out: as the design sets it", "", 0, 20, default=None
+    )
     round: int = reading("round of balancing: readings of one round belong together", "", 1, 50, default=1)
 
 
@@ -211,7 +215,9 @@ class TemperatureReading(SiteRecord):
     flow_c: float = reading("flow temperature", "°C", 0, 95)
     return_c: float = reading("return temperature of this circuit", "°C", 0, 95)
     room_c: float | None = reading("room temperature; left out: as designed", "°C", -10, 40, default=None)
-    turns: float | None = reading("turns of the valve from shut; left out: as the design sets it", "", 0, 20, default=None)
+    turns: float | None = reading(
+        "turns of the valve from shut; left out: as the design sets it", "", 0, 20, default=None
+    )
     round: int = reading("round of balancing: readings of one round belong together", "", 1, 50, default=1)
 
 

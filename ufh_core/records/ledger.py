@@ -85,7 +85,7 @@ def add(folder: Path, new: NewLine) -> Added:
             return Added(line=lines[-1], set_aside=aside)
     except OSError as error:
         raise OutputError(
-            f"{path}: cannot be written: {error.strerror or error}; nothing was recorded: check the folder and free space"
+            f"{path}: cannot be written: {error.strerror or error}; nothing was recorded: check folder and free space"
         ) from None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ufh_core.network.rebalancing import BALANCED
 from ufh_core.records.kinds import (
     AsLaid,
     FlowReading,
@@ -26,8 +27,6 @@ FROST_C = 5.0
 """Below this in the building, filled pipes want a measure against frost [°C]. Source: common practice."""
 KEPT_BAR = (2.5, 6.0)
 """Pressure while the screed is laid [bar]: about 3 by common practice, never over the test's; the band is our own."""
-BALANCED = 0.05
-"""Most by which a circuit's flow may miss its design, as a share. Own rule."""
 LENGTH_SHARE = 0.05
 """Most by which a circuit's length may miss the drawing, as a share. Own rule: beyond it, its flow does so too."""
 GREATEST_C = 55.0
@@ -74,7 +73,9 @@ def leak_checks(record: LeakTest, _on_file: OnFile) -> Iterator[Check]:
     )
     yield judged(
         record.station_isolated,
-        "mixing station shut off" if record.station_isolated else "mixing station under test pressure: have it looked at",
+        "mixing station shut off"
+        if record.station_isolated
+        else "mixing station under test pressure: have it looked at",
         PRACTICE,
     )
 

@@ -17,6 +17,7 @@ from ufh_core.basis.errors import UfhError
 
 LONGEST_TEXT = 2000
 _NAMES = {float: "a number", int: "a whole number", bool: "yes or no", date: "a date as 2031-05-06", str: "text"}
+_ENDINGS = {"m": "_m", "mm": "_mm", "bar": "_bar", "°C": "_c", "l/min": "_l_min"}
 _YES, _NO = ("yes", "y", "true", "1"), ("no", "n", "false", "0")
 
 
@@ -64,6 +65,13 @@ class Asked:
     def option(self) -> str:
         """Its option on the command line."""
         return "--" + self.name.replace("_", "-")
+
+    @property
+    def label(self) -> str:
+        """A short heading, with its unit: "start bar", "first mark m"."""
+        ending = _ENDINGS.get(self.unit, "")
+        words = self.name.removesuffix(ending).replace("_", " ")
+        return f"{words} {self.unit}" if ending else words
 
     @property
     def allowed(self) -> str:

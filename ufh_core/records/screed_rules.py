@@ -57,7 +57,9 @@ def _tested(test: LeakTest | None, manifold: str, poured: date, on_file: OnFile)
     if test.on > poured:
         return judged(False, f"{manifold} was tested on {test.on}, after the screed was laid", PRACTICE)
     if outcome_of(check.outcome for check in leak_checks(test, on_file)) is not Outcome.PASS:
-        return judged(False, f"the leak test of {manifold} has not passed: the screed lies over untested pipe", PRACTICE)
+        return judged(
+            False, f"the leak test of {manifold} has not passed: the screed lies over untested pipe", PRACTICE
+        )
     return judged(True, f"leak test of {manifold} passed before", PRACTICE)
 
 

@@ -174,9 +174,7 @@ def _fingerprint(table: Mapping[str, Any]) -> str:
         for storey in table["storeys"]
         for row in storey["circuits"]
     ]
-    fields = [
-        [row["rooms"], round(row["area_m2"], 2)] for s in table["storeys"] for row in s["joints"]["pour_fields"]
-    ]
+    fields = [[row["rooms"], round(row["area_m2"], 2)] for s in table["storeys"] for row in s["joints"]["pour_fields"]]
     content = json.dumps([circuits, fields, table["first_heating"]], sort_keys=True)
     return hashlib.sha256(content.encode()).hexdigest()[:16]
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
 from ufh_core.basis.errors import SettingsError
-from ufh_core.basis.pipe_axis import PipeAxis, Point, Straight, arc_through, rounded
+from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, Straight, arc_through, rounded
 from ufh_core.building.storey_frame import plan_to_storey
 from ufh_core.building.types import Building, Room, Storey
 from ufh_core.settings.earlier_run import EarlierCircuit, EarlierManifold, Piece, earlier_circuits
