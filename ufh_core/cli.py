@@ -241,7 +241,7 @@ def _design(
     from ufh_core.documents.summary import summary
     from ufh_core.output_folder import whole_folder
 
-    wanted = replace(extras or Extras(), earlier_bcf=out / "coordination.bcf")
+    wanted = replace(extras or Extras(), earlier_bcf=out / "coordination.bcf", records_in=out)
     with progress_shown(quiet) as report, whole_folder(out) as folder:
         report(f"reading {model.name}", 0.0)
         building = read_building(model, settings)

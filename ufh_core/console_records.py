@@ -11,7 +11,6 @@ from typing import Annotated, Any
 import typer
 
 from ufh_core.console import messages
-from ufh_core.documents.site_list import check_line
 from ufh_core.records.hold_points import known_to, record_checks
 from ufh_core.records.kinds import KINDS, ROLES, Photograph, Signature, SiteRecord
 from ufh_core.records.ledger import FILE, NewLine, add, read_ledger
@@ -108,7 +107,7 @@ def _record(kind: type[SiteRecord], folder: Path, role: str | None, person: str 
     if added.set_aside is not None:
         messages().print(f"a torn line was found at the end of {FILE} and is kept in {added.set_aside}", markup=False)
     typer.echo(f"recorded as line {added.line.number} of {folder / FILE}: {kind.word}{_about(record)}")
-    typer.echo("\n".join(check_line(check) for check in checks) or "  kept")
+    typer.echo("\n".join(check.line for check in checks) or "  kept")
     return 0 if all(check.outcome is Outcome.PASS for check in checks) else SOMETHING_OPEN
 
 

@@ -102,13 +102,20 @@ def _overview(state: SiteState) -> Iterator[str]:
     """The hold points in order, with who signs."""
     yield '<nav aria-label="hold points"><strong>Hold points, in order</strong><ol>'
     for k, point in enumerate(state.points, 1):
-        yield f'<li><a href="#p{k}">{_title(point)}</a> – {MARKS[point.outcome]}{_signers(point)}</li>'
+        yield f'<li><a href="#p{k}">{_title(point)}</a> – {_mark(point)}{_signers(point)}</li>'
     yield "</ol></nav><p>Work goes on behind a hold point when it passes and is signed. Who signs is a proposal: "
     yield "contract and local codes rule.</p>"
 
 
 def _signers(point: HoldPoint) -> str:
-    return f", signed by {', '.join(s.role for s in point.signed)}" if point.signed else ""
+    """Who has signed, and who still has to."""
+    there = [s.role for s in point.signed if s.filed is not None]
+    text = f"; signed by {', '.join(there)}" if there else ""
+    return text + (f"; to be signed by {', '.join(point.unsigned)}" if point.unsigned else "")
+
+
+def _mark(point: HoldPoint) -> str:
+    return MARKS[point.outcome] if point.asked_for else "not asked for"
 
 
 def _calendar(site: SiteDesign) -> Iterator[str]:
@@ -120,7 +127,7 @@ def _calendar(site: SiteDesign) -> Iterator[str]:
     yield "<p>Days are counted from the last screed of the floor; each waits for the one before it.</p>"
     rows = [
         (
-            Cell(f"{day.day:.0f}"),
+            Cell(f"day {-(-day.day // 1):.0f}"),
             Cell("–" if day.on is None else day.on.isoformat()),
             Cell(day.what, wide=True),
             Cell(day.source, wide=True),
@@ -134,11 +141,11 @@ def _calendar(site: SiteDesign) -> Iterator[str]:
 
 def _point(number: int, point: HoldPoint, site: SiteDesign, state: SiteState) -> Iterator[str]:
     """A hold point: rule, form, signatures."""
-    yield f'<h2 id="p{number}">{number}. {_title(point)} <span class="state">{MARKS[point.outcome]}</span></h2>'
+    yield f'<h2 id="p{number}">{number}. {_title(point)} <span class="state">{_mark(point)}</span></h2>'
     form = form_of(point, site, state)
     if form is not None:
         yield f"<p>{_text(form.rule)}</p>"
-        yield from _form(form, point)
+        yield from _form(form)
     if point.signed:
         rows = [
             (Cell(s.role), Cell(), Cell(), Cell())
@@ -158,12 +165,12 @@ def _title(point: HoldPoint) -> str:
     return _TITLES[point.name]
 
 
-def _form(form: Form, point: HoldPoint) -> Iterator[str]:
+def _form(form: Form) -> Iterator[str]:
     if form.rows:
         yield from _table(form.headings, form.rows)
         yield f"<p>Into the file: <code>warmloom record {form.command} --help</code></p>"
     else:
-        yield f"<p>Nothing is asked for so far ({_text(point.name)}).</p>"
+        yield "<p>Nothing is asked for by what is on file.</p>"
 
 
 def _photographs(state: SiteState, folder: Path) -> Iterator[str]:

@@ -15,16 +15,12 @@ from ufh_core.records.verdicts import Check, Outcome
 MOST_NAMES = 12
 
 
-def check_line(check: Check) -> str:
-    """A check as a line: how it came out, in words, with its source."""
-    return f"  {check.outcome.value:<8} {check.words}  [{check.source}]"
-
-
 def site_lines(site: SiteDesign, state: SiteState, folder: Path) -> Iterator[str]:
     """The hold points in order; of what passes one line, of what does not every check that says why."""
     yield f"{site.project or folder.name}: {len(state.filed)} records, last line {state.chain.last_digest[:16]}"
     for number, point in enumerate(state.points, 1):
-        yield f"{number:>2}  {point.outcome.value:<8} {point.name}{_share(point)}{_unsigned(point)}"
+        outcome = point.outcome.value if point.asked_for else "–"
+        yield f"{number:>2}  {outcome:<8} {point.name}{_share(point)}{_unsigned(point)}"
         yield from (line for row in point.rows if row.filed for line in _row_lines(row))
         lack = [row.subject for row in point.rows if not row.filed]
         if lack:
@@ -33,7 +29,7 @@ def site_lines(site: SiteDesign, state: SiteState, folder: Path) -> Iterator[str
     for filed in state.photographs:
         if isinstance(filed.record, Photograph):
             check = photograph_check(folder, filed.record)
-            yield f"    {check_line(check)}"
+            yield f"    {check.line}"
     yield from (f"    line {fault.line}: {fault.what}" for fault in (*state.strays, *state.aside))
     waits = next((p.name for p in state.points if p.outcome is not Outcome.PASS), None)
     yield f"Next: {waits}." if waits else "All hold points pass."

@@ -107,8 +107,15 @@ class HoldPoint:
 
     @property
     def outcome(self) -> Outcome:
-        """Its rows together; one that asks for nothing passes."""
-        return outcome_of(row.outcome for row in self.rows) if self.rows else Outcome.PASS
+        """Its rows together; without rows, whether it is signed; one that asks for nothing passes."""
+        if self.rows:
+            return outcome_of(row.outcome for row in self.rows)
+        return Outcome.MISSING if self.unsigned else Outcome.PASS
+
+    @property
+    def asked_for(self) -> bool:
+        """Whether there is anything to do."""
+        return bool(self.rows or self.signed)
 
     @property
     def unsigned(self) -> tuple[str, ...]:
@@ -172,11 +179,11 @@ def record_checks(record: SiteRecord, site: SiteDesign, chain: Chain) -> tuple[C
 
 def _signature_checks(record: Signature, state: SiteState) -> Iterator[Check]:
     """Everything up to the hold point that is signed; a signature is kept whatever they say."""
-    until = STEPS.index(record.point) + 1
-    for point in state.points[:until]:
-        if point.outcome is not Outcome.PASS:
-            yield judged(False, f"signed while {point.name} {WORDS[point.outcome]}", PRACTICE)
-    if not any(state.points[k].outcome is not Outcome.PASS for k in range(until)):
+    until = [point for point in state.points[: STEPS.index(record.point) + 1] if point.rows]
+    lacking = [point for point in until if point.outcome is not Outcome.PASS]
+    for point in lacking:
+        yield judged(False, f"signed while {point.name} {WORDS[point.outcome]}", PRACTICE)
+    if not lacking:
         yield judged(True, f"everything up to {record.point} passes", PRACTICE)
 
 

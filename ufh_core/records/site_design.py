@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -18,6 +19,7 @@ from ufh_core.settings.reading import settings_from_table
 from ufh_core.settings.types import Settings
 
 FILE = "design.json"
+_LEAST_M = 1e-4
 _SECTIONS = ("pipe", "floor", "hydraulics")  # of the settings, what records are checked with
 
 
@@ -201,8 +203,17 @@ def _circuit(row: Mapping[str, Any], rooms: Mapping[str, SiteRoom], settings: Se
         valve_kv=float(row["valve_kv_m3_h"]),
         valve_turns=row["valve_turns"],
         valve_setting=row["valve_setting"],
-        arcs=tuple(arc_through(*map(_point, piece["arc"])) for piece in row["path"] if isinstance(piece, dict)),
+        arcs=tuple(_arcs(row["path"])),
     )
+
+
+def _arcs(path: Any) -> Iterator[Arc]:
+    """The bends of a path; one that is no longer than its rounding is none."""
+    for piece in path:
+        if isinstance(piece, dict):
+            start, middle, end = map(_point, piece["arc"])
+            if min(math.dist(start, middle), math.dist(middle, end)) > _LEAST_M:
+                yield arc_through(start, middle, end)
 
 
 def _point(pair: Any) -> Point:
@@ -237,9 +248,9 @@ def _fields(
     outside = settings.pipe.outside_diameter_m
     for k, row in enumerate(storey["joints"]["pour_fields"], 1):
         build_ups = [storey["build_up"][guid] for guid in row["rooms"] if guid in storey["build_up"]]
-        if not build_ups:
+        screeds = [(layer, b) for b in build_ups for layer in b["layers"] if layer["role"] == "screed"]
+        if not screeds:
             continue
-        screeds = [next(layer for layer in b["layers"] if layer["role"] == "screed") for b in build_ups]
         names = tuple(rooms[guid].name for guid in row["rooms"])
         yield SiteField(
             name=f"F{number}.{k:02d}",
@@ -248,10 +259,8 @@ def _fields(
             area_m2=float(row["area_m2"]),
             length_m=float(row["length_m"]),
             width_m=float(row["width_m"]),
-            thickness_m=max(layer["top_m"] - layer["bottom_m"] for layer in screeds),
-            cover_m=min(
-                layer["top_m"] - b["pipe_axis_m"] - outside / 2 for layer, b in zip(screeds, build_ups, strict=True)
-            ),
+            thickness_m=max(layer["top_m"] - layer["bottom_m"] for layer, _ in screeds),
+            cover_m=min(layer["top_m"] - b["pipe_axis_m"] - outside / 2 for layer, b in screeds),
             manifolds=tuple(sorted({c.manifold for c in circuits if set(names) & set(c.rooms)})),
         )
 

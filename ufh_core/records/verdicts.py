@@ -32,6 +32,11 @@ class Check:
     words: str
     source: str
 
+    @property
+    def line(self) -> str:
+        """For a list: how it came out, in words, with its source."""
+        return f"  {self.outcome.value:<8} {self.words}  [{self.source}]"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnFile:
