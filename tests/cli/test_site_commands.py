@@ -11,26 +11,8 @@ from command_line import warmloom
 
 from ufh_core.records.chain import chain_of
 
-LEAK = [
-    "--manifold",
-    "M1",
-    "--medium",
-    "water",
-    "--start-bar",
-    "6",
-    "--end-bar",
-    "5,95",
-    "--hours",
-    "2",
-    "--ambient-c",
-    "14",
-    "--station-isolated",
-    "yes",
-    "--joints-dry",
-    "yes",
-    "--role",
-    "fitter",
-]
+LEAK = ["--manifold", "M1", "--medium", "water", "--start-bar", "6", "--end-bar", "5,95", "--hours", "2"]
+LEAK += ["--ambient-c", "14", "--station-isolated", "yes", "--joints-dry", "yes", "--role", "fitter"]
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from site_cases import all_records, leak, put, record, site
+from site_cases import all_records, leak, pour, put, record, site
 
 from ufh_core.documents.commissioning_page import commissioning_page
 from ufh_core.records.hold_points import site_state
@@ -93,6 +93,15 @@ def test_the_calendar_is_the_designs(tmp_path: Path) -> None:
         ("day 21", "2031-05-27"),
     ]
     assert all(row[3] for row in rows)
+
+
+def test_dates_follow_the_last_pour_on_file(tmp_path: Path) -> None:
+    put(tmp_path, [pour("F1.01", on="2031-06-01")])
+    assert Read(page_of(tmp_path)).tables[0][1][1] == "2031-05-06"  # as designed, while a field is not on file
+    put(tmp_path, [pour("F1.02", on="2031-06-03")])
+    page = page_of(tmp_path)
+    assert Read(page).tables[0][1][1] == "2031-06-03"
+    assert form(page, "First heating")[1][1] == "2031-06-24"  # 21 days on
 
 
 def test_what_is_on_file_is_shown_with_its_result(tmp_path: Path) -> None:

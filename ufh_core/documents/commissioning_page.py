@@ -10,7 +10,7 @@ from html import escape
 from pathlib import Path
 
 from ufh_core.basis.whole_file import write_whole
-from ufh_core.documents.site_forms import MARKS, Cell, Form, form_of, shown
+from ufh_core.documents.site_forms import MARKS, Cell, Form, calendar_on_file, form_of, shown
 from ufh_core.records.hold_points import HoldPoint, SiteState
 from ufh_core.records.kinds import Photograph, Step
 from ufh_core.records.photographs import photograph_check
@@ -43,19 +43,21 @@ _STYLE = """
 :root{color-scheme:light}*{box-sizing:border-box}
 body{font:15px/1.4 system-ui,sans-serif;margin:0 auto;padding:1rem;max-width:75rem;color:#111;background:#fff}
 h1{font-size:1.5rem;margin:.2rem 0}h2{font-size:1.15rem;margin:2rem 0 .3rem;border-top:2px solid #111;padding-top:.5rem}
-p,li,td,th,h1,h2{overflow-wrap:anywhere}p{margin:.3rem 0;max-width:60rem}code{font-size:.85em}
+p,li,td.w,th[scope=row],h1,h2{overflow-wrap:anywhere}p{margin:.3rem 0;max-width:60rem}code{font-size:.85em}
 .caution{border:3px solid #111;padding:.4rem .9rem;margin:1rem 0}.caution ul{margin:.3rem 0;padding-left:1.2rem}
 table{border-collapse:collapse;width:100%;margin:.6rem 0}thead{display:table-header-group}
 th,td{border:1px solid #666;padding:.25rem .4rem;text-align:left;vertical-align:top;font-size:.82rem}
-th{background:#eee}td.e{min-width:3.2rem;height:2rem}td.w{min-width:7rem}
+th{background:#eee}td.e{min-width:3.2rem;height:2rem}td.w{min-width:6.5rem}th[scope=row]{min-width:8rem}
+td:not(.w):not(.e){white-space:nowrap}
 .fail{font-weight:700;background:#fbe3e0}.state{white-space:nowrap}
 nav ol{columns:2;padding-left:1.4rem}a{color:#003a8c}
 @media (max-width:640px){body{padding:.6rem}nav ol{columns:1}
 table,tbody,tr,td,th[scope=row]{display:block;width:100%}thead{position:absolute;left:-9999px}
 tr{border:2px solid #111;margin:.7rem 0}td,th[scope=row]{border:0;border-bottom:1px solid #bbb;padding:.3rem .5rem}
-td::before{content:attr(data-h) ": ";font-weight:600}td.e{height:2.4rem;min-width:0}td.w{min-width:0}}
+td::before{content:attr(data-h) ": ";font-weight:600}td.e{height:2.4rem;min-width:0}td.w,th[scope=row]{min-width:0}
+td,td:not(.w):not(.e){overflow-wrap:anywhere;white-space:normal}}
 @media print{@page{size:A4 landscape;margin:10mm}body{max-width:none;padding:0;font-size:10pt}
-tr,.caution{break-inside:avoid}h2{break-after:avoid}nav{display:none}.fail{background:none}}
+tr,.caution{break-inside:avoid}h2,h2+p{break-after:avoid}nav{display:none}.fail{background:none}}
 """
 
 
@@ -77,7 +79,7 @@ def commissioning_page(site: SiteDesign, state: SiteState, folder: Path) -> str:
             f"<header><h1>Commissioning – {_bdi(site.project or 'heating')}</h1>{_state(site, state)}</header><main>",
             f'<section class="caution"><strong>Cautions</strong>{_list(CAUTIONS)}</section>',
             *_overview(state),
-            *_calendar(site),
+            *_calendar(site, state),
             *(line for k, point in enumerate(state.points, 1) for line in _point(k, point, site, state)),
             *_photographs(state, folder),
             *_strays(state),
@@ -118,12 +120,13 @@ def _mark(point: HoldPoint) -> str:
     return MARKS[point.outcome] if point.asked_for else "not asked for"
 
 
-def _calendar(site: SiteDesign) -> Iterator[str]:
-    """The screed's days."""
+def _calendar(site: SiteDesign, state: SiteState) -> Iterator[str]:
+    """The screed's days; by date where the screed is on file, else where the settings told its day."""
     yield '<h2 id="calendar">Screed calendar</h2>'
     if not site.calendar:
         yield "<p>No first heating is designed: ask the screed's maker.</p>"
         return
+    days = calendar_on_file(site, state)
     yield "<p>Days are counted from the last screed of the floor; each waits for the one before it.</p>"
     rows = [
         (
@@ -133,7 +136,7 @@ def _calendar(site: SiteDesign) -> Iterator[str]:
             Cell(day.source, wide=True),
             Cell(),
         )
-        for day in site.calendar
+        for day in days
     ]
     yield from _table(("day", "earliest date", "what", "source", "done on, by"), rows)
     yield f'<div class="caution">{_list(HEATING_CAUTIONS)}</div>'
@@ -152,7 +155,7 @@ def _point(number: int, point: HoldPoint, site: SiteDesign, state: SiteState) ->
             if s.filed is None
             else (
                 Cell(s.role),
-                Cell(s.filed.line.person),
+                Cell(s.filed.line.person, wide=True),
                 Cell(shown(s.filed.record.on)),
                 Cell(f"on file, line {s.filed.line.number}"),
             )
@@ -178,7 +181,7 @@ def _photographs(state: SiteState, folder: Path) -> Iterator[str]:
         (
             Cell(filed.record.file, wide=True),
             Cell(filed.record.shows, wide=True),
-            Cell(filed.record.room or "–"),
+            Cell(filed.record.room or "–", wide=True),
             Cell(MARKS[photograph_check(folder, filed.record).outcome]),
         )
         for filed in state.photographs

@@ -14,6 +14,7 @@ from ufh_core.records.kinds import KINDS, FlowReading, HeatingDay, SiteRecord, S
 from ufh_core.records.readings import asked_of
 from ufh_core.records.site_design import SiteDesign
 from ufh_core.records.verdicts import Check, Outcome
+from ufh_core.section.calendar import ScreedDay, screed_calendar
 
 ROUNDS = 3
 MARKS = {Outcome.PASS: "✓ pass", Outcome.FAIL: "✗ FAIL", Outcome.MISSING: "○ open"}
@@ -43,7 +44,7 @@ def form_of(point: HoldPoint, site: SiteDesign, state: SiteState) -> Form | None
         return Form(
             rule=RULES[point.name],
             headings=("day", "earliest", "flow by the programme °C", "day read", "flow read °C", "by", "result"),
-            rows=tuple(_heating_rows(point, site)),
+            rows=tuple(_heating_rows(point, site, state)),
             command="heating-day",
         )
     if point.name == Step.FLOWS:
@@ -67,6 +68,15 @@ def form_of(point: HoldPoint, site: SiteDesign, state: SiteState) -> Form | None
     )
 
 
+def calendar_on_file(site: SiteDesign, state: SiteState) -> tuple[ScreedDay, ...]:
+    """The screed's calendar from the last pour on, where all fields are on file; else as designed."""
+    rows = next(point.rows for point in state.points if point.name == Step.POUR)
+    poured = [filed.record.on for row in rows for filed in row.filed]
+    if site.programme is None or not rows or len(poured) < len(rows):
+        return site.calendar
+    return screed_calendar(site.programme, max(poured))
+
+
 def _row(row: Row, kind: type[SiteRecord], names: Sequence[str], site: SiteDesign) -> tuple[Cell, ...]:
     """A subject with its record, or with empty cells."""
     about, designed = _subject(row.subject, kind.key[0], kind.step, site)
@@ -75,7 +85,7 @@ def _row(row: Row, kind: type[SiteRecord], names: Sequence[str], site: SiteDesig
         return (*start, *(Cell() for _ in names), Cell(), Cell())
     filed = row.filed[0]
     values = tuple(Cell(shown(getattr(filed.record, name)) or "–") for name in names)
-    return (*start, *values, Cell(person(filed)), result(row.outcome, row.checks, row.filed))
+    return (*start, *values, Cell(person(filed), wide=True), result(row.outcome, row.checks, row.filed))
 
 
 def _subject(name: str, what: str, step: str, site: SiteDesign) -> tuple[str, str]:
@@ -95,12 +105,13 @@ def _subject(name: str, what: str, step: str, site: SiteDesign) -> tuple[str, st
     return f"{name} · {', '.join(own.rooms)}, {own.storey}", designed
 
 
-def _heating_rows(point: HoldPoint, site: SiteDesign) -> Iterator[tuple[Cell, ...]]:
+def _heating_rows(point: HoldPoint, site: SiteDesign, state: SiteState) -> Iterator[tuple[Cell, ...]]:
     """A row for each day of each manifold."""
     programme = site.programme
     if programme is None:
         return
-    begin = next((day.on for day in site.calendar if day.day >= programme.earliest_days and day.on), None)
+    days = calendar_on_file(site, state)
+    begin = next((day.on for day in days if day.day >= programme.earliest_days and day.on), None)
     for row in point.rows:
         read = {filed.record.subject[1]: filed for filed in row.filed}
         for day in range(1, screed_rules.days_of(programme) + 1):
@@ -113,7 +124,7 @@ def _heating_rows(point: HoldPoint, site: SiteDesign) -> Iterator[tuple[Cell, ..
                 yield (*head, Cell(), Cell(), Cell(), Cell())
                 continue
             fine = low - screed_rules.READING_K <= filed.record.flow_c <= high + screed_rules.READING_K
-            done = (Cell(shown(filed.record.on)), Cell(shown(filed.record.flow_c)), Cell(person(filed)))
+            done = (Cell(shown(filed.record.on)), Cell(shown(filed.record.flow_c)), Cell(person(filed), wide=True))
             yield (*head, *done, Cell(MARKS[Outcome.PASS if fine else Outcome.FAIL]))
         if row.filed:
             yield (Cell(f"{row.subject}, all days"), *(Cell("–") for _ in range(5)), _words(row))

@@ -124,9 +124,7 @@ def flow_checks(record: FlowReading, on_file: OnFile) -> Iterator[Check]:
     off = record.measured_l_min / wanted - 1
     words = f"{record.measured_l_min:.2f} l/min measured, {wanted:.2f} designed: {off:+.0%}"
     fine = abs(off) <= BALANCED + _HAIR
-    if not fine:
-        words += f", more than {BALANCED:.0%}: `warmloom balance` says which valve to turn"
-    yield judged(fine, words, OWN)
+    yield judged(fine, words if fine else f"{words}, more than {BALANCED:.0%}", OWN)
 
 
 def temperature_checks(record: TemperatureReading, _on_file: OnFile) -> Iterator[Check]:
