@@ -181,6 +181,20 @@ def test_which_valve_to_turn(folder: Path) -> None:
     )
 
 
+def test_a_design_without_a_pipe_has_lists_and_a_page_all_the_same(folder: Path) -> None:
+    results = json.loads((folder / "design.json").read_text(encoding="utf-8"))
+    for storey in results["storeys"]:
+        storey.update(circuits=[], manifolds=[], build_up={})
+    results.update(first_heating=None, screed_calendar=[])
+    (folder / "design.json").write_text(json.dumps(results), encoding="utf-8")
+    run = warmloom("records", folder, "--page")
+    assert run.returncode == 1 and run.stderr == "" and "Next: laid." in run.stdout
+    assert "ask the screed's maker" in (folder / "commissioning.html").read_text(encoding="utf-8")
+    refused = warmloom("record", "leak-test", folder, *LEAK)
+    assert refused.returncode == 2 and "there are: none" in refused.stderr
+    assert warmloom("balance", folder).returncode == 0
+
+
 def test_help_tells_a_designer_how(folder: Path) -> None:
     whole = warmloom("record", "--help").stdout
     for word in ("as-laid", "leak-test", "heating-day", "moisture", "signature", "Exit status"):
