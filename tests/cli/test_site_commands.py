@@ -195,6 +195,16 @@ def test_a_design_without_a_pipe_has_lists_and_a_page_all_the_same(folder: Path)
     assert warmloom("balance", folder).returncode == 0
 
 
+def test_designing_again_keeps_the_records_and_shows_them(designed: Path, tmp_path: Path) -> None:
+    out = tmp_path / "again"
+    shutil.copytree(designed, out)
+    warmloom("record", "leak-test", out, *LEAK)
+    before = (out / "records.jsonl").read_bytes()
+    assert warmloom("demo", "--out", out, "--quiet").returncode in (0, 1)
+    assert (out / "records.jsonl").read_bytes() == before
+    assert chain_of(before).last_digest in (out / "commissioning.html").read_text(encoding="utf-8")
+
+
 def test_help_tells_a_designer_how(folder: Path) -> None:
     whole = warmloom("record", "--help").stdout
     for word in ("as-laid", "leak-test", "heating-day", "moisture", "signature", "Exit status"):
