@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from ufh_core.console import messages
-from ufh_core.records.hold_points import known_to, record_checks
+from ufh_core.records.hold_points import known_to, record_checks, site_state
 from ufh_core.records.kinds import KINDS, ROLES, Photograph, Signature, SiteRecord
 from ufh_core.records.ledger import FILE, NewLine, add, read_ledger
 from ufh_core.records.photographs import referred_to
@@ -103,11 +103,13 @@ def _record(kind: type[SiteRecord], folder: Path, role: str | None, person: str 
     name = record.name if isinstance(record, Signature) else (person or "").strip()
     new = NewLine(at=now, role=who, person=name, kind=kind.word, design=site.fingerprint, values=record.values())
     added = add(folder, new)
-    checks = record_checks(record, site, read_ledger(folder))
+    chain = read_ledger(folder)
+    checks = record_checks(record, site, chain)
     if added.set_aside is not None:
         messages().print(f"a torn line was found at the end of {FILE} and is kept in {added.set_aside}", markup=False)
     typer.echo(f"recorded as line {added.line.number} of {folder / FILE}: {kind.word}{_about(record)}")
     typer.echo("\n".join(check.line for check in checks) or "  kept")
+    typer.echo(site_state(site, chain).next_step)
     return 0 if all(check.outcome is Outcome.PASS for check in checks) else SOMETHING_OPEN
 
 

@@ -80,8 +80,8 @@ def records(
 def balance(
     folder: _Folder,
     manifold: Annotated[str | None, typer.Option("--manifold", metavar="NAME", help="only this manifold")] = None,
-    by: Annotated[
-        str, typer.Option("--by", metavar="flows|temperatures", help="which readings on file to go by")
+    source: Annotated[
+        str, typer.Option("--from", metavar="flows|temperatures", help="which readings on file to go by")
     ] = "flows",
     as_json: _AsJson = False,
 ) -> int:
@@ -101,7 +101,7 @@ def balance(
     from ufh_core.records.site_design import read_site_design
 
     site = read_site_design(folder)
-    sheets = balance_sheets(site, read_ledger(folder), by, manifold)
+    sheets = balance_sheets(site, read_ledger(folder), source, manifold)
     if as_json:
         typer.echo(json.dumps([balance_json(sheet) for sheet in sheets], ensure_ascii=False, indent=1))
     else:

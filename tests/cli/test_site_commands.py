@@ -42,6 +42,7 @@ def test_a_passed_test_is_recorded_and_listed(folder: Path) -> None:
     run = warmloom("record", "leak-test", folder, *LEAK, "--by", "A. Fitter")
     assert (run.returncode, run.stderr) == (0, "")
     assert run.stdout.startswith(f"recorded as line 1 of {folder / 'records.jsonl'}: leak-test of M1\n  pass ")
+    assert run.stdout.endswith("Next: laid.\n")
     listed = warmloom("records", folder, "--json", "--page")
     assert listed.returncode == 1
     state = json.loads(listed.stdout)

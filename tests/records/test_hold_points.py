@@ -145,6 +145,8 @@ def test_what_the_design_has_not_is_refused(word: str, values: dict[str, Any], l
         ({"station_isolated": "perhaps"}, "--station-isolated 'perhaps': not yes or no"),
         ({"on": "6.5.2031"}, "--on '6.5.2031': not a date as 2031-05-06"),
         ({"manifold": " "}, "an empty text says nothing: leave the option out or fill it"),
+        ({"manifold": "M1\x1b[31m"}, "'M1\\x1b[31m': holds a control character"),
+        ({"manifold": "M" * 2001}, "'MMMM"),
         ({"hours": None}, "still to be given: --hours how long the pressure stood (a number from 0 to 1000 h)"),
         ({"bar": 3}, "bar: no such field; there are: on, manifold, medium, start_bar, end_bar, hours, ambient_c"),
     ],

@@ -55,6 +55,11 @@ def verdict(sheet: BalanceSheet) -> str:
         )
     if advice.done:
         return "done: every circuit is within 5 % of its design flow"
+    if advice.likely:
+        return (
+            "every circuit seems to be within 5 % of its design flow, as far as readings tell; what is left to turn is "
+            "little, and one more round makes it sure"
+        )
     return "turn the valves, wait until the flows are steady, and record the next round with --turns as set"
 
 
@@ -66,6 +71,7 @@ def balance_json(sheet: BalanceSheet) -> dict[str, Any]:
         return row | {"done": False, "valves": []}
     return row | {
         "done": advice.done,
+        "likely_done": advice.likely,
         "reachable": advice.reachable,
         "reachable_share": advice.share,
         "pump_pressure_pa": advice.pump_pa,

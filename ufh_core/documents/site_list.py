@@ -31,8 +31,7 @@ def site_lines(site: SiteDesign, state: SiteState, folder: Path) -> Iterator[str
             check = photograph_check(folder, filed.record)
             yield f"    {check.line}"
     yield from (f"    line {fault.line}: {fault.what}" for fault in (*state.strays, *state.aside))
-    waits = next((p.name for p in state.points if p.outcome is not Outcome.PASS), None)
-    yield f"Next: {waits}." if waits else "All hold points pass."
+    yield state.next_step
 
 
 def _share(point: HoldPoint) -> str:

@@ -66,6 +66,11 @@ class Advice:
     done: bool
 
     @property
+    def likely(self) -> bool:
+        """Whether every flow seems to be within 5 %, doubt or not."""
+        return all(abs(turn.off) <= BALANCED for turn in self.turns)
+
+    @property
     def reachable(self) -> bool:
         """Whether the pump can bring all circuits within 5 %."""
         return self.share >= 1 - BALANCED

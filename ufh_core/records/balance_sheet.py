@@ -52,7 +52,7 @@ def balance_sheets(
     Raises: RecordError for an unknown manifold, or another word than "flows" and "temperatures".
     """
     if by not in (FLOWS, TEMPERATURES):
-        raise RecordError(f"--by {by}: unknown; there are: {FLOWS}, {TEMPERATURES}")
+        raise RecordError(f"--from {by}: unknown; there are: {FLOWS}, {TEMPERATURES}")
     if manifold is not None and manifold not in site.names("manifold"):
         there = ", ".join(site.names("manifold"))
         raise RecordError(f"--manifold {manifold}: the design has no such manifold; there are: {there}")

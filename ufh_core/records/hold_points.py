@@ -138,6 +138,12 @@ class SiteState:
     chain: Chain
 
     @property
+    def next_step(self) -> str:
+        """The first hold point that does not pass, in a sentence."""
+        waits = next((p.name for p in self.points if p.outcome is not Outcome.PASS), None)
+        return f"Next: {waits}." if waits else "All hold points pass."
+
+    @property
     def complete(self) -> bool:
         """Whether everything passes, is signed, and the file is whole."""
         fine = all(p.outcome is Outcome.PASS and not p.unsigned for p in self.points)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields
 from datetime import date
@@ -153,6 +154,8 @@ def _text(given: Any) -> str:
         given.encode("utf-8")
     except UnicodeEncodeError:
         raise RecordError(f"{_shown(given)}: not text that can be kept; write it anew") from None
+    if any(unicodedata.category(c) == "Cc" for c in given.strip()):
+        raise RecordError(f"{_shown(given)}: holds a control character; write it in one line of plain text")
     if not given.strip():
         raise RecordError("an empty text says nothing: leave the option out or fill it")
     if len(given) > LONGEST_TEXT:
