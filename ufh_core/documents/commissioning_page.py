@@ -57,7 +57,7 @@ tr{border:2px solid #111;margin:.7rem 0}td,th[scope=row]{border:0;border-bottom:
 td::before{content:attr(data-h) ": ";font-weight:600}td.e{height:2.4rem;min-width:0}td.w,th[scope=row]{min-width:0}
 td,td:not(.w):not(.e){overflow-wrap:anywhere;white-space:normal}}
 @media print{@page{size:A4 landscape;margin:10mm}body{max-width:none;padding:0;font-size:10pt}
-tr,.caution{break-inside:avoid}h2,h2+p{break-after:avoid}nav{display:none}.fail{background:none}}
+tr,.caution{break-inside:avoid}h2,h2+p,table+p{break-after:avoid}nav{display:none}.fail{background:none}}
 """
 
 
