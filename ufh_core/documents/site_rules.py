@@ -56,7 +56,8 @@ RULES = {
         "The finish may want less."
     ),
     Step.FLOWS: (
-        "All circuits open, pump at its setting, air out. Read every circuit, then ask warmloom balance which valve to turn; "
+        "All circuits open, pump at its setting, air out. Read every circuit, then ask warmloom balance "
+        "which valve to turn; "
         f"all within {BALANCED:.0%} of the design (own rule). Turns are counted from shut."
     ),
     Step.TEMPERATURES: (
