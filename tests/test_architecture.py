@@ -30,6 +30,7 @@ ROOMS = [
     "network",
     "surface_field",
     "joints",
+    "records",
     "design_result",
     "storeys",
     "design",
@@ -42,6 +43,8 @@ ROOMS = [
     "console_options",
     "console_differences",
     "console_summary",
+    "console_records",
+    "console_site",
     "cli",
 ]
 WITH_IFCOPENSHELL = {"building", "exchange"}

@@ -109,7 +109,8 @@ def test_files_by_the_contract(job: Job) -> None:
     first = ["first-heating.svg"] if pumps else []
     drawn = [*plans, *floors, *panels, *pumps, *first]
     exchanged = [str(Path(plan).with_suffix(".dxf")) for plan in plans]
-    assert sorted([*drawn, *exchanged, *surfaces, "design.json", "heat-demand.html", "heating.ifc"]) == names
+    pages = ["commissioning.html", "heat-demand.html"]
+    assert sorted([*drawn, *exchanged, *surfaces, *pages, "design.json", "heating.ifc"]) == names
     for plan in drawn:
         root = ET.parse(job.out / plan).getroot()
         assert root.tag.endswith("svg") and len(list(root.iter())) > 10

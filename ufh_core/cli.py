@@ -16,7 +16,7 @@ from typing import Annotated, Any
 import typer
 
 from ufh_core import __version__
-from ufh_core.console import messages, progress_shown, say_error
+from ufh_core.console import messages, progress_shown, say_mistake
 from ufh_core.console_differences import differences
 from ufh_core.console_options import (
     Bcf,
@@ -32,6 +32,7 @@ from ufh_core.console_options import (
     check_storeys,
     details_of,
 )
+from ufh_core.console_site import add_site_commands
 
 MISTAKE = 2
 """Exit status where nothing was designed."""
@@ -46,6 +47,7 @@ Try it on a bundled model, then on your own:
   warmloom demo --out demo
   warmloom inspect house.ifc
   warmloom design house.ifc --out heating
+  warmloom records heating
 
 Exit status: 0 designed and every room carried; 1 designed, but something is short, left out
 or clashing (each is listed); 2 nothing designed.
@@ -201,6 +203,9 @@ def settings_command(
     return 0
 
 
+add_site_commands(app)
+
+
 def _write_new(path: Path, text: str) -> None:
     """Write a file that is not there yet: a changed settings file must not be lost."""
     from ufh_core.basis.errors import OutputError
@@ -240,7 +245,7 @@ def _design(
     from ufh_core.documents.summary import summary
     from ufh_core.output_folder import whole_folder
 
-    wanted = replace(extras or Extras(), earlier_bcf=out / "coordination.bcf")
+    wanted = replace(extras or Extras(), earlier_bcf=out / "coordination.bcf", records_in=out)
     with progress_shown(quiet) as report, whole_folder(out) as folder:
         report(f"reading {model.name}", 0.0)
         building = read_building(model, settings)
@@ -276,20 +281,9 @@ def _status() -> int:
     except (Exception, KeyboardInterrupt) as error:
         if os.environ.get("WARMLOOM_TRACEBACK"):
             raise
-        _say(KeyboardInterrupt() if isinstance(error, typer.Abort) else error)
+        say_mistake(KeyboardInterrupt() if isinstance(error, typer.Abort) else error)
         return MISTAKE
     return status if isinstance(status, int) else 0
-
-
-def _say(error: BaseException) -> None:
-    """Say an error; a wrong argument is answered with where to look."""
-    if hasattr(error, "format_message"):
-        context = getattr(error, "ctx", None)
-        path = context.command_path if context is not None else "warmloom"
-        if message := error.format_message():
-            sys.stderr.write(f"warmloom: {' '.join(message.split())} (see {path} --help)\n")
-    else:
-        say_error(error)
 
 
 if __name__ == "__main__":

@@ -82,3 +82,14 @@ def say_error(error: BaseException) -> None:
     encoding = sys.stderr.encoding or "ascii"
     line = f"warmloom: {error_line(error)}"
     sys.stderr.write(line.encode(encoding, "replace").decode(encoding) + "\n")
+
+
+def say_mistake(error: BaseException) -> None:
+    """Say an error; a wrong argument is answered with where to look."""
+    if hasattr(error, "format_message"):
+        context = getattr(error, "ctx", None)
+        path = context.command_path if context is not None else "warmloom"
+        if message := error.format_message():
+            sys.stderr.write(f"warmloom: {' '.join(message.split())} (see {path} --help)\n")
+    else:
+        say_error(error)

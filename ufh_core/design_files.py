@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ufh_core.basis.progress import Progress, silent
+from ufh_core.basis.whole_file import write_whole
 from ufh_core.design_result import Design
 from ufh_core.documents import (
     floor_file_names,
@@ -20,11 +21,16 @@ from ufh_core.documents import (
     write_surface_picture,
     write_water_charts,
 )
+from ufh_core.documents.commissioning_page import FILE as PAGE
+from ufh_core.documents.commissioning_page import commissioning_page
 from ufh_core.documents.plan_dxf import write_plan_dxf
 from ufh_core.exchange.coordinated_model import write_coordinated_model
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.exchange.surface_data import write_surface_data
+from ufh_core.records.hold_points import site_state
+from ufh_core.records.ledger import read_ledger
+from ufh_core.records.site_design import read_site_design
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,13 +39,14 @@ class Extras:
 
     `panel_parts`: heating.ifc with every panel and piece of the laying plans; `merge`: coordinated.ifc;
     `bcf_version`: coordination.bcf of that version, or none; `earlier_bcf`: the one of an earlier run, whose topics
-    it carries on.
+    it carries on. `records_in`: the folder whose records from site are shown in commissioning.html, none without.
     """
 
     panel_parts: bool = False
     merge: bool = False
     bcf_version: str = ""
     earlier_bcf: Path | None = None
+    records_in: Path | None = None
 
 
 NO_EXTRAS = Extras()
@@ -61,6 +68,7 @@ def write_design(
         write_coordination(design, folder / "coordination.bcf", extras.bcf_version, extras.earlier_bcf)
     progress("writing the results", 0.5)
     write_json(design, folder / "design.json")
+    _write_commissioning(folder, extras.records_in or folder)
     write_heat_demand_page(design, folder / "heat-demand.html")
     write_water_charts(design, folder)
     names, panels = plan_file_names(design), panel_file_names(design)
@@ -77,3 +85,10 @@ def write_design(
             stem = surfaces[storey.storey]
             write_surface_picture(design, storey, folder / f"{stem}.png")
             write_surface_data(design, storey, folder / f"{stem}.npz")
+
+
+def _write_commissioning(folder: Path, records_in: Path) -> None:
+    """The page for the site, from design.json as it was just written."""
+    site = read_site_design(folder)
+    page = commissioning_page(site, site_state(site, read_ledger(records_in)), records_in)
+    write_whole(folder / PAGE, page)

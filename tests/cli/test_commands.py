@@ -22,6 +22,7 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
     out, run = demo
     assert run.returncode in (0, 1), run.stderr
     assert sorted(p.name for p in out.iterdir()) == [
+        "commissioning.html",
         "design.json",
         "first-heating.svg",
         "floors-Ground-floor.svg",

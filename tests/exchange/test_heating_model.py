@@ -21,8 +21,8 @@ from ifcopenshell.util import placement as ifc_placement
 from ifcopenshell.util import pset as ifc_pset
 from ifcopenshell.util import unit as ifc_unit
 
+from ufh_core.basis import whole_file
 from ufh_core.basis.errors import OutputError
-from ufh_core.exchange import heating_model
 from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.exchange.pipe_run import circuit_run
 from ufh_core.exchange.zones import wall_crossings
@@ -346,7 +346,7 @@ def test_a_read_only_folder_is_one_line_and_leaves_nothing(
     def full(*_: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(heating_model.os, "replace", full)
+    monkeypatch.setattr(whole_file.os, "replace", full)
     out = tmp_path / "heating.ifc"
     out.write_text("as it was")
     with pytest.raises(OutputError, match="No space left"):

@@ -79,6 +79,20 @@ class PipeAxis:
         return shapely.LineString(self.points())
 
 
+def arc_through(start: Point, middle: Point, end: Point) -> Arc:
+    """The arc through three points [m] that do not lie on a line."""
+    (ax, ay), (bx, by), (cx, cy) = start, middle, end
+    cross = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+    squares = (bx - ax) ** 2 + (by - ay) ** 2, (cx - ax) ** 2 + (cy - ay) ** 2
+    ux = ((cy - ay) * squares[0] - (by - ay) * squares[1]) / (2 * cross)
+    uy = ((bx - ax) * squares[1] - (cx - ax) * squares[0]) / (2 * cross)
+    centre = (ax + ux, ay + uy)
+    first = math.atan2(ay - centre[1], ax - centre[0])
+    last = math.atan2(cy - centre[1], cx - centre[0])
+    sweep = (last - first) % (2 * math.pi) if cross > 0 else -((first - last) % (2 * math.pi))
+    return Arc(start, middle, end, centre, sweep)
+
+
 def lines_of(pieces: Sequence[Straight | Arc]) -> NDArray[np.object_]:
     """Each piece as a line of its own, arcs in chords of 6 degrees or less."""
     starts = np.array([piece.start for piece in pieces]).reshape(-1, 2)

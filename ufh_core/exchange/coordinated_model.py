@@ -10,12 +10,13 @@ import numpy as np
 from ifcopenshell.util import unit as ifc_unit
 
 from ufh_core.basis.errors import OutputError
+from ufh_core.basis.whole_file import write_whole
 from ufh_core.building.earlier_additions import ADDED, PROVENANCE
 from ufh_core.building.model_file import open_model
 from ufh_core.building.types import Room, Storey
 from ufh_core.design_result import Design, RoomStatus
 from ufh_core.exchange.header import stated, written_at
-from ufh_core.exchange.heating_model import provenance_rows, write_storeys, write_whole
+from ufh_core.exchange.heating_model import provenance_rows, write_storeys
 from ufh_core.exchange.ifc_units import FileUnits
 from ufh_core.exchange.merged_model import MergedModel
 from ufh_core.exchange.project_frame import VIEWS, ProjectFrame, derived_space, new_storey, plan_frame_matrix, world

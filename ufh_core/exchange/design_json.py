@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LinearRing, Polygon
 
 from ufh_core.basis.findings import Finding
+from ufh_core.basis.whole_file import write_whole
 from ufh_core.building.storey_frame import plan_to_storey
 from ufh_core.building.types import Building, Room, Storey
 from ufh_core.circuits.types import FailedRoom, HeatedField
@@ -20,17 +21,15 @@ from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign, RoomDe
 from ufh_core.exchange.choice_json import room_choices
 from ufh_core.exchange.cooling_json import cooling_row
 from ufh_core.exchange.demand_json import demand_row
-from ufh_core.exchange.heating_model import write_whole
 from ufh_core.exchange.joints_json import joints_rows
 from ufh_core.exchange.network_json import network_rows, valve_rows, vessel_rows
 from ufh_core.exchange.panels_json import panel_rows, panel_size
 from ufh_core.exchange.pipe_run import circuit_run
 from ufh_core.exchange.plan_points import moved, path_of, turned
+from ufh_core.exchange.screed_json import screed_rows
 from ufh_core.exchange.surface_json import surface_of_pipe, surface_of_room
 from ufh_core.exchange.take_off_json import take_off_rows
 from ufh_core.floor.types import BuildUp
-from ufh_core.section.calendar import ScreedDay
-from ufh_core.storeys.screed_days import calendar_of
 
 SCHEMA = 1
 DIGITS = 6
@@ -52,7 +51,7 @@ def design_to_json(design: Design) -> dict[str, Any]:
         "water": _plain(vessel_rows(design.vessel)),
         "findings": [_finding(design.building, finding) for finding in design.findings],
         "take_off": take_off_rows(design),
-        "screed_calendar": [_screed_day(day) for day in calendar_of(design)],
+        **_plain(screed_rows(design)),
     }
 
 
@@ -80,16 +79,6 @@ def _model(building: Building) -> dict[str, Any]:
         file_digest=building.file_digest,
         north_rad=building.north_rad,
     )
-
-
-def _screed_day(day: ScreedDay) -> dict[str, Any]:
-    """One day of the screed's calendar."""
-    return {
-        "day": _plain(day.day),
-        "date": None if day.on is None else day.on.isoformat(),
-        "what": day.what,
-        "source": day.source,
-    }
 
 
 def _plain_dict(**values: Any) -> dict[str, Any]:

@@ -12,13 +12,13 @@ from ufh_core.section.first_heating import DAY_S, HeatingProgramme
 WALKED_ON_DAYS = {"cement": 3.0, "calcium sulphate": 2.0, "flowing calcium sulphate": 2.0}
 """Days after which a screed bears careful feet. Source: common practice; the maker's data sheet rules."""
 
-MOISTURE_CM = {"cement": 1.8, "calcium sulphate": 0.3, "flowing calcium sulphate": 0.3}
-"""Most residual moisture of a heated screed under most finishes, carbide method [% by mass].
+MOISTURE_CM = {"cement": 1.8, "calcium sulphate": 0.5, "flowing calcium sulphate": 0.5}
+"""Most residual moisture of a heated screed before its covering, carbide method [% by mass].
 
-Source: common practice in Germany, from memory; finishes and other countries have figures of their own.
+Source: EN 1264-4:2021, 4.2.5, table 2. Finishes have figures of their own: 0.3 % on calcium sulphate is common.
 """
 
-_PRACTICE, _STANDARD = "common practice", "EN 1264-4, from memory"
+_PRACTICE, _STANDARD, _MOISTURE = "common practice", "EN 1264-4, from memory", "EN 1264-4:2021, table 2"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +62,7 @@ def _rows(programme: HeatingProgramme) -> Iterator[tuple[float, str, str]]:
     most = MOISTURE_CM[screed]
     end = begin + programme.days
     test = f"moisture test at marked places, at most {most:g} % by the carbide method; heat on until it is dry enough"
-    yield end, test, f"{_PRACTICE}, from memory"
+    yield end, test, _MOISTURE
     yield end, "finish may follow a passed moisture test, within its maker's limits", _PRACTICE
 
 

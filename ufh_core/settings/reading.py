@@ -51,6 +51,23 @@ def settings_from_text(text: str, file: str = "settings") -> Settings:
     return settings
 
 
+def settings_from_table(table: Mapping[str, Any], file: str) -> Settings:
+    """Settings from sections as design.json holds them, where null is a value that was not given.
+
+    Raises: SettingsError.
+    """
+    try:
+        return Settings(**_sections(_without_nulls(table)))
+    except _Mistake as mistake:
+        raise SettingsError(f"{file}: {mistake}") from None
+
+
+def _without_nulls(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {key: _without_nulls(item) for key, item in value.items() if item is not None}
+    return value
+
+
 class _Mistake(Exception):
     """A mistake in words, without the file's name."""
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
 from ufh_core.basis.errors import SettingsError
-from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, Straight, rounded
+from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, Straight, arc_through, rounded
 from ufh_core.building.storey_frame import plan_to_storey
 from ufh_core.building.types import Building, Room, Storey
 from ufh_core.settings.earlier_run import EarlierCircuit, EarlierManifold, Piece, earlier_circuits
@@ -125,23 +125,9 @@ def _axis(path: Sequence[Piece], turn: NDArray[np.float64]) -> PipeAxis:
         if here is not None and math.dist(here, points[0]) > LEAST_CHORD_M:
             pieces.append(Straight(here, points[0]))
         if len(points) == 3:
-            pieces.append(_arc(*points))
+            pieces.append(arc_through(*points))
         here = points[-1]
     return PipeAxis(tuple(pieces))
-
-
-def _arc(start: Point, middle: Point, end: Point) -> Arc:
-    """The arc through three points."""
-    (ax, ay), (bx, by), (cx, cy) = start, middle, end
-    cross = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
-    squares = (bx - ax) ** 2 + (by - ay) ** 2, (cx - ax) ** 2 + (cy - ay) ** 2
-    ux = ((cy - ay) * squares[0] - (by - ay) * squares[1]) / (2 * cross)
-    uy = ((bx - ax) * squares[1] - (cx - ax) * squares[0]) / (2 * cross)
-    centre = (ax + ux, ay + uy)
-    first = math.atan2(ay - centre[1], ax - centre[0])
-    last = math.atan2(cy - centre[1], cx - centre[0])
-    sweep = (last - first) % (2 * math.pi) if cross > 0 else -((first - last) % (2 * math.pi))
-    return Arc(start, middle, end, centre, sweep)
 
 
 def _at(point: Point, turn: NDArray[np.float64]) -> Point:
