@@ -28,6 +28,7 @@ import pytest
 import shapely
 from ezdxf.path import make_path
 
+from ufh_core.records.site_design import site_design
 from ufh_core.settings.types import RoomSettings
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -264,6 +265,8 @@ def test_deliveries_and_pours_make_up_the_order(job: Job) -> None:
     )
     fields = {s["ifc_guid"]: len(s["joints"]["pour_fields"]) for s in job.results["storeys"]}
     assert {(p["storey"], p["field"]) for p in pours} == {(g, k + 1) for g, n in fields.items() for k in range(n)}
+    known = {field.name: field.area_m2 for field in site_design(job.results).fields}
+    assert {p["name"]: p["area_m2"] for p in pours if p["screed_m3"] > 0} == pytest.approx(known, abs=1e-3)
 
 
 def test_screed_is_the_solid_less_studs_and_pipe(job: Job) -> None:
@@ -444,6 +447,7 @@ SPOILT: list[tuple[Check, Spoil]] = [
     (test_the_order_adds_up_from_rooms_to_storeys, lambda r: r["take_off"]["coils"][0]["circuits"].pop()),
     (test_energy_closes, lambda r: spoil_circuit(r, heat_output_w=1.0, downward_loss_w=1.0)),
     (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["pours"].pop()),
+    (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["pours"][0].update(name="F0.00")),
     (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["deliveries"].pop()),
     (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["pours"][0].update(screed_m3=9.0)),
     (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heated_area_m2=1.0)),

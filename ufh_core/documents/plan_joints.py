@@ -24,14 +24,14 @@ def draw_joints(pen: Pen, view: StoreyView) -> None:
 
 
 def pour_wishes(view: StoreyView) -> list[Wish]:
-    """The number of each field of screed in the order of pouring, small and within it or not at all."""
+    """The name of each field of screed, small and within it or not at all."""
     fields = view.result.joints.fields
     stands = shapely.union_all([o.outline for o in view.storey.obstacles if not o.movable])
     return [
         Wish(
             key=f"pour {pour.number}",
             area=shapely.difference(fields[pour.field].outline, stands),
-            wordings=(Wording(lines=(Line(text=f"pour {pour.number}", height=NUMBER_MM, pale=True),), step=2.6),),
+            wordings=(Wording(lines=(Line(text=pour.name, height=NUMBER_MM, pale=True),), step=2.6),),
             inside_only=True,
         )
         for pour in view.design.pours

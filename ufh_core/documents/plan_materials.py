@@ -55,13 +55,13 @@ def pour_block(view: StoreyView) -> Block:
     fields = view.result.joints.fields
     labels = {room.ifc_guid: room.label for room in view.storey.rooms}
     rows = [
-        (f"{p.number}", ", ".join(labels[r] for r in fields[p.field].rooms), f"{p.area_m2:.1f}", f"{p.screed_m3:.2f}",
+        (p.name, ", ".join(labels[r] for r in fields[p.field].rooms), f"{p.area_m2:.1f}", f"{p.screed_m3:.2f}",
          f"{p.day}")
         for p in view.design.pours
         if p.storey == view.result.storey
     ]  # fmt: skip
     columns = (
-        TableColumn("no.", 8), TableColumn("in", 51), TableColumn("m²", 11, "right"), TableColumn("m³", 11, "right"),
+        TableColumn("field", 12), TableColumn("in", 47), TableColumn("m²", 11, "right"), TableColumn("m³", 11, "right"),
         TableColumn("day", 10, "right"),
     )  # fmt: skip
     return table("Screed by field, net, in the order of pouring", columns, rows)

@@ -26,7 +26,8 @@ LEAST_SIDE_M = 0.4  # a border shorter than that is no way through
 class Pour:
     """One field in the order of pouring: `number` from 1 over the building, `day` from 1.
 
-    `field` is its place in the storey's list of fields; `screed_m3` is net of studs and pipe, without spare. `way_m`
+    `field` is its place in the storey's list of fields, `name` (storey and place, both from 1) what plan and records
+    call it; `screed_m3` is net of studs and pipe, without spare. `way_m`
     is the way to the way out [m], None where there is none.
     """
 
@@ -34,6 +35,7 @@ class Pour:
     day: int
     storey: str
     field: int
+    name: str
     area_m2: float
     screed_m3: float
     way_m: float | None

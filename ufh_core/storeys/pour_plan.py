@@ -19,11 +19,15 @@ def pour_plan(building: Building, storeys: Sequence[StoreyDesign], settings: Set
     heights = {storey.ifc_guid: storey.elevation_m for storey in building.storeys}
     pours: list[Pour] = []
     for storey in sorted(storeys, key=lambda s: heights[s.storey]):
-        pours += _of_storey(building, storey, settings, pours[-1] if pours else None)
+        count = storeys.index(storey) + 1
+        pours += _of_storey(building, storey, count, settings, pours[-1] if pours else None)
     return tuple(pours)
 
 
-def _of_storey(building: Building, storey: StoreyDesign, settings: Settings, before: Pour | None) -> list[Pour]:
+def _of_storey(
+    building: Building, storey: StoreyDesign, count: int, settings: Settings, before: Pour | None
+) -> list[Pour]:
+    """The pours of one storey, the `count`-th of the design, numbered on from the one before."""
     own = next(s for s in building.storeys if s.ifc_guid == storey.storey)
     fields = storey.joints.fields
     halls = [room.ifc_guid for room in own.rooms if room.kind is RoomKind.HALL]
@@ -36,6 +40,7 @@ def _of_storey(building: Building, storey: StoreyDesign, settings: Settings, bef
             day=first_day + day,
             storey=storey.storey,
             field=k,
+            name=f"F{count}.{k + 1:02d}",
             area_m2=fields[k].area_m2,
             screed_m3=_screed(building, storey, fields[k], settings),
             way_m=way,
