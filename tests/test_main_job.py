@@ -31,6 +31,7 @@ from ezdxf.path import make_path
 from ufh_core.records.site_design import site_design
 from ufh_core.settings.types import RoomSettings
 
+BETWEEN_ROOMS = ("the doorway", "floors heated differently")
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLES = sorted((ROOT / "sample_models").glob("*.ifc"))
 SHARED = Path(os.environ.get("WARMLOOM_MODELS", ROOT.parent / "shared" / "models"))
@@ -312,6 +313,23 @@ def test_paths_are_as_long_as_the_pipe_less_its_risers(job: Job) -> None:
         assert 0.3 < circuit["length_m"] - length < 2.5, circuit["number"]
 
 
+def test_only_pairs_of_pipes_cross_the_joints_within_rooms(job: Job) -> None:
+    """EN 1264-4, from memory: connecting pipes alone. Tails and necks of branches cross two by two, fields one by one.
+
+    Beside a manifold a joint may part the two ports of a circuit.
+    """
+    for storey in job.results["storeys"]:
+        within = [j for j in storey["joints"]["lines"] if j["reason"] not in BETWEEN_ROOMS]
+        for circuit in storey["circuits"]:
+            steps = [p for s in circuit["path"] for p in (s["arc"] if isinstance(s, dict) else [s])]
+            pipe = shapely.LineString(steps)
+            for joint in within:
+                at = shapely.get_parts(pipe.intersection(shapely.LineString(joint["line"])))
+                inner = [p for p in at if 1.2 < pipe.project(p) < pipe.length - 1.2]
+                assert len(at) <= 6, (circuit["number"], joint["number"])
+                assert all(any(q is not p and p.distance(q) < 0.2 for q in at) for p in inner), circuit["number"]
+
+
 def arc_length(a: complex, b: complex, c: complex) -> float:
     """Length of the arc of less than half a circle from a through b to c."""
     twice_area = abs(((b - a).conjugate() * (c - a)).imag)
@@ -411,6 +429,14 @@ def spoil_screed(results: dict[str, Any], times: float) -> None:
             build_up["screed_volume_m3"] *= times
 
 
+def spoil_joints(results: dict[str, Any]) -> None:
+    """A joint across the largest field of screed."""
+    joints = max((s["joints"] for s in results["storeys"]), key=lambda j: max(f["area_m2"] for f in j["pour_fields"]))
+    field = shapely.Polygon(max(joints["pour_fields"], key=lambda f: f["area_m2"])["outline"])
+    (left, _, right, _), y = field.bounds, field.centroid.y
+    joints["lines"].append({"number": 99, "reason": "a re-entrant corner", "line": [[left, y], [right, y]]})
+
+
 def spoil_circuit(results: dict[str, Any], **values: Any) -> None:
     """Change the first circuit."""
     next(c for s in results["storeys"] for c in s["circuits"]).update(values)
@@ -441,6 +467,7 @@ SPOILT: list[tuple[Check, Spoil]] = [
     (test_circuits_have_all_values_in_si, lambda r: spoil_circuit(r, number="1.1")),
     (test_paths_are_as_long_as_the_pipe_less_its_risers, lambda r: spoil_circuit(r, length_m=5.0)),
     (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heat_output_w=1.0)),
+    (test_only_pairs_of_pipes_cross_the_joints_within_rooms, spoil_joints),
     (test_energy_closes, lambda r: spoil_circuit(r, return_temperature_c=20.0)),
     (test_screed_is_the_solid_less_studs_and_pipe, lambda r: spoil_screed(r, 1.05)),
     (test_the_order_adds_up_from_rooms_to_storeys, lambda r: r["take_off"]["rooms"][0].update(screed_m3=9.0)),
