@@ -43,6 +43,8 @@ SHARED_NAMES = (
 HEATED_SHARE = 0.95
 STATUSES = {"heated", "not_heated", "short", "failed"}
 NOT_HEATED_KINDS = set(RoomSettings().not_heated_kinds)
+ADDITIONS = ROOT / "tests" / "validators" / "judge_additions.py"
+TEXTS_AND_MODELS = ("commissioning.html", "design.json", "heat-demand.html", "heating.ifc", "coordinated.ifc")
 needs_judge = pytest.mark.skipif(not JUDGE.is_file(), reason="the independent judge is not beside the project")
 
 
@@ -77,7 +79,7 @@ def job(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
     if not model.is_file():
         pytest.skip(f"{model.name} is not in the folder of shared models (WARMLOOM_MODELS)")
     out = tmp_path_factory.mktemp(request.param) / "out"
-    done = run("-m", "ufh_core.cli", "design", model, "--out", out)
+    done = run("-m", "ufh_core.cli", "design", model, "--out", out, "--merge")
     assert done.returncode in (0, 1), done.stderr
     assert done.stdout == ""
     results = json.loads((out / "design.json").read_text(encoding="utf-8"), parse_constant=pytest.fail)
@@ -111,8 +113,7 @@ def test_files_by_the_contract(job: Job) -> None:
     first = ["first-heating.svg"] if pumps else []
     drawn = [*plans, *floors, *panels, *pumps, *first]
     exchanged = [str(Path(plan).with_suffix(".dxf")) for plan in plans]
-    pages = ["commissioning.html", "heat-demand.html"]
-    assert sorted([*drawn, *exchanged, *surfaces, *pages, "design.json", "heating.ifc"]) == names
+    assert sorted([*drawn, *exchanged, *surfaces, *TEXTS_AND_MODELS]) == names
     for plan in drawn:
         root = ET.parse(job.out / plan).getroot()
         assert root.tag.endswith("svg") and len(list(root.iter())) > 10
@@ -402,6 +403,39 @@ def test_judge_passes_every_hard_check(
     record_property("judge", f"{job.model.name:<30} exit {job.status}, judge: {text.strip().splitlines()[-1]}")
     assert len(verdicts["hard"]) == 9
     assert status == 0 and verdicts["passed"], text
+
+
+@needs_judge
+def test_judge_passes_what_was_added_to_the_architects_model(job: Job) -> None:
+    """All hard checks of the judge on coordinated.ifc, its fields told apart from the architect's own zones."""
+    done = run(ADDITIONS, JUDGE, job.model, job.out / "coordinated.ifc")
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "9 of 9 hard checks passed" in done.stdout
+
+
+@needs_judge
+def test_judge_of_additions_bites(job: Job, tmp_path: Path) -> None:
+    """A heated field that is twice as large as the pipes in it is found in every schema."""
+    model = ifcopenshell.open(str(job.out / "coordinated.ifc"))
+    mine = {p.id() for p in fields_added(model, job)}
+    for field in (model.by_id(number) for number in sorted(mine)):
+        outline = next(r for r in field.Representation.Representations if r.RepresentationIdentifier == "FootPrint")
+        for point in {p.id(): p for p in model.traverse(outline) if p.is_a("IfcCartesianPoint")}.values():
+            point.Coordinates = [2 * c for c in point.Coordinates]
+        for points in {p.id(): p for p in model.traverse(outline) if p.is_a("IfcCartesianPointList2D")}.values():
+            points.CoordList = [[2 * c for c in row] for row in points.CoordList]
+    model.write(str(tmp_path / "spoilt.ifc"))
+    done = run(ADDITIONS, JUDGE, job.model, tmp_path / "spoilt.ifc")
+    assert done.returncode == 1 and "FAIL  H9" in done.stdout, done.stdout + done.stderr
+
+
+def fields_added(model: Any, job: Job) -> list[Any]:
+    """Heated fields of the coordinated model that are not the architect's."""
+    kinds = model.by_type("IfcAnnotation") if model.schema == "IFC2X3" else model.by_type("IfcSpatialZone")
+    own = {e.GlobalId for e in ifcopenshell.open(str(job.model)).by_type("IfcProduct")}
+    return [
+        k for k in kinds if k.GlobalId not in own and (k.ObjectType == "HEATED FIELD" or not k.is_a("IfcAnnotation"))
+    ]
 
 
 @needs_judge
