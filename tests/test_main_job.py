@@ -125,7 +125,7 @@ def test_dxf_holds_every_pipe_at_its_length(job: Job) -> None:
     drawn = sorted(sum(a.distance(b) for a, b in pairwise(make_path(p).flattening(1e-5))) for p in pipes)
     laid = sorted(c["length_m"] for c in job.each("circuits"))
     rises = [all_of_it - plan for all_of_it, plan in zip(laid, drawn, strict=True)]
-    assert not rises or (min(rises) > 0 and max(rises) - min(rises) < 0.05)
+    assert not rises or (min(rises) > 0 and max(rises) - min(rises) < 0.06)
 
 
 def test_panels_lie_side_by_side_under_every_pipe_of_a_field(job: Job) -> None:

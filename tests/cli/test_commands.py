@@ -32,6 +32,7 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
         "plan-Ground-floor.dxf",
         "plan-Ground-floor.svg",
         "pump-M1.svg",
+        "pump-M2.svg",
         "surface-Ground-floor.npz",
         "surface-Ground-floor.png",
     ]

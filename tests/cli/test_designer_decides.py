@@ -26,7 +26,7 @@ room = "3"
 
 [[rooms.overrides]]
 match = "Kitchen"
-entry = "Living and dining"
+entry = "Hall"
 circuits = 2
 take_in = [[[49.565, 120.763], [49.272, 121.453], [50.929, 122.156], [51.222, 121.466]]]
 

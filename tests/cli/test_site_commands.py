@@ -12,6 +12,7 @@ from command_line import warmloom
 from ufh_core.records.chain import chain_of
 
 LEAK = ["--manifold", "M1", "--medium", "water", "--start-bar", "6", "--end-bar", "5,95", "--hours", "2"]
+OTHERS = ("M2",)  # manifolds of the sample beside M1
 LEAK += ["--ambient-c", "14", "--station-isolated", "yes", "--joints-dry", "yes", "--role", "fitter"]
 
 
@@ -42,6 +43,8 @@ def test_a_passed_test_is_recorded_and_listed(folder: Path) -> None:
     run = warmloom("record", "leak-test", folder, *LEAK, "--by", "A. Fitter")
     assert (run.returncode, run.stderr) == (0, "")
     assert run.stdout.startswith(f"recorded as line 1 of {folder / 'records.jsonl'}: leak-test of M1\n  pass ")
+    for other in OTHERS:
+        run = warmloom("record", "leak-test", folder, "--manifold", other, *LEAK[2:], "--by", "A. Fitter")
     assert run.stdout.endswith("Next: laid.\n")
     listed = warmloom("records", folder, "--json", "--page")
     assert listed.returncode == 1
@@ -173,7 +176,7 @@ def test_which_valve_to_turn(folder: Path) -> None:
         )
     run = warmloom("balance", folder, "--json")
     assert run.returncode == 1, run.stderr
-    (sheet,) = json.loads(run.stdout)
+    sheet = next(one for one in json.loads(run.stdout) if one["manifold"] == "M1")
     change = {valve["circuit"]: valve["turns_wanted"] / valve["turns_now"] - 1 for valve in sheet["valves"]}
     assert min(change, key=lambda number: change[number]) == "M1.06" and change["M1.06"] < -0.1
     assert "M1.06" in warmloom("balance", folder, "--manifold", "M1").stdout
