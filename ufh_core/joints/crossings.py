@@ -63,7 +63,7 @@ def _finding(circuit: str, crossed: Sequence[Crossing], joints: Sequence[Joint],
     middle = parting[0].line.interpolate(0.5, normalized=True)
     words = (
         f"{circuit}: its field in {rooms} lies across {joint} ({places}), {len(crossed)} pipes cross, and only tails "
-        "may: give the room more circuits, so that one ends at the joint, or have the screed layer agree to another "
+        "may: lay it anew instead of keeping it, or have the screed layer agree to another "
         "place for the joint; otherwise sleeve every pipe there"
     )
     return Finding(

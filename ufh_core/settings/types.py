@@ -173,7 +173,8 @@ class CircuitSettings:
 
     share_below_m2: float = _set(
         4.0,
-        "a smaller room goes on a neighbour's circuit that passes its door, where that can be; 0: never",
+        "a smaller room goes on a neighbour's circuit that passes its door, a smaller part of a room beyond a movement "
+        "joint on one of the room's, where that can be; 0: never",
         "own rule",
         "m²",
         0,
