@@ -260,6 +260,7 @@ def measured(
         "length": inside * pitch / area if area else math.nan,
         "on_grid": on_grid(corners) if room.case.on_studs else math.nan,
         "bends": turned(corners) / line.length,
+        "least_bends": least_turned(room.floor, line.length) / line.length,
         "uneven": unevenness(xy, samples[away <= 2 * REACH * pitch], pitch),
         "reachable": room.reachable.area / room.floor.area,
     }
@@ -269,6 +270,16 @@ def measured(
 def turned(corners: Corners) -> float:
     """The turning of a path in right angles."""
     return sum(field_checks._turn(*corners[k - 1 : k + 2]) for k in range(1, len(corners) - 1)) / (math.pi / 2)
+
+
+def least_turned(floor: Polygon, length: float) -> float:
+    """What any pipe of a length turns at least inside a floor, in right angles.
+
+    A closed curve of length L inside a circle of radius r has a total curvature of L / r at least (I. Fary, 1950,
+    from memory). A pipe is closed at its door by two right angles at most.
+    """
+    radius = float(shapely.minimum_bounding_radius(floor))
+    return max(0.0, length / radius / (math.pi / 2) - 2)
 
 
 def on_grid(corners: Corners) -> float:

@@ -156,6 +156,7 @@ def lines(rooms: Sequence[Any], dwellings: Sequence[Any], found: dict[str, Any])
             row = "".join(f"{m[k]:8.3f}" for k in ("median", "p05", "p95", "worst"))
             short = "" if m["meets"] >= ENOUGH else "  short"
             yield f"{aim.words:42s}{row}  {m['aim']:10s}{m['meets']:7.1%}{short}"
+    yield from _possible(rooms)
     yield from _hard(found)
     yield from _by_tag(rooms, 0, "kind")
     yield from _by_tag(rooms, 1, "pitch")
@@ -163,6 +164,15 @@ def lines(rooms: Sequence[Any], dwellings: Sequence[Any], found: dict[str, Any])
     yield from _by_tag(rooms, 3, "size")
     yield from ("", *(f"time grows with {what} to the power {power:.2f}" for what, power in found["growth"].items()))
     yield from _missed(found)
+
+
+def _possible(rooms: Sequence[Any]) -> Iterator[str]:
+    """How many rooms can meet the aim for bends at all: small ones cannot, however their pipe lies."""
+    aim = next(a for a in AIMS if a.name == "bends")
+    least = [o.figures["least_bends"] for o in rooms if "least_bends" in o.figures]
+    if least:
+        share = sum(map(aim.met, least)) / len(least)
+        yield f"right angles per metre: {share:.1%} of the rooms are large enough for the aim (path_judge.least_turned)"
 
 
 def _hard(found: dict[str, Any]) -> Iterator[str]:

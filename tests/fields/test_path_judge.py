@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from dataclasses import replace
@@ -208,3 +209,12 @@ def _jog(a: tuple[float, float], b: tuple[float, float]) -> list[tuple[float, fl
         (x + u * size, y + v * size),
         (x + u * size + (b[0] - a[0]) * 0.1, y + v * size + (b[1] - a[1]) * 0.1),
     ]
+
+
+def test_no_pipe_turns_less_than_its_room_makes_it() -> None:
+    ring = Point(0, 0).buffer(1.0, quad_segs=256)  # a pipe wound round and round just inside turns 1 / r a metre
+    wound = 40.0
+    assert path_judge.least_turned(ring, wound) == pytest.approx(wound / (math.pi / 2) - 2, rel=1e-3)
+    figures = judge(CASE, PATH).figures
+    assert 0 < figures["least_bends"] < figures["bends"]
+    assert path_judge.least_turned(CASE.floor, 1.0) == 0
