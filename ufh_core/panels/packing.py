@@ -72,7 +72,7 @@ def is_whole(piece: Box, size: PanelSize) -> bool:
 def fits(piece: Box, size: PanelSize) -> bool:
     """Whether a piece can be cut from a panel with its studs in their places."""
     box = size.box
-    return all(_shift(box[a], box[a + 2], piece[a], piece[a + 2])[1] > -EPS for a in (0, 1))
+    return not any(_no_stud(box[a], box[a + 2], piece[a], piece[a + 2]) for a in (0, 1))
 
 
 def packed(pieces: Sequence[Box], size: PanelSize, *, quick: bool = False) -> Packed:
@@ -83,7 +83,8 @@ def packed(pieces: Sequence[Box], size: PanelSize, *, quick: bool = False) -> Pa
     tries = [(_by_area, _larger)] if quick else [(order, split) for order in _ORDERS for split in _SPLITS]
     best: Packed | None = None
     for order, split in tries:
-        made = _pack(pieces, size, sorted(range(len(pieces)), key=lambda i: order(pieces[i])), split, not quick)
+        keys = list(map(order, pieces))
+        made = _pack(pieces, size, sorted(range(len(pieces)), key=keys.__getitem__), split, not quick)
         if best is None or (made.panels, -made.useful) < (best.panels, -best.useful - EPS):
             best = made
     assert best is not None
@@ -108,10 +109,9 @@ def _as_laid(box: Box) -> tuple[float, ...]:
 
 def _larger(free: Free, piece: Box) -> bool:
     """Whether to cut across first, so that the largest off-cut is as large as can be."""
-    wide = max(piece[0] - free[0], free[2] - piece[2]), max(piece[1] - free[1], free[3] - piece[3])
-    across = max(wide[0] * (free[3] - free[1]), wide[1] * (piece[2] - piece[0]))
-    along = max(wide[1] * (free[2] - free[0]), wide[0] * (piece[3] - piece[1]))
-    return across >= along
+    beside, above = max(piece[0] - free[0], free[2] - piece[2]), max(piece[1] - free[1], free[3] - piece[3])
+    across = max(beside * (free[3] - free[1]), above * (piece[2] - piece[0]))
+    return across >= above * (free[2] - free[0]) and across >= beside * (piece[3] - piece[1])
 
 
 def _across(free: Free, piece: Box) -> bool:
@@ -147,7 +147,7 @@ def _pack(
         if at < 0:
             cuts.append([])
         part = free.pop(at) if at >= 0 else (*size.box, len(cuts) - 1, made)
-        kx, ky = _shift(part[0], part[2], piece[0], piece[2])[0], _shift(part[1], part[3], piece[1], piece[3])[0]
+        kx, ky = _shift(part[0], part[2], piece[0], piece[2]), _shift(part[1], part[3], piece[1], piece[3])
         places[i] = (part[4], kx, ky)
         lies = (piece[0] + kx, piece[1] + ky, piece[2] + kx, piece[3] + ky)
         rest, steps = _split(part[:4], lies, across_first(part, lies), noted)
@@ -180,13 +180,10 @@ def _no_stud(low: float, high: float, start: float, end: float) -> bool:
     return math.ceil(low - start - EPS) > math.floor(high - end + EPS)
 
 
-def _shift(low: float, high: float, start: float, end: float) -> tuple[int, float]:
-    """Whole studs by which a piece comes to lie at one end of an off-cut, and the gap there; below 0: no place."""
+def _shift(low: float, high: float, start: float, end: float) -> int:
+    """Whole studs by which a piece comes to lie at the nearer end of an off-cut, the lower one if both are as near."""
     least, most = math.ceil(low - start - EPS), math.floor(high - end + EPS)
-    if least > most:
-        return least, -1.0
-    gap_low, gap_high = start + least - low, high - end - most
-    return (least, abs(gap_low)) if gap_low <= gap_high + EPS else (most, abs(gap_high))
+    return least if start + least - low <= high - end - most + EPS else most
 
 
 def _split(box: Box, piece: Box, across_first: bool, noted: bool) -> tuple[list[Box], list[StudCut]]:
