@@ -14,8 +14,8 @@ import shutil
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -26,45 +26,24 @@ import ifcopenshell.geom
 import ifcopenshell.util.shape
 import pytest
 import shapely
+from designed_models import NAMES, Job, designed_job
 from ezdxf.path import make_path
 
+from tests.cli.command_line import ROOT
 from ufh_core.records.site_design import site_design
 from ufh_core.settings.types import RoomSettings
 
 BETWEEN_ROOMS = ("the doorway", "floors heated differently")
-ROOT = Path(__file__).resolve().parents[1]
-SAMPLES = sorted((ROOT / "sample_models").glob("*.ifc"))
-SHARED = Path(os.environ.get("WARMLOOM_MODELS", ROOT.parent / "shared" / "models"))
 JUDGE = Path(os.environ.get("WARMLOOM_JUDGE", ROOT.parent / "shared" / "judge" / "judge.py"))
-SHARED_NAMES = (
-    "house-ifc4-m", "duplex-ifc2x3-m", "split-level-ifc4-m", "rooms-ifc2x3-mm", "no-spaces-ifc2x3-mm",
-    "georeferenced-ifc4x3-mm", "raised-floor-ifc4-m",
-)  # fmt: skip
+ONE_A_SCHEMA = ("bungalow", "health-centre", "bay-house")
+"""IFC4, IFC2X3, IFC4X3."""
 HEATED_SHARE = 0.95
 STATUSES = {"heated", "not_heated", "short", "failed"}
 NOT_HEATED_KINDS = set(RoomSettings().not_heated_kinds)
 ADDITIONS = ROOT / "tests" / "validators" / "judge_additions.py"
-TEXTS_AND_MODELS = ("commissioning.html", "design.json", "heat-demand.html", "heating.ifc", "coordinated.ifc")
+TEXTS_AND_MODELS = ("commissioning.html", "design.json", "heat-demand.html", "heating.ifc")
+ASKED_FOR = ("coordinated.ifc", "coordination.bcf")
 needs_judge = pytest.mark.skipif(not JUDGE.is_file(), reason="the independent judge is not beside the project")
-
-
-@dataclass(frozen=True)
-class Job:
-    """One run of the command, and what it wrote."""
-
-    model: Path
-    out: Path
-    status: int
-    said: str
-    results: dict[str, Any]
-
-    def each(self, what: str) -> Iterator[dict[str, Any]]:
-        """All rooms, circuits or manifolds of all storeys."""
-        for storey in self.results["storeys"]:
-            yield from storey[what]
-
-    def read(self) -> Any:
-        return ifcopenshell.open(str(self.out / "heating.ifc"))
 
 
 def run(*arguments: object) -> subprocess.CompletedProcess[str]:
@@ -72,18 +51,9 @@ def run(*arguments: object) -> subprocess.CompletedProcess[str]:
     return subprocess.run(command, cwd=ROOT, capture_output=True, text=True, encoding="utf-8", check=False)
 
 
-@pytest.fixture(scope="session", params=[*(p.stem for p in SAMPLES), *SHARED_NAMES])
+@pytest.fixture(scope="session", params=NAMES)
 def job(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Job:
-    shared = request.param in SHARED_NAMES
-    model = (SHARED if shared else ROOT / "sample_models") / f"{request.param}.ifc"
-    if not model.is_file():
-        pytest.skip(f"{model.name} is not in the folder of shared models (WARMLOOM_MODELS)")
-    out = tmp_path_factory.mktemp(request.param) / "out"
-    done = run("-m", "ufh_core.cli", "design", model, "--out", out, "--merge")
-    assert done.returncode in (0, 1), done.stderr
-    assert done.stdout == ""
-    results = json.loads((out / "design.json").read_text(encoding="utf-8"), parse_constant=pytest.fail)
-    return Job(model=model, out=out, status=done.returncode, said=done.stderr, results=results)
+    return designed_job(request.param, tmp_path_factory)
 
 
 @pytest.fixture(scope="session")
@@ -113,7 +83,7 @@ def test_files_by_the_contract(job: Job) -> None:
     first = ["first-heating.svg"] if pumps else []
     drawn = [*plans, *floors, *panels, *pumps, *first]
     exchanged = [str(Path(plan).with_suffix(".dxf")) for plan in plans]
-    assert sorted([*drawn, *exchanged, *surfaces, *TEXTS_AND_MODELS]) == names
+    assert sorted([*drawn, *exchanged, *surfaces, *TEXTS_AND_MODELS, *ASKED_FOR]) == names
     for plan in drawn:
         root = ET.parse(job.out / plan).getroot()
         assert root.tag.endswith("svg") and len(list(root.iter())) > 10
@@ -414,6 +384,7 @@ def test_judge_passes_what_was_added_to_the_architects_model(job: Job) -> None:
 
 
 @needs_judge
+@pytest.mark.parametrize("job", ONE_A_SCHEMA, indirect=True)
 def test_judge_of_additions_bites(job: Job, tmp_path: Path) -> None:
     """A heated field that is twice as large as the pipes in it is found in every schema."""
     model = ifcopenshell.open(str(job.out / "coordinated.ifc"))
@@ -425,7 +396,7 @@ def test_judge_of_additions_bites(job: Job, tmp_path: Path) -> None:
         for points in {p.id(): p for p in model.traverse(outline) if p.is_a("IfcCartesianPointList2D")}.values():
             points.CoordList = [[2 * c for c in row] for row in points.CoordList]
     model.write(str(tmp_path / "spoilt.ifc"))
-    done = run(ADDITIONS, JUDGE, job.model, tmp_path / "spoilt.ifc")
+    done = run(ADDITIONS, JUDGE, job.model, tmp_path / "spoilt.ifc", "H9")
     assert done.returncode == 1 and "FAIL  H9" in done.stdout, done.stdout + done.stderr
 
 

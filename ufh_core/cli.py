@@ -9,8 +9,9 @@ import json
 import os
 import signal
 import sys
-from dataclasses import replace
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
 from typing import Annotated, Any
 
 import typer
@@ -92,9 +93,7 @@ def design(
 
     Example: warmloom design house.ifc --out heating --settings mine.toml
     """
-    from ufh_core.design_files import Extras
-
-    extras = Extras(panel_parts="panels" in details_of(detail or []), merge=merge, bcf_version=str(bcf or ""))
+    extras = {"panel_parts": "panels" in details_of(detail or []), "merge": merge, "bcf_version": str(bcf or "")}
     return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
 
 
@@ -234,22 +233,24 @@ def _design(
     storeys: tuple[str, ...],
     quiet: bool,
     explain: bool,
-    extras: Any = None,
+    extras: Mapping[str, Any] = MappingProxyType({}),
 ) -> int:
-    """Read, design and write; return the exit status."""
+    """Read, design and write; return the exit status. A model that cannot be read is told before the rest is loaded."""
     from ufh_core.building.read import read_building
-    from ufh_core.console_summary import show_summary
-    from ufh_core.design import design_building
-    from ufh_core.design_files import Extras, write_design
-    from ufh_core.documents.explanation import explanation
-    from ufh_core.documents.summary import summary
     from ufh_core.output_folder import whole_folder
 
-    wanted = replace(extras or Extras(), earlier_bcf=out / "coordination.bcf", records_in=out)
     with progress_shown(quiet) as report, whole_folder(out) as folder:
         report(f"reading {model.name}", 0.0)
         building = read_building(model, settings)
         check_storeys(storeys, [storey.name for storey in building.storeys])
+
+        from ufh_core.console_summary import show_summary
+        from ufh_core.design import design_building
+        from ufh_core.design_files import Extras, write_design
+        from ufh_core.documents.explanation import explanation
+        from ufh_core.documents.summary import summary
+
+        wanted = Extras(**extras, earlier_bcf=out / "coordination.bcf", records_in=out)
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
         write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), wanted)
     if explain:

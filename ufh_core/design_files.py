@@ -8,22 +8,22 @@ from pathlib import Path
 from ufh_core.basis.progress import Progress, silent
 from ufh_core.basis.whole_file import write_whole
 from ufh_core.design_result import Design
-from ufh_core.documents import (
+from ufh_core.documents.commissioning_page import FILE as PAGE
+from ufh_core.documents.commissioning_page import commissioning_page
+from ufh_core.documents.coordination_bcf import write_coordination
+from ufh_core.documents.floor_section import write_floor_sections
+from ufh_core.documents.heat_demand_page import write_heat_demand_page
+from ufh_core.documents.plan_dxf import write_plan_dxf
+from ufh_core.documents.plan_svg import (
     floor_file_names,
     panel_file_names,
     plan_file_names,
     surface_stems,
-    write_coordination,
-    write_floor_sections,
-    write_heat_demand_page,
     write_panels_svg,
     write_plan_svg,
-    write_surface_picture,
-    write_water_charts,
 )
-from ufh_core.documents.commissioning_page import FILE as PAGE
-from ufh_core.documents.commissioning_page import commissioning_page
-from ufh_core.documents.plan_dxf import write_plan_dxf
+from ufh_core.documents.surface_picture import write_surface_picture
+from ufh_core.documents.water_charts import write_water_charts
 from ufh_core.exchange.coordinated_model import write_coordinated_model
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model

@@ -18,7 +18,7 @@ import ifcopenshell.geom
 
 from ufh_core.building.read import read_building
 from ufh_core.design import design_building
-from ufh_core.documents import plan_file_names, write_plan_svg
+from ufh_core.documents.plan_svg import plan_file_names, write_plan_svg
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.settings.types import Settings

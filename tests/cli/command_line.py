@@ -14,7 +14,9 @@ RUN = "from ufh_core.cli import main\nmain()"
 ANY_TIME = "1700000000"
 
 
-def warmloom(*arguments: object, most_bytes: int | None = None, before: str = "") -> subprocess.CompletedProcess[str]:
+def warmloom(
+    *arguments: object, most_bytes: int | None = None, before: str = "", timeout_s: float = 300
+) -> subprocess.CompletedProcess[str]:
     """Run the command; `before` is Python that runs first in there, `most_bytes` the size that a file may grow to."""
 
     def limit() -> None:
@@ -29,7 +31,7 @@ def warmloom(*arguments: object, most_bytes: int | None = None, before: str = ""
         capture_output=True,
         text=True,
         encoding="utf-8",
-        timeout=300,
+        timeout=timeout_s,
         preexec_fn=limit,
         check=False,
     )

@@ -9,8 +9,7 @@ import pytest
 from tests.documents import made_up_design as made_up
 from ufh_core.building.types import Storey
 from ufh_core.design_result import StoreyDesign
-from ufh_core.documents import plan_file_names
-from ufh_core.documents.plan_svg import safe_stem
+from ufh_core.documents.plan_svg import plan_file_names, safe_stem
 
 
 def _names(*names: str) -> list[str]:

@@ -4,19 +4,15 @@ import re
 from dataclasses import replace
 
 import pytest
+from designed_models import designed_job
 from made_up_design import design as made_up_design
 
-from ufh_core.building.read import read_building
-from ufh_core.design import design_building
 from ufh_core.documents.heat_demand_page import heat_demand_page
-from ufh_core.samples import sample_model
-from ufh_core.settings import Settings
 
 
 @pytest.fixture(scope="module")
-def page() -> str:
-    settings = Settings()
-    return heat_demand_page(design_building(read_building(sample_model("bungalow"), settings), settings))
+def page(tmp_path_factory: pytest.TempPathFactory) -> str:
+    return heat_demand_page(designed_job("bungalow", tmp_path_factory).design())
 
 
 def rows_of(part: str) -> list[list[str]]:

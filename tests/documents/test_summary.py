@@ -7,7 +7,7 @@ import pytest
 from tests.documents import made_up_design as made_up
 from ufh_core.basis.findings import Severity
 from ufh_core.design_result import RoomStatus
-from ufh_core.documents import summary
+from ufh_core.documents.summary import summary
 
 
 def test_rooms_pipe_and_shortfall():

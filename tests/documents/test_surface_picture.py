@@ -12,9 +12,9 @@ from PIL import Image
 
 from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design
-from ufh_core.documents import surface_stems, write_surface_picture
+from ufh_core.documents.plan_svg import surface_stems
 from ufh_core.documents.surface_palette import coloured, palette
-from ufh_core.documents.surface_picture import RIM, scale_ends, surface_picture
+from ufh_core.documents.surface_picture import RIM, scale_ends, surface_picture, write_surface_picture
 from ufh_core.floor.types import FloorSection
 from ufh_core.surface_field import FloorPipe, RoomFloor, surface_field
 

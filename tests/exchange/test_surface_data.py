@@ -7,22 +7,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
+from designed_models import designed_job
 
 from ufh_core.basis.errors import OutputError
-from ufh_core.building.read import read_building
 from ufh_core.building.storey_frame import plan_to_storey
-from ufh_core.design import design_building
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.exchange.design_json import design_to_json
 from ufh_core.exchange.surface_data import write_surface_data
-from ufh_core.samples import sample_model
-from ufh_core.settings.types import Settings
 
 
 @pytest.fixture(scope="module")
-def design() -> Design:
-    path = sample_model("bungalow")
-    return design_building(read_building(path, Settings()), Settings())
+def design(tmp_path_factory: pytest.TempPathFactory) -> Design:
+    return designed_job("bungalow", tmp_path_factory).design()
 
 
 def test_arrays_say_which_room_a_place_of_the_storey_belongs_to(design: Design, tmp_path: Path) -> None:

@@ -53,6 +53,15 @@ def test_the_line_between_the_laws_is_within_both(reynolds: float) -> None:
     assert bounds.laminar < friction_factor(reynolds, RELATIVE) < bounds.turbulent
 
 
+@pytest.mark.parametrize("reynolds", [0.0, 300.0, 1999.0, 2150.0, 2301.0, 2999.0, 9000.0])
+def test_the_drop_alone_is_that_of_the_state(reynolds: float) -> None:
+    """With bends, in every law; and a valve of Kv 0.5 m³/h by hand: 1 bar at 0.5 m³/h of water of 1000 kg/m³."""
+    pipe, flow = circuit_pipe(35.0, 40.0, ARCS, SETTINGS), flow_of(reynolds)
+    assert series_drop(pipe, (), flow) == pipe_state(pipe, flow).drop_pa
+    valve_pa = 1e5 * (flow / pipe.density * 3600 / 0.5) ** 2 * pipe.density / 1000
+    assert series_drop(pipe, (0.5,), flow) == pytest.approx(pipe_state(pipe, flow).drop_pa + valve_pa, rel=1e-6)
+
+
 def test_the_middle_of_the_line() -> None:
     middle = (LAMINAR_UP_TO + TURBULENT_FROM) / 2
     ends = 64 / LAMINAR_UP_TO + fluids.friction.Colebrook(TURBULENT_FROM, RELATIVE)

@@ -1,12 +1,11 @@
 """Panels under the pipes of laid storeys: one grid, every heated floor covered, doors too."""
 
 import math
-import os
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 import shapely
+from designed_models import designed_job
 from panel_judge import faults, pipes_across_studs
 from shapely import affinity
 from shapely.geometry import box
@@ -25,15 +24,11 @@ from ufh_core.samples import sample_model
 from ufh_core.settings import Settings
 
 STUD = 0.05
-MODELS = Path(os.environ.get("WARMLOOM_MODELS", "../shared/models"))
 
 
-@pytest.fixture(scope="module", params=["bungalow", "bay-house", "house-ifc4-m.ifc"])
-def design(request) -> Design:
-    path = MODELS / request.param if request.param.endswith(".ifc") else sample_model(request.param)
-    if not path.exists():
-        pytest.skip(f"no {path}: name its folder in WARMLOOM_MODELS")
-    return design_building(read_building(path, Settings()), Settings())
+@pytest.fixture(scope="module", params=["bungalow", "bay-house", "house-ifc4-m"])
+def design(request, tmp_path_factory) -> Design:
+    return designed_job(request.param, tmp_path_factory).design()
 
 
 def test_every_storey_is_covered_by_what_can_be_cut(design):

@@ -1,9 +1,10 @@
-"""The judge on a coordinated model: `python judge_additions.py JUDGE.py ARCHITECT.ifc COORDINATED.ifc`.
+"""The judge on a coordinated model: `python judge_additions.py JUDGE.py ARCHITECT.ifc COORDINATED.ifc [CHECK...]`.
 
 Imports nothing of the project. The judge takes every thermal zone of a file for a heated field, and in IFC2X3, which
 has no zones, whole rooms. In a coordinated model both miss: the architect may have zones of his own (a gross volume),
 and our fields stand in IFC2X3 as annotations. So the judge's one reading of zones is given exactly the fields that were
-added: elements whose GlobalId the architect's file does not have. All checks are the judge's own.
+added: elements whose GlobalId the architect's file does not have. All checks are the judge's own: all hard ones, or
+those named (`H9`). Its metrics, which decide nothing, are left to its run on heating.ifc.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ def added_fields(model: Any, architect: Any) -> list[Any]:
     return [f for f in fields if f.GlobalId not in own]
 
 
-def main(judge_path: str, architect_path: str, coordinated_path: str) -> int:
+def main(judge_path: str, architect_path: str, coordinated_path: str, *checks: str) -> int:
     """The judge's exit status on what was added."""
     judge = load_judge(judge_path)
     architect = judge.open_model(architect_path)
@@ -44,8 +45,10 @@ def main(judge_path: str, architect_path: str, coordinated_path: str) -> int:
         return [judge.Zone(judge.label(f), *judge.footprint(f, model, origin)) for f in added_fields(model, architect)]
 
     judge.read_zones = read_zones
+    judge.soft_metrics = lambda *_: []
+    judge.HARD_CHECKS = [c for c in judge.HARD_CHECKS if not checks or c[0] in checks]
     return int(judge.main([architect_path, coordinated_path]))
 
 
 if __name__ == "__main__":
-    sys.exit(main(*sys.argv[1:4]))
+    sys.exit(main(*sys.argv[1:]))

@@ -11,6 +11,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import fluids
 
@@ -81,6 +82,7 @@ def friction_bounds(reynolds: float, relative_roughness: float) -> FrictionBound
     return FrictionBounds(laminar=64 / reynolds, turbulent=colebrook(reynolds, relative_roughness))
 
 
+@lru_cache(maxsize=1024)  # bends ask for Re 3000 at every laminar flow, the transition for Re 2300
 def colebrook(reynolds: float, relative_roughness: float) -> float:
     """Darcy friction factor f [-] of turbulent flow.
 
@@ -93,7 +95,9 @@ def colebrook(reynolds: float, relative_roughness: float) -> float:
     rough, smooth = relative_roughness / 3.7, 2.51 / reynolds
     root = _FIRST_ROOT
     for _ in range(_STEPS):
-        root = -2 * math.log10(rough + smooth * root)
+        last, root = root, -2 * math.log10(rough + smooth * root)
+        if root == last:
+            break
     return 1 / root**2
 
 

@@ -86,10 +86,7 @@ def pipe_state(pipe: CircuitPipe, mass_flow: float) -> PipeState:
 
     Raises: NoSolution for a flow backwards.
     """
-    if mass_flow < 0:
-        raise NoSolution(f"a circuit of {pipe.length_m:g} m cannot carry {mass_flow:g} kg/s")
-    velocity = mass_flow / pipe.density / (math.pi / 4 * pipe.inner_m**2)
-    reynolds = pipe.density * velocity * pipe.inner_m / pipe.viscosity
+    velocity, reynolds = _speed(pipe, mass_flow)
     if reynolds <= 0:
         return PipeState(
             velocity=0.0, reynolds=0.0, regime=regime(0.0), straight_pa=0.0, bend_pa=0.0, least_pa=0.0, greatest_pa=0.0
@@ -113,10 +110,31 @@ def pipe_state(pipe: CircuitPipe, mass_flow: float) -> PipeState:
     )
 
 
+def pipe_drop(pipe: CircuitPipe, mass_flow: float) -> float:
+    """Pressure drop [Pa] of straights and bends at a mass flow [kg/s], as `pipe_state`, without what else it says.
+
+    Raises: NoSolution for a flow backwards.
+    """
+    velocity, reynolds = _speed(pipe, mass_flow)
+    if reynolds <= 0:
+        return 0.0
+    relative, dynamic = pipe.roughness_m / pipe.inner_m, pipe.density * velocity**2 / 2
+    straight_pa = friction_factor(reynolds, relative) * (pipe.length_m / pipe.inner_m) * dynamic
+    return straight_pa + bend_loss(pipe.bends, reynolds, relative) * dynamic
+
+
+def _speed(pipe: CircuitPipe, mass_flow: float) -> tuple[float, float]:
+    """Velocity [m/s] and Reynolds number of a mass flow [kg/s]."""
+    if mass_flow < 0:
+        raise NoSolution(f"a circuit of {pipe.length_m:g} m cannot carry {mass_flow:g} kg/s")
+    velocity = mass_flow / pipe.density / (math.pi / 4 * pipe.inner_m**2)
+    return velocity, pipe.density * velocity * pipe.inner_m / pipe.viscosity
+
+
 def series_drop(pipe: CircuitPipe, kvs: Sequence[float], mass_flow: float) -> float:
     """Pressure drop [Pa] of a pipe and of valves of `kvs` [m³/h] in series with it, at a mass flow [kg/s]."""
     valves = sum(valve_drop(mass_flow / pipe.density, pipe.density, kv) for kv in kvs)
-    return pipe_state(pipe, mass_flow).drop_pa + valves
+    return pipe_drop(pipe, mass_flow) + valves
 
 
 def flow_at(pressure_pa: float, pipe: CircuitPipe, kvs: Sequence[float]) -> float:

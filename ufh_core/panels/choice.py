@@ -39,11 +39,16 @@ QUARTERS = ((1, 0, 0, 1), (0, 1, -1, 0), (-1, 0, 0, -1), (0, -1, 1, 0))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Option:
-    """One way to lay a floor: seen turned by `quarter` right angles; `cost` is the panels that it takes alone."""
+    """One way to lay a floor: seen turned by `quarter` right angles; `cost` is the panels that it takes alone.
+
+    `work` is what cutting it costs, in panels; `covers` is the floor under each piece [studs²].
+    """
 
     quarter: int
     laid: Laid
     cost: tuple[float, ...]
+    work: float
+    covers: tuple[float, ...]
 
 
 def options(floor: Area, size: PanelSize, lap_along: Point | None = None) -> list[Option]:
@@ -64,7 +69,7 @@ def _options(floor: Area, quarter: int, size: PanelSize, lap_along: Point | None
     if lap_along is not None:
         x, y = shapely.get_coordinates(turned(shapely.Point(lap_along), quarter))[0]
         made = (with_both_laps(laid, 0 if abs(x) > abs(y) else 1, seen.bounds, size) for laid in made)
-    return [Option(quarter=quarter, laid=laid, cost=_cost(laid, size)) for laid in made]
+    return [_option(quarter, laid, size) for laid in made]
 
 
 def turned(shape: Any, quarter: int) -> Any:
@@ -74,11 +79,12 @@ def turned(shape: Any, quarter: int) -> Any:
     return shapely.transform(shape, lambda points: points @ matrix.T)
 
 
-def _cost(laid: Laid, size: PanelSize) -> tuple[float, ...]:
-    """Pieces too narrow, then panels: half of what is left over is taken off, and cutting costs a little of one."""
-    done = packed(laid.boxes, size, quick=True)
-    cut = _work(laid, size)
-    return (laid.narrow, round(done.panels - CREDIT * done.useful / area(size.box) + cut, 2), len(laid.boxes))
+def _option(quarter: int, laid: Laid, size: PanelSize) -> Option:
+    """Cost: pieces too narrow, then panels; half of what is left over is taken off, and cutting costs a little."""
+    done, work = packed(laid.boxes, size, quick=True), _work(laid, size)
+    cost = (laid.narrow, round(done.panels - CREDIT * done.useful / area(size.box) + work, 2), len(laid.boxes))
+    covers = tuple(shapely.area(laid.outlines).tolist())
+    return Option(quarter=quarter, laid=laid, cost=cost, work=work, covers=covers)
 
 
 def _work(laid: Laid, size: PanelSize) -> float:
@@ -95,6 +101,7 @@ def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[O
     """
     chosen = [each[0] for each in floors]
     best = _price(chosen, size)
+    known = {tuple(map(id, chosen))}
     for _ in range(PASSES):
         before = best
         for k, each in enumerate(floors):
@@ -102,6 +109,10 @@ def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[O
                 if option is chosen[k] or option.cost[0] > chosen[k].cost[0]:
                     continue
                 tried = [*chosen[:k], option, *chosen[k + 1 :]]
+                key = tuple(map(id, tried))
+                if key in known:
+                    continue
+                known.add(key)
                 price = _price(tried, size)
                 if price < best - 1e-6:
                     chosen, best = tried, price
@@ -113,7 +124,7 @@ def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[O
 def _price(chosen: Sequence[Option], size: PanelSize) -> float:
     """What the pieces of all floors cost in panels: little credit for what is left, since the job ends there."""
     made = packed([box for option in chosen for box in option.laid.boxes], size, quick=True)
-    cut = sum(_work(option.laid, size) for option in chosen)
+    cut = sum(option.work for option in chosen)
     return made.panels - LAST_CREDIT * made.useful / area(size.box) + cut + EXCESS * _excess(chosen, made, size)
 
 
@@ -126,8 +137,8 @@ def _excess(chosen: Sequence[Option], made: Packed, size: PanelSize) -> float:
     left = np.zeros(made.panels)
     for panel, box in made.left:
         left[panel] += area(box) if is_useful(box) else 0.0
-    floor_of = np.repeat(np.arange(len(chosen)), [len(option.laid.outlines) for option in chosen])
-    covers = np.array([outline.area for option in chosen for outline in option.laid.outlines])
+    floor_of = np.repeat(np.arange(len(chosen)), [len(option.covers) for option in chosen])
+    covers = np.array([cover for option in chosen for cover in option.covers])
     panel_of = np.array([panel for panel, _, _ in made.places])
     taken = np.maximum(whole - left, 0.0)[panel_of] * covers / np.bincount(panel_of, covers, made.panels)[panel_of]
     covered, used = (np.bincount(floor_of, of, len(chosen)) for of in (covers, taken))

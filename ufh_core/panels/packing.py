@@ -18,7 +18,8 @@ EPS = 1e-6
 USEFUL = 4.0
 """Off-cuts at least so many studs wide count as material to be used again."""
 
-Free = tuple[float, float, float, float, int]
+Free = tuple[float, float, float, float, int, int]
+"""An off-cut: its box, its panel, and a number that rises with every off-cut made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,18 +72,19 @@ def is_whole(piece: Box, size: PanelSize) -> bool:
 def fits(piece: Box, size: PanelSize) -> bool:
     """Whether a piece can be cut from a panel with its studs in their places."""
     box = size.box
-    return all(_shift(box[a], box[a + 2], piece[a], piece[a + 2])[1] > -EPS for a in (0, 1))
+    return not any(_no_stud(box[a], box[a + 2], piece[a], piece[a + 2]) for a in (0, 1))
 
 
 def packed(pieces: Sequence[Box], size: PanelSize, *, quick: bool = False) -> Packed:
     """Cut `pieces` [studs, laps included, each in the place where it lies] from as few panels as are found.
 
-    Every piece must fit a panel. `quick` tries one order only.
+    Every piece must fit a panel. `quick` tries one order only and lists no cuts.
     """
     tries = [(_by_area, _larger)] if quick else [(order, split) for order in _ORDERS for split in _SPLITS]
     best: Packed | None = None
     for order, split in tries:
-        made = _pack(pieces, size, sorted(range(len(pieces)), key=lambda i: order(pieces[i])), split)
+        keys = list(map(order, pieces))
+        made = _pack(pieces, size, sorted(range(len(pieces)), key=keys.__getitem__), split, not quick)
         if best is None or (made.panels, -made.useful) < (best.panels, -best.useful - EPS):
             best = made
     assert best is not None
@@ -107,10 +109,9 @@ def _as_laid(box: Box) -> tuple[float, ...]:
 
 def _larger(free: Free, piece: Box) -> bool:
     """Whether to cut across first, so that the largest off-cut is as large as can be."""
-    wide = max(piece[0] - free[0], free[2] - piece[2]), max(piece[1] - free[1], free[3] - piece[3])
-    across = max(wide[0] * (free[3] - free[1]), wide[1] * (piece[2] - piece[0]))
-    along = max(wide[1] * (free[2] - free[0]), wide[0] * (piece[3] - piece[1]))
-    return across >= along
+    beside, above = max(piece[0] - free[0], free[2] - piece[2]), max(piece[1] - free[1], free[3] - piece[3])
+    across = max(beside * (free[3] - free[1]), above * (piece[2] - piece[0]))
+    return across >= above * (free[2] - free[0]) and across >= beside * (piece[3] - piece[1])
 
 
 def _across(free: Free, piece: Box) -> bool:
@@ -126,25 +127,36 @@ _SPLITS: tuple[Callable[[Free, Box], bool], ...] = (_larger, _across, _along)
 
 
 def _pack(
-    pieces: Sequence[Box], size: PanelSize, order: Sequence[int], across_first: Callable[[Free, Box], bool]
+    pieces: Sequence[Box],
+    size: PanelSize,
+    order: Sequence[int],
+    across_first: Callable[[Free, Box], bool],
+    noted: bool,
 ) -> Packed:
-    free: list[Free] = []
+    """Pieces cut in an order; cuts are listed only where they are to be `noted`."""
+    long = min((p[2] - p[0] for p in pieces), default=0.0) - EPS
+    wide = min((p[3] - p[1] for p in pieces), default=0.0) - EPS
+    free: list[Free] = []  # in order of their making, as `dust`, which no piece fits
+    dust: list[Free] = []
     cuts: list[list[StudCut]] = []
     places: list[tuple[int, int, int]] = [(0, 0, 0)] * len(pieces)
+    made = 0
     for i in order:
         piece = pieces[i]
         at = -1 if is_whole(piece, size) else _closest(free, piece)
         if at < 0:
             cuts.append([])
-            free.append((*size.box, len(cuts) - 1))
-            at = len(free) - 1
-        part = free.pop(at)
-        kx, _ = _shift(part[0], part[2], piece[0], piece[2])
-        ky, _ = _shift(part[1], part[3], piece[1], piece[3])
+        part = free.pop(at) if at >= 0 else (*size.box, len(cuts) - 1, made)
+        kx, ky = _shift(part[0], part[2], piece[0], piece[2]), _shift(part[1], part[3], piece[1], piece[3])
         places[i] = (part[4], kx, ky)
         lies = (piece[0] + kx, piece[1] + ky, piece[2] + kx, piece[3] + ky)
-        free += _split(part, lies, across_first(part, lies), cuts[part[4]])
-    left = tuple((f[4], f[:4]) for f in free)
+        rest, steps = _split(part[:4], lies, across_first(part, lies), noted)
+        cuts[part[4]] += steps
+        for box in rest:
+            made += 1
+            kept = free if box[2] - box[0] >= long and box[3] - box[1] >= wide else dust
+            kept.append((*box, part[4], made))
+    left = tuple((f[4], f[:4]) for f in sorted(free + dust, key=lambda f: f[5]))
     return Packed(places=tuple(places), cuts=tuple(tuple(c) for c in cuts), left=left)
 
 
@@ -152,40 +164,41 @@ def _closest(free: Sequence[Free], piece: Box) -> int:
     """The off-cut that fits a piece with the least to spare, -1 for none."""
     best, best_at = math.inf, -1
     long, wide = piece[2] - piece[0], piece[3] - piece[1]
+    least_long, least_wide, own = long - EPS, wide - EPS, long * wide
     for at, part in enumerate(free):
-        if part[2] - part[0] < long - EPS or part[3] - part[1] < wide - EPS:
+        w, h = part[2] - part[0], part[3] - part[1]
+        if w < least_long or h < least_wide or w * h - own >= best - EPS:
             continue
-        _, gap_x = _shift(part[0], part[2], piece[0], piece[2])
-        _, gap_y = _shift(part[1], part[3], piece[1], piece[3])
-        if gap_x < -EPS or gap_y < -EPS:
+        if _no_stud(part[0], part[2], piece[0], piece[2]) or _no_stud(part[1], part[3], piece[1], piece[3]):
             continue
-        spare = (part[2] - part[0]) * (part[3] - part[1]) - long * wide
-        if spare < best - EPS:
-            best, best_at = spare, at
+        best, best_at = w * h - own, at
     return best_at
 
 
-def _shift(low: float, high: float, start: float, end: float) -> tuple[int, float]:
-    """Whole studs by which a piece comes to lie at one end of an off-cut, and the gap there; below 0: no place."""
+def _no_stud(low: float, high: float, start: float, end: float) -> bool:
+    """Whether no shift by whole studs brings a piece into an off-cut."""
+    return math.ceil(low - start - EPS) > math.floor(high - end + EPS)
+
+
+def _shift(low: float, high: float, start: float, end: float) -> int:
+    """Whole studs by which a piece comes to lie at the nearer end of an off-cut, the lower one if both are as near."""
     least, most = math.ceil(low - start - EPS), math.floor(high - end + EPS)
-    if least > most:
-        return least, -1.0
-    gap_low, gap_high = start + least - low, high - end - most
-    return (least, abs(gap_low)) if gap_low <= gap_high + EPS else (most, abs(gap_high))
+    return least if start + least - low <= high - end - most + EPS else most
 
 
-def _split(part: Free, piece: Box, across_first: bool, cuts: list[StudCut]) -> list[Free]:
-    """What remains of an off-cut round a piece; the cuts are noted."""
-    rest: list[Free] = []
-    box: Box = part[:4]
+def _split(box: Box, piece: Box, across_first: bool, noted: bool) -> tuple[list[Box], list[StudCut]]:
+    """What remains of an off-cut round a piece, and the cuts where they are to be `noted`."""
+    rest: list[Box] = []
+    cuts: list[StudCut] = []
     for axis in (0, 1) if across_first else (1, 0):
         for side in (axis, axis + 2):
-            if abs(piece[side] - box[side]) <= EPS:
+            at = piece[side]
+            if abs(at - box[side]) <= EPS:
                 continue
-            cuts.append(StudCut(part=box, across=axis == 0, at=piece[side]))
+            if noted:
+                cuts.append(StudCut(part=box, across=axis == 0, at=at))
             kept, away = list(box), list(box)
-            kept[side] = piece[side]
-            away[(side + 2) % 4] = piece[side]
+            kept[side] = away[side ^ 2] = at
             box = (kept[0], kept[1], kept[2], kept[3])
-            rest.append((away[0], away[1], away[2], away[3], part[4]))
-    return rest
+            rest.append((away[0], away[1], away[2], away[3]))
+    return rest, cuts
