@@ -17,6 +17,7 @@ import typer
 
 from ufh_core import __version__
 from ufh_core.console import messages, progress_shown, say_mistake
+from ufh_core.console_compare import compare_command
 from ufh_core.console_differences import differences
 from ufh_core.console_options import (
     Bcf,
@@ -184,6 +185,7 @@ def flow_temperatures(
 
 
 app.command("differences")(differences)
+app.command("compare")(compare_command(lambda *asked: _design(*asked, explain=False)))
 
 
 @app.command("settings")

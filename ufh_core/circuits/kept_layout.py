@@ -2,7 +2,7 @@
 
 What they take of the floor is taken out of it; their pipes are on the level as pipes already laid, of
 which lanes and fields keep clear; their manifolds take further circuits as far as they hold ports. When
-the rest is laid, both are put together, checked against each other, and the ports counted anew.
+the rest is laid, both are put together and checked against each other; what stays keeps its numbers.
 """
 
 from __future__ import annotations
@@ -61,7 +61,15 @@ def lay_round(brief: LevelBrief, lay: Lay) -> LevelLayout:
     fewer = {guid: max(1, n - number[guid]) for guid, n in brief.least_counts.items()}
     rest = replace(brief, level=_rest(level, kept, settings), least_counts=fewer, wishes=left)
     laid = lay(rest) if rest.level.heated else _nothing(level)
-    return replace(put_together(laid, level, kept, settings, brief.first_manifold), refused=tuple(refused))
+    whole = put_together(laid, level, kept, settings, brief.first_manifold, wishes.kept_names)
+    return replace(whole, refused=tuple(refused))
+
+
+def standing_faults(pipes: Sequence[KeptPipe], brief: LevelBrief) -> dict[str, str]:
+    """The first rule that each pipe by itself breaks on the plan of a level, by its label, in words; "" for none."""
+    drilled = _drilled(brief, pipes)
+    places = kept_places(pipes, drilled.level, drilled.settings)
+    return {p.label: _fault(p, drilled, places) for p in pipes}
 
 
 def _drilled(brief: LevelBrief, pipes: Sequence[KeptPipe]) -> LevelBrief:
@@ -79,8 +87,7 @@ def _nothing(level: Level) -> LevelLayout:
 def _legal(pipes: Sequence[KeptPipe], brief: LevelBrief) -> tuple[list[Kept], list[RefusedPipe]]:
     """The pipes that can stay with the floors that they heat, and those that cannot."""
     level, settings = brief.level, brief.settings
-    places = kept_places(pipes, level, settings)
-    faults = {p.label: _fault(p, brief, places) for p in pipes}
+    faults = standing_faults(pipes, brief)
     among = pair_faults({p.label: p.axis for p in pipes if not faults[p.label]}, settings)
     faults |= among
     fine = [p for p in pipes if not faults[p.label]]

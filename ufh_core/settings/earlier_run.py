@@ -41,7 +41,7 @@ class EarlierField:
 class EarlierCircuit:
     """A circuit as it lay. `path` is its first point, then the end of each straight or three points of an arc.
 
-    `in_room` is the number of circuits that its first room had.
+    `in_room` is the number of circuits that its first room had, `port` its number on the manifold, 0 for none.
     """
 
     file: str
@@ -53,6 +53,7 @@ class EarlierCircuit:
     fields: tuple[EarlierField, ...]
     manifold: EarlierManifold
     in_room: int
+    port: int = 0
 
 
 def earlier_circuits(keep: KeptCircuits) -> list[EarlierCircuit]:
@@ -62,7 +63,7 @@ def earlier_circuits(keep: KeptCircuits) -> list[EarlierCircuit]:
     """
     assert keep.file is not None
     try:
-        found = [c for storey in _content(keep.file)["storeys"] for c in _of_storey(storey, keep.file)]
+        found = circuits_of(_content(keep.file), keep.file)
     except (KeyError, TypeError, ValueError, AttributeError):
         raise SettingsError(f"{keep.file}: is not the design.json of an earlier run (circuits.keep)") from None
     for key, wanted, names in (
@@ -74,6 +75,14 @@ def earlier_circuits(keep: KeptCircuits) -> list[EarlierCircuit]:
             hint = f'; did you mean "{near[0]}"?' if near else ""
             raise SettingsError(f'circuits.keep: {keep.file} has no {key} "{wanted}"{hint}')
     return [c for c in found if keep.circuit in (None, c.number) and keep.manifold in (None, c.manifold.name)]
+
+
+def circuits_of(results: Mapping[str, Any], file: str) -> list[EarlierCircuit]:
+    """All circuits of the content of a design.json, which `file` names.
+
+    Raises: KeyError, TypeError, ValueError or AttributeError where it is none.
+    """
+    return [c for storey in results["storeys"] for c in _of_storey(storey, file)]
 
 
 def _content(file: str) -> Any:
@@ -101,6 +110,7 @@ def _of_storey(storey: Mapping[str, Any], file: str) -> list[EarlierCircuit]:
             fields=tuple(_field(f) for f in row.get("fields", ())),
             manifold=manifolds[row["manifold"]],
             in_room=first_rooms.count(row["rooms"][0]),
+            port=int(row.get("port", 0)),
         )
         for row in storey["circuits"]
     ]
