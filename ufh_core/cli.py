@@ -185,7 +185,7 @@ def flow_temperatures(
 
 
 app.command("differences")(differences)
-app.command("compare")(compare_command(lambda *asked: _design(*asked, explain=False)))
+app.command("compare")(compare_command(lambda *asked: _design(*asked)))  # noqa: PLW0108 (it is defined below)
 
 
 @app.command("settings")
@@ -235,7 +235,7 @@ def _design(
     settings: Any,
     storeys: tuple[str, ...],
     quiet: bool,
-    explain: bool,
+    explain: bool = False,
     extras: Any = None,
 ) -> int:
     """Read, design and write; return the exit status."""

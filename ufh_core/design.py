@@ -29,6 +29,7 @@ from ufh_core.storeys.water import whole_water
 from ufh_core.thermal_output.types import RoomRequest
 from ufh_core.zones.floor_answers import floor_answers, with_floor_answers
 from ufh_core.zones.given_places import given_places
+from ufh_core.zones.kept_frame import in_kept_frame
 from ufh_core.zones.kept_pipes import kept_names, kept_pipes
 from ufh_core.zones.selection import Selection, indoor_temperature, override_findings, select_rooms
 from ufh_core.zones.wishes import wishes_of
@@ -49,6 +50,7 @@ def design_building(
     Raises: ModelReadError where there is no room to heat; SettingsError where a storey, or what the
     settings give as a manifold's place, is not there.
     """
+    building = in_kept_frame(building, settings)
     selection = select_rooms(building, settings)
     areas = floor_answers(building, selection)
     building, floor_findings = with_floor_answers(building, selection)

@@ -196,7 +196,7 @@ def _draw_old(pen: Pen, view: StoreyView, before: Storey | None) -> None:
 
 def _outlines(storey: Storey) -> BaseGeometry:
     """All lines of what stands on a storey."""
-    solid = united([w.outline for w in (*storey.walls, *storey.columns)]).boundary
+    solid = united([*(w.outline for w in storey.walls), *(c.outline for c in storey.columns)]).boundary
     openings = [o.outline.boundary for o in storey.openings]
     return shapely.union_all([solid, *openings, *(shapely.make_valid(o.outline).boundary for o in storey.obstacles)])
 

@@ -88,7 +88,9 @@ def _quoted(text: str) -> str:
 def carried_circuits(revision: Revision, earlier: EarlierDesign) -> str:
     """The earlier circuits with the GlobalIds and in the storeys' frames of the new state, as design.json has them."""
     storeys = [row for s in earlier.results["storeys"] if (row := _storey(s, revision)) is not None]
-    return json.dumps({"storeys": storeys}, indent=1, ensure_ascii=False) + "\n"
+    frame = None if earlier.frame is None else revision.shift.frame_after(earlier.frame)
+    where = {} if frame is None else {"plan_frame": {"origin_m": frame.origin, "rotation_rad": frame.rotation}}
+    return json.dumps({**where, "storeys": storeys}, indent=1, ensure_ascii=False) + "\n"
 
 
 def _storey(storey: Mapping[str, Any], revision: Revision) -> dict[str, Any] | None:

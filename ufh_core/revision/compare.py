@@ -38,6 +38,7 @@ def compare_models(old: Building, new: Building, earlier: EarlierDesign | None =
         changes=tuple(changes),
         rooms=rooms,
         same_ids=sides.same_ids,
+        shift=shift,
     )
     found = found if earlier is None else _put_to_design(found, earlier)
     return replace(found, changes=tuple(sorted(found.changes, key=lambda c: _rank(c, designed=found.designed))))

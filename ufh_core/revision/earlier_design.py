@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from ufh_core.basis.errors import UfhError
+from ufh_core.basis.frame import LocalFrame
 from ufh_core.building.types import Building
 from ufh_core.order_differences import RESULTS, read_results
-from ufh_core.settings.earlier_run import EarlierCircuit, circuits_of
+from ufh_core.settings.earlier_run import EarlierCircuit, circuits_of, earlier_frame
 from ufh_core.settings.reading import settings_from_table
 from ufh_core.settings.types import Settings
 
@@ -23,6 +24,11 @@ class EarlierDesign:
     settings: Settings
     circuits: tuple[EarlierCircuit, ...]
     results: Mapping[str, Any]
+
+    @property
+    def frame(self) -> LocalFrame | None:
+        """The plan frame in which it was laid, in the world of the old state; None where it does not say."""
+        return earlier_frame(str(self.file))
 
     @property
     def lengths_m(self) -> dict[str, float]:

@@ -97,7 +97,8 @@ def element_pairs(sides: Sides, kind: Kind) -> list[tuple[Any, Any, str]]:
                 mine.setdefault(element.ifc_guid, element)
                 home.setdefault(element.ifc_guid, turned.get(storey.ifc_guid, storey.ifc_guid))
         groups.append(list(mine.values()))
-    return [(o, n, home[(n or o).ifc_guid]) for o, n in pairs_of(groups[0], groups[1], kind.alike)]
+    found: list[tuple[Any, Any]] = pairs_of(groups[0], groups[1], kind.alike)
+    return [(o, n, home[(n or o).ifc_guid]) for o, n in found]
 
 
 def element_changes(sides: Sides, kind: Kind) -> Iterator[Change]:
@@ -150,7 +151,7 @@ def rooms_beside(sides: Sides, old: Any, new: Any) -> list[Room]:
         contact = max(_contact(pair.old, old), _contact(pair.new, new))
         if contact >= LEAST_CONTACT_M and not pair.room.external:
             found[pair.room.ifc_guid] = (contact, pair.room)
-    return [room for _, room in sorted(found.values(), key=lambda f: (-f[0], f[1].ifc_guid))][:2]
+    return [room for _, room in sorted(found.values(), key=lambda f: (-round(f[0], 2), f[1].label))][:2]
 
 
 def _contact(room: Room | None, element: Any) -> float:

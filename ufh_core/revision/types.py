@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import IntEnum
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 
+from ufh_core.basis.frame import LocalFrame
 from ufh_core.building.types import Building, Room
 
 TOLERANCE_M = 0.005
@@ -30,6 +32,32 @@ class Effect(IntEnum):
 
 
 EFFECT_WORDS = {Effect.NONE: "nothing", Effect.FIGURES: "figures", Effect.LAY_ANEW: "lay anew"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorldShift:
+    """A motion of the world: turned by `turn_rad` about the origin, then moved by `by_m`, then lifted by `up_m`."""
+
+    turn_rad: float = 0.0
+    by_m: tuple[float, float] = (0.0, 0.0)
+    up_m: float = 0.0
+
+    @property
+    def in_plan(self) -> bool:
+        """Whether it moves or turns anything in plan."""
+        return self.turn_rad != 0.0 or self.by_m != (0.0, 0.0)
+
+    def frame_before(self, frame: LocalFrame) -> LocalFrame:
+        """The plan frame that this motion carries onto `frame`."""
+        back = LocalFrame(origin=(*self.by_m, 0.0), rotation=self.turn_rad)
+        x, y = back.to_local(np.array([frame.origin[:2]]))[0]
+        return LocalFrame(origin=(float(x), float(y), frame.origin[2]), rotation=frame.rotation - self.turn_rad)
+
+    def frame_after(self, frame: LocalFrame) -> LocalFrame:
+        """The plan frame onto which this motion carries `frame`."""
+        motion = LocalFrame(origin=(*self.by_m, 0.0), rotation=self.turn_rad)
+        x, y = motion.to_world(np.array([frame.origin[:2]]))[0]
+        return LocalFrame(origin=(float(x), float(y), frame.origin[2]), rotation=frame.rotation + self.turn_rad)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +128,8 @@ class Revision:
 
     `circuits` are all of the earlier design, `touched` those that cannot simply stay; `manifolds` names those
     that lost their wall, `panels` the rooms (GlobalIds) whose panels are laid anew. `designed` says whether an earlier
-    design was given at all. `same_ids` are GlobalIds of the new state by those of the old, of all that both have.
+    design was given at all. `same_ids` are GlobalIds of the new state by those of the old, of all that both have,
+    and `shift` the motion of the whole model in the world.
     """
 
     old: Building
@@ -108,6 +137,7 @@ class Revision:
     changes: tuple[Change, ...]
     rooms: tuple[RoomPair, ...]
     same_ids: dict[str, str]
+    shift: WorldShift
     designed: bool = False
     circuits: tuple[EarlierPipe, ...] = ()
     touched: tuple[TouchedCircuit, ...] = ()

@@ -11,8 +11,7 @@ import numpy as np
 from ufh_core.basis.frame import LocalFrame
 from ufh_core.building.types import Building
 from ufh_core.revision.element_changes import Sides
-from ufh_core.revision.types import TOLERANCE_M, Change, Effect
-from ufh_core.revision.world_shift import WorldShift
+from ufh_core.revision.types import TOLERANCE_M, Change, Effect, WorldShift
 
 LEAST_TURN_RAD = 1e-6
 AGAIN = "heating.ifc is to be written again"

@@ -44,7 +44,7 @@ def _touches(change: Change, revision: Revision) -> str:
     if others:
         parts.append(f"{_circuits(others, 'keep their way' if len(others) > 1 else 'keeps its way')}")
     if not parts:
-        return ": no circuit is touched" if change.effect is not Effect.NONE else ""
+        return ": no circuit is touched" if change.effect is not Effect.NONE and change.storey else ""
     return ": " + "; ".join(parts)
 
 

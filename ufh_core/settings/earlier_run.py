@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from ufh_core.basis.errors import SettingsError
+from ufh_core.basis.frame import LocalFrame
 from ufh_core.settings.steering import Corner, KeptCircuits
 
 Piece = Corner | tuple[Corner, Corner, Corner]
@@ -83,6 +84,20 @@ def circuits_of(results: Mapping[str, Any], file: str) -> list[EarlierCircuit]:
     Raises: KeyError, TypeError, ValueError or AttributeError where it is none.
     """
     return [c for storey in results["storeys"] for c in _of_storey(storey, file)]
+
+
+def earlier_frame(file: str) -> LocalFrame | None:
+    """The plan frame of the run that a file is of, in the world of the present model; None where it does not say.
+
+    Raises: SettingsError, one line, where the file cannot be read.
+    """
+    content = _content(file)
+    try:
+        row = content.get("plan_frame") or content["model"]["plan_frame"]
+        x, y, z = row["origin_m"]
+        return LocalFrame(origin=(float(x), float(y), float(z)), rotation=float(row["rotation_rad"]))
+    except (KeyError, TypeError, ValueError, AttributeError):
+        return None
 
 
 def _content(file: str) -> Any:
