@@ -20,7 +20,7 @@ from ufh_core.circuits.drawn_pipes import drawn_field, own_gap_m
 from ufh_core.circuits.kept_merge import Kept, put_together
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.numbering import riser_length
-from ufh_core.circuits.rules import faults_of, pair_faults
+from ufh_core.circuits.rules import faults_in, free_area, pair_faults
 from ufh_core.circuits.types import LevelLayout, RefusedPipe
 from ufh_core.lanes.kept_places import KeptPlace, kept_places
 from ufh_core.settings.types import Settings
@@ -69,14 +69,18 @@ def standing_faults(pipes: Sequence[KeptPipe], brief: LevelBrief) -> dict[str, s
     """The first rule that each pipe by itself breaks on the plan of a level, by its label, in words; "" for none."""
     drilled = _drilled(brief, pipes)
     places = kept_places(pipes, drilled.level, drilled.settings)
-    return {p.label: _fault(p, drilled, places) for p in pipes}
+    free = free_area(drilled.level, drilled.settings)
+    return {p.label: _fault(p, drilled, places, free) for p in pipes}
 
 
 def _drilled(brief: LevelBrief, pipes: Sequence[KeptPipe]) -> LevelBrief:
-    """A brief whose level has the ways through walls in which some pipes lie, where sleeves are allowed."""
+    """A brief whose level has the ways through walls in which some pipes lie, where sleeves are allowed.
+
+    A pipe that lay in none gets none: where a wall stands across it now, it cannot stay.
+    """
     if not brief.settings.layout.wall_sleeves:
         return brief
-    ways = laid_ways([p.axis.line() for p in pipes], brief.level, brief.settings)
+    ways = laid_ways([p.axis.line() for p in pipes if p.sleeves != 0], brief.level, brief.settings)
     return replace(brief, level=replace(brief.level, sleeve_ways=(*brief.level.sleeve_ways, *ways)))
 
 
@@ -99,11 +103,11 @@ def _legal(pipes: Sequence[KeptPipe], brief: LevelBrief) -> tuple[list[Kept], li
     return kept, [RefusedPipe(label=p.label, room=p.room, reason=faults[p.label]) for p in pipes if faults[p.label]]
 
 
-def _fault(pipe: KeptPipe, brief: LevelBrief, places: Mapping[str, KeptPlace]) -> str:
-    """The first rule that a pipe breaks on the present plan, in words; "" for none."""
+def _fault(pipe: KeptPipe, brief: LevelBrief, places: Mapping[str, KeptPlace], free: Area) -> str:
+    """The first rule that a pipe breaks on the present plan, whose axes may lie in `free`; in words, "" for none."""
     if pipe.room not in brief.level.heated:
         return "its room is not heated"
-    if faults := faults_of(pipe.axis, brief.level, brief.settings):
+    if faults := faults_in(pipe.axis, free, brief.settings):
         return faults[0]
     length = pipe.axis.length_m + riser_length(brief.settings)
     if length > brief.limit_m:

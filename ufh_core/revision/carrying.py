@@ -22,7 +22,7 @@ from ufh_core.settings.writing import own_settings
 DIGITS = 6
 STILL = 1e-7
 POINTS = frozenset({"at", "leave_out", "take_in"})
-CIRCUIT_KEYS = ("number", "port", "manifold", "rooms", "pitch_m", "path", "fields")
+CIRCUIT_KEYS = ("number", "port", "manifold", "rooms", "pitch_m", "wall_sleeves", "path", "fields")
 MANIFOLD_KEYS = ("name", "place", "room", "position", "normal", "width_m", "station_side")
 HEAD = """\
 # Settings of the earlier design, and the circuits of it that stay in the new model.

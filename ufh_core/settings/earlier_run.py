@@ -42,7 +42,8 @@ class EarlierField:
 class EarlierCircuit:
     """A circuit as it lay. `path` is its first point, then the end of each straight or three points of an arc.
 
-    `in_room` is the number of circuits that its first room had, `port` its number on the manifold, 0 for none.
+    `in_room` is the number of circuits that its first room had, `port` its number on the manifold, 0 for none,
+    `sleeves` its crossings of walls in sleeves, None where the file does not say.
     """
 
     file: str
@@ -55,6 +56,7 @@ class EarlierCircuit:
     manifold: EarlierManifold
     in_room: int
     port: int = 0
+    sleeves: int | None = None
 
 
 def earlier_circuits(keep: KeptCircuits) -> list[EarlierCircuit]:
@@ -126,6 +128,7 @@ def _of_storey(storey: Mapping[str, Any], file: str) -> list[EarlierCircuit]:
             manifold=manifolds[row["manifold"]],
             in_room=first_rooms.count(row["rooms"][0]),
             port=int(row.get("port", 0)),
+            sleeves=None if row.get("wall_sleeves") is None else int(row["wall_sleeves"]),
         )
         for row in storey["circuits"]
     ]

@@ -45,7 +45,7 @@ class KeptPipe:
 
     `in_room` is the number of circuits that its room had in all, 0 where nobody knows; `pitch_m` is None and
     `fields` empty for a drawn pipe; `manifold` is None where no upright wall of the plan is behind it; `port` is the
-    number that its ports had on it, 0 for none.
+    number that its ports had on it, 0 for none; `sleeves` its crossings of walls in sleeves, None where unknown.
     """
 
     label: str
@@ -56,6 +56,7 @@ class KeptPipe:
     manifold: KeptManifold | None
     in_room: int
     port: int = 0
+    sleeves: int | None = None
 
 
 def kept_pipes(building: Building, settings: Settings) -> dict[str, tuple[KeptPipe, ...]]:
@@ -106,6 +107,7 @@ def pipe_of(circuit: EarlierCircuit, storey: Storey, building: Building) -> Kept
         manifold=_manifold(circuit.manifold, turn),
         in_room=circuit.in_room,
         port=circuit.port,
+        sleeves=circuit.sleeves,
     )
 
 
