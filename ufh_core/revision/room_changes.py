@@ -137,7 +137,7 @@ def _height(what: str, storey: str, by: float, some: Sequence[Both], new: Buildi
     whole = next((s for s in new.storeys if s.ifc_guid == storey), None)
     inside = [r for r in whole.rooms if not r.external] if whole else []
     rooms = ", ".join(b.new.label for b in some[:6]) + (", …" if len(some) > 6 else "")
-    where = f"{whole.name or 'storey'}, all {len(some)} rooms," if whole and len(some) == len(inside) else rooms
+    where = f"{whole.name or 'storey'}, all {len(some)} rooms," if whole and 1 < len(some) == len(inside) else rooms
     if what == "level":
         words = f"finished floor of {where} {_lies(by, some)}: heights of pipes follow"
     else:
