@@ -30,6 +30,7 @@ class Changes:
     up: float = 0.0  # the storey lies higher
     slab_top: float = -0.16
     indoor: dict[str, float] = field(default_factory=dict)
+    no_door: tuple[str, ...] = ()  # openings of these doors that have none
     new_ids: bool = False
     turn: float = 0.0
     place: tuple[float, float, float] = (0.0, 0.0, 0.0)
@@ -100,7 +101,9 @@ def dwelling(folder: Path, name: str, changes: Changes | None = None) -> Path:
         if number in c.indoor:
             sketch.properties(space, "Pset_SpaceThermalRequirements", SpaceTemperature=c.indoor[number])
     for door, (wall, box) in doors_of(c).items():
-        sketch.fill(sketch.hole(walls[wall], *box, z=c.up)).Name = door
+        hole = sketch.hole(walls[wall], *box, z=c.up)
+        if door not in c.no_door:
+            sketch.fill(hole).Name = door
     sketch.box("IfcSlab", -0.3, -3.25, 7.5, 5.25, c.up + c.slab_top - 0.2, 0.2, storey, PredefinedType="BASESLAB")
     if c.unit is not None:
         sketch.box("IfcFurnishingElement", *c.unit, c.up, 2.0, storey, name="Kitchen units")

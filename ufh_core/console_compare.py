@@ -108,7 +108,7 @@ def _write(found: Any, earlier: Any, folder: Path, out: Path, bcf: str) -> None:
     from ufh_core.documents.revision_plan import write_revision_plans
     from ufh_core.revision.carrying import carried_circuits, keep_text
 
-    write_revision_plans(found, folder)
+    write_revision_plans(found, folder, "" if earlier is None else earlier.settings_digest)
     if bcf:
         write_revision_issues(found, folder / TOPICS, bcf, out / TOPICS)
     if earlier is not None:

@@ -65,6 +65,14 @@ def test_a_door_that_moved(folder: Path) -> None:
     assert change.words == 'door "Bedroom door" between 1 Hall and 3 Bedroom moved by 0.80 m'
 
 
+def test_a_door_that_is_taken_out_of_its_opening_is_one_change_and_so_is_one_put_in(folder: Path) -> None:
+    (change,) = compared(folder, Changes(no_door=("Bedroom door",))).changes
+    assert change.code == "revision.door-changed"
+    assert change.words == 'door "Bedroom door" between 1 Hall and 3 Bedroom is an open way without a door now'
+    (back,) = compared(folder, Changes(), before=Changes(no_door=("Bedroom door",))).changes
+    assert back.code == "revision.door-changed" and back.words.endswith("has a door now")
+
+
 def test_a_room_more_and_a_room_less(folder: Path) -> None:
     """3.0 × 3.2 m beside the house; the bathroom is 3.08 × 2.80 m."""
     (added,) = compared(folder, Changes(garden=True)).changes

@@ -139,6 +139,11 @@ def test_a_manifold_whose_place_is_taken_has_to_move_with_all_its_circuits(folde
     assert found.manifolds == (manifold["name"],) and found.changes[0].manifolds == (manifold["name"],)
     assert found.laid_anew == {c.number for c in found.circuits}
     assert f"manifold {manifold['name']} has to move" in revision_lines(found)[0]
+    (cabinet,) = found.cabinets
+    there = shapely.Point(x, y)
+    assert cabinet.outline.distance(there) < 0.31 and cabinet.outline.area == pytest.approx(
+        manifold["width_m"] * manifold["depth_m"], rel=1e-3
+    )
 
 
 def test_without_the_rule_nothing_would_be_touched(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -27,6 +27,7 @@ def revision_scene(revision: Revision) -> IssueScene:
         IssueStorey(
             storey=storey,
             pipes={c.number: c.line for c in revision.circuits if revision.same_ids.get(c.storey) == storey.ifc_guid},
+            cabinets=tuple(c.outline for c in revision.cabinets if revision.same_ids.get(c.storey) == storey.ifc_guid),
         )
         for storey in revision.new.storeys
     ]

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import shapely
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ufh_core import __version__
@@ -21,6 +22,7 @@ from ufh_core.documents.pen import INK, PAPER, Pen, polygons, united
 from ufh_core.documents.plan_base import draw_shell
 from ufh_core.documents.plan_drawing import Plan, drawn_page
 from ufh_core.documents.plan_labels import draw_label
+from ufh_core.documents.plan_pipes import CABINET
 from ufh_core.documents.plan_signs import SIGN_MM
 from ufh_core.documents.plan_svg import plan_svg, safe_stem
 from ufh_core.documents.sheet import Sheet
@@ -34,12 +36,14 @@ OLD_LINE, GREY = (60, 60, 60), (165, 165, 165)
 HATCH_GAP_MM = 1.5
 COINCIDE_M = 0.003  # outlines of both states so near to each other are one line
 SHORTEST_M = 0.05
+HAIR_M = 0.001  # walls so near to each other meet
 TEXT_MM, NUMBER_MM, ROOM_MM = 1.8, 2.4, 1.6
 INK_CELL_MM = 0.5
 SIGNS = (
     ("new", "walls, doors and units of the new model"),
     ("old", "where they were in the old model"),
     ("changed", "floor and elements that changed"),
+    ("manifold", "manifold of the earlier design; crossed: it has to move"),
     ("touched", "circuit of the earlier design that is laid anew"),
     ("follows", "circuit whose way stays, whose heights or figures follow"),
     ("stays", "circuit that stays as it lies"),
@@ -81,16 +85,26 @@ def drawn_revision(revision: Revision, storey: Storey, settings_digest: str = ""
     before = _before(revision, storey)
     changes = [c for c in revision.changes if c.storey == storey.ifc_guid]
     pipes = [p for p in revision.circuits if before is not None and p.storey == before.ifc_guid]
+    cabinets = [c for c in revision.cabinets if before is not None and c.storey == before.ifc_guid]
     view = _view(revision, storey, before, pipes, settings_digest)
 
     def draw(pen: Pen, sheet: Sheet) -> tuple[Label, ...]:
-        _draw_floor(pen, view, changes)
+        _draw_floor(pen, view)
         _draw_circuits(pen, revision, pipes)
+        for cabinet in cabinets:
+            draw_cabinet(pen, cabinet.outline, lost=cabinet.name in revision.manifolds)
         draw_shell(pen, view)
         for area in _areas(changes, view):
             pen.hatch(area, "LEFT-OUT", angles_deg=(45.0,), gap_mm=HATCH_GAP_MM)
         _draw_old(pen, view, before)
-        return _draw_labels(pen, sheet, view, changes, [p for p in pipes if p.number in revision.laid_anew])
+        return _draw_labels(
+            pen,
+            sheet,
+            view,
+            changes,
+            [p for p in pipes if p.number in revision.laid_anew],
+            [c.outline for c in cabinets],
+        )
 
     return drawn_page(view, "Revision plan", _written(revision, changes, pipes), draw, draw_revision_sign)
 
@@ -140,7 +154,7 @@ def _written(revision: Revision, changes: Sequence[Change], pipes: Sequence[Earl
     lines = [f"{k}: {change_line(c, revision, with_storey=False)}" for k, c in enumerate(changes, 1)]
     whole = [change_line(c, revision) for c in revision.changes if not c.storey]
     effects = {t.effect for t in revision.touched}
-    shown = {"new", "old", "changed"} | ({"stays"} if pipes else set())
+    shown = {"new", "old", "changed"} | ({"stays", "manifold"} if pipes else set())
     shown |= ({"touched"} if Effect.LAY_ANEW in effects else set()) | (
         {"follows"} if Effect.FIGURES in effects else set()
     )
@@ -160,7 +174,8 @@ def _areas(changes: Sequence[Change], view: StoreyView) -> list[BaseGeometry]:
     return [shapely.make_valid(area).intersection(view.window) for area in found]
 
 
-def _draw_floor(pen: Pen, view: StoreyView, changes: Sequence[Change]) -> None:
+def _draw_floor(pen: Pen, view: StoreyView) -> None:
+    """The rooms of the new state."""
     for room in view.storey.rooms:
         if not room.external:
             pen.outline(shapely.make_valid(room.outline), "ROOM")
@@ -183,6 +198,16 @@ def draw_circuit_line(pen: Pen, points: Sequence[Sequence[float]], effect: Effec
         pen.line(points, "PIPE-FLOW", colour=GREY, weight_mm=0.13)
 
 
+def draw_cabinet(pen: Pen, outline: Polygon, *, lost: bool) -> None:
+    """A manifold of the earlier design, crossed where it cannot stay."""
+    pen.fill(outline, "MANIFOLD", CABINET)
+    pen.outline(outline, "MANIFOLD", weight_mm=0.35)
+    if lost:
+        corners = list(outline.exterior.coords)
+        pen.line([corners[0], corners[2]], "MANIFOLD")
+        pen.line([corners[1], corners[3]], "MANIFOLD")
+
+
 def _draw_old(pen: Pen, view: StoreyView, before: Storey | None) -> None:
     """Outlines of the old state where the new one has none, dashed."""
     if before is None:
@@ -196,18 +221,26 @@ def _draw_old(pen: Pen, view: StoreyView, before: Storey | None) -> None:
 
 def _outlines(storey: Storey) -> BaseGeometry:
     """All lines of what stands on a storey."""
-    solid = united([*(w.outline for w in storey.walls), *(c.outline for c in storey.columns)]).boundary
+    solid = united([*(w.outline for w in storey.walls), *(c.outline for c in storey.columns)])
+    solid = solid.buffer(HAIR_M, join_style="mitre").buffer(-HAIR_M, join_style="mitre").boundary
     openings = [o.outline.boundary for o in storey.openings]
     return shapely.union_all([solid, *openings, *(shapely.make_valid(o.outline).boundary for o in storey.obstacles)])
 
 
 def _draw_labels(
-    pen: Pen, sheet: Sheet, view: StoreyView, changes: Sequence[Change], anew: Sequence[EarlierPipe]
+    pen: Pen,
+    sheet: Sheet,
+    view: StoreyView,
+    changes: Sequence[Change],
+    anew: Sequence[EarlierPipe],
+    cabinets: Sequence[Polygon],
 ) -> tuple[Label, ...]:
     """Numbers of changes first, then circuits that are laid anew, then the names of rooms."""
     bounds = (*sheet.at(*sheet.plan[:2]), *sheet.at(*sheet.plan[2:]))
     lines = [p.line for p in anew] + [w.outline.boundary for w in view.storey.walls]
     placer = Placer(bounds, pen.mm(1.0), InkMap(bounds, pen.mm(INK_CELL_MM), lines))
+    for cabinet in cabinets:
+        placer.reserve(cabinet.bounds)
     wishes = [w for k, c in enumerate(changes, 1) if (w := _number_wish(pen, k, c, view)) is not None]
     wishes += [_wish(p.number, p.line.convex_hull, p.number, TEXT_MM, framed=True) for p in anew]
     for room in view.storey.rooms:
@@ -248,6 +281,8 @@ def draw_revision_sign(pen: Pen, sheet: Sheet, sign: str, x: float, middle: floa
         draw_circuit_line(pen, ends, effects[sign])
     elif sign == "old":
         pen.line(ends, "WALL", colour=OLD_LINE, linetype="SHORT_DASH", weight_mm=0.35)
+    elif sign == "manifold":
+        draw_cabinet(pen, box, lost=False)
     elif sign == "changed":
         pen.hatch(box, "LEFT-OUT", angles_deg=(45.0,), gap_mm=HATCH_GAP_MM)
     else:

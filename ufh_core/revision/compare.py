@@ -8,7 +8,14 @@ from dataclasses import replace
 from ufh_core.building.types import Building
 from ufh_core.revision.carrying import carried_settings
 from ufh_core.revision.earlier_design import EarlierDesign
-from ufh_core.revision.element_changes import KINDS, Sides, element_changes, figure_changes, sides_of
+from ufh_core.revision.element_changes import (
+    KINDS,
+    Sides,
+    element_changes,
+    figure_changes,
+    sides_of,
+    with_doors_put_together,
+)
 from ufh_core.revision.pairing import room_pairs, storey_pairs
 from ufh_core.revision.room_changes import come_and_gone, level_changes, shape_changes, use_changes
 from ufh_core.revision.touched import Standing, Verdict, standing_of, state_of
@@ -47,7 +54,7 @@ def compare_models(old: Building, new: Building, earlier: EarlierDesign | None =
 def _changes(sides: Sides) -> list[Change]:
     """Every change but those of the whole model."""
     built = [c for kind in KINDS for c in element_changes(sides, kind)]
-    told, rest = shape_changes(sides.rooms, [*come_and_gone(sides.rooms), *built])
+    told, rest = shape_changes(sides.rooms, [*come_and_gone(sides.rooms), *with_doors_put_together(built)])
     return [
         *told,
         *rest,
@@ -67,6 +74,7 @@ def _put_to_design(found: Revision, earlier: EarlierDesign) -> Revision:
         changes=tuple(_blamed(found.changes, standing)),
         designed=True,
         circuits=standing.circuits,
+        cabinets=standing.cabinets,
         touched=tuple(v.circuit for v in standing.verdicts),
         manifolds=standing.manifolds,
         panels=standing.panels,

@@ -36,6 +36,11 @@ class EarlierDesign:
         return {str(c["number"]): float(c["length_m"]) for s in self.results["storeys"] for c in s["circuits"]}
 
     @property
+    def settings_digest(self) -> str:
+        """The digest that names its settings."""
+        return str(self.results["settings"].get("digest", ""))
+
+    @property
     def with_panels(self) -> frozenset[str]:
         """GlobalIds of storeys whose panels have a laying plan."""
         return frozenset(str(s["ifc_guid"]) for s in self.results["storeys"] if (s.get("panels") or {}).get("count"))

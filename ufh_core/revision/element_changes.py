@@ -109,6 +109,22 @@ def element_changes(sides: Sides, kind: Kind) -> Iterator[Change]:
         yield _change(sides, kind, (old, new), storey)
 
 
+def with_doors_put_together(changes: Sequence[Change]) -> list[Change]:
+    """The changes, of which a door that is taken out of its opening, or put into one, is one and not two."""
+    left = list(changes)
+    for gone, came, words in (
+        ("revision.door-removed", "revision.opening-added", "is an open way without a door now"),
+        ("revision.opening-removed", "revision.door-added", "has a door now"),
+    ):
+        for change in [c for c in left if c.code == gone]:
+            twin = next((c for c in left if c.code == came and c.area.intersection(change.area).area > 0), None)
+            if twin is not None:
+                left.remove(twin)
+                said = replace(change, code="revision.door-changed", words=change.words.replace("is gone", words))
+                left[left.index(change)] = replace(said, elements=(*twin.elements, *change.elements))
+    return left
+
+
 def _change(sides: Sides, kind: Kind, pair: tuple[Any, Any], storey: str) -> Change:
     old, new = pair
     beside = rooms_beside(sides, old, new)

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import shapely
-from shapely.geometry import LineString, Point
+from shapely.geometry import LineString, Point, box
 
 from ufh_core.basis.errors import UfhError
 from ufh_core.building.types import Area, Building, Room
@@ -19,7 +19,7 @@ from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.lanes.kept_places import kept_places
 from ufh_core.revision.earlier_design import EarlierDesign
 from ufh_core.revision.shapes import changed_area, wide_parts
-from ufh_core.revision.types import TOLERANCE_M, EarlierPipe, Effect, RoomPair, TouchedCircuit
+from ufh_core.revision.types import TOLERANCE_M, EarlierCabinet, EarlierPipe, Effect, RoomPair, TouchedCircuit
 from ufh_core.settings.earlier_run import EarlierCircuit
 from ufh_core.settings.types import Settings
 from ufh_core.zones.floor_answers import with_floor_answers
@@ -44,9 +44,10 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
-    """The circuits of the earlier design, those touched, manifolds without a wall, rooms whose panels change."""
+    """Circuits and manifolds of the earlier design, what is touched, manifolds that lost their wall, new panels."""
 
     circuits: tuple[EarlierPipe, ...]
+    cabinets: tuple[EarlierCabinet, ...]
     verdicts: tuple[Verdict, ...]
     manifolds: tuple[str, ...]
     panels: tuple[str, ...]
@@ -98,8 +99,30 @@ def standing_of(earlier: EarlierDesign, before: State, after: State, pairs: Sequ
         found = _verdict(circuit, own, pipes[number], rooms, same, pairs, earlier, name in lost)
         verdicts += [found] if found else []
     circuits = tuple(_earlier_pipe(c, pipes[c.number], earlier) for c in earlier.circuits)
-    panels = _panels(earlier, before, after, pairs)
-    return Standing(circuits=circuits, verdicts=tuple(verdicts), manifolds=tuple(sorted(lost)), panels=panels)
+    return Standing(
+        circuits=circuits,
+        cabinets=_cabinets(earlier, pipes),
+        verdicts=tuple(verdicts),
+        manifolds=tuple(sorted(lost)),
+        panels=_panels(earlier, before, after, pairs),
+    )
+
+
+def _cabinets(earlier: EarlierDesign, pipes: Mapping[str, KeptPipe]) -> tuple[EarlierCabinet, ...]:
+    """The cabinets of all manifolds, each once."""
+    depth, found = earlier.settings.manifold.cabinet_depth_m, {}
+    for circuit in earlier.circuits:
+        kept = pipes[circuit.number].manifold
+        if kept is not None:
+            nx, ny = kept.normal
+            ends = [kept.position[k] + side * kept.width_m / 2 * (-ny, nx)[k] for side in (-1, 1) for k in (0, 1)]
+            outline = box(*_bounds(ends[0], ends[1], ends[2] + depth * nx, ends[3] + depth * ny))
+            found[kept.name] = EarlierCabinet(name=kept.name, storey=circuit.storey, outline=outline)
+    return tuple(found.values())
+
+
+def _bounds(x0: float, y0: float, x1: float, y1: float) -> tuple[float, float, float, float]:
+    return (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
 
 
 def _pipe(circuit: EarlierCircuit, old: Building) -> KeptPipe:

@@ -111,6 +111,15 @@ class EarlierPipe:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class EarlierCabinet:
+    """A manifold of the earlier design: the floor on which its cabinet stands [m, plan frame]."""
+
+    name: str
+    storey: str
+    outline: Polygon
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TouchedCircuit:
     """A circuit that a revision touches, and why."""
 
@@ -126,10 +135,10 @@ class TouchedCircuit:
 class Revision:
     """Two states of a building, the old one brought into the plan frame of the new one.
 
-    `circuits` are all of the earlier design, `touched` those that cannot simply stay; `manifolds` names those
-    that lost their wall, `panels` the rooms (GlobalIds) whose panels are laid anew. `designed` says whether an earlier
-    design was given at all. `same_ids` are GlobalIds of the new state by those of the old, of all that both have,
-    and `shift` the motion of the whole model in the world.
+    `circuits` and `cabinets` are all of the earlier design, `touched` the circuits that cannot simply stay; `manifolds`
+    names those that lost their wall, `panels` the rooms (GlobalIds) whose panels are laid anew. `designed` says
+    whether an earlier design was given at all. `same_ids` are GlobalIds of the new state by those of the old, of all
+    that both have, and `shift` the motion of the whole model in the world.
     """
 
     old: Building
@@ -140,6 +149,7 @@ class Revision:
     shift: WorldShift
     designed: bool = False
     circuits: tuple[EarlierPipe, ...] = ()
+    cabinets: tuple[EarlierCabinet, ...] = ()
     touched: tuple[TouchedCircuit, ...] = ()
     manifolds: tuple[str, ...] = ()
     panels: tuple[str, ...] = ()
