@@ -9,15 +9,15 @@ import json
 import os
 import signal
 import sys
-from collections.abc import Mapping
 from pathlib import Path
-from types import MappingProxyType
 from typing import Annotated, Any
 
 import typer
 
 from ufh_core import __version__
-from ufh_core.console import messages, progress_shown, say_mistake
+from ufh_core.console import progress_shown, say_mistake
+from ufh_core.console_compare import compare
+from ufh_core.console_design import design_model
 from ufh_core.console_differences import differences
 from ufh_core.console_options import (
     Bcf,
@@ -94,7 +94,7 @@ def design(
     Example: warmloom design house.ifc --out heating --settings mine.toml
     """
     extras = {"panel_parts": "panels" in details_of(detail or []), "merge": merge, "bcf_version": str(bcf or "")}
-    return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
+    return design_model(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
 
 
 @app.command()
@@ -105,7 +105,7 @@ def demo(out: Out, explain: Explain = False, quiet: Quiet = False) -> int:
     """
     from ufh_core.samples import sample_model
 
-    return _design(sample_model("bungalow"), out, _settings(None), (), quiet, explain)
+    return design_model(sample_model("bungalow"), out, _settings(None), (), quiet, explain)
 
 
 @app.command()
@@ -183,6 +183,7 @@ def flow_temperatures(
 
 
 app.command("differences")(differences)
+app.command("compare")(compare)
 
 
 @app.command("settings")
@@ -224,40 +225,6 @@ def _settings(path: Path | None) -> Any:
     from ufh_core.settings.types import Settings
 
     return Settings() if path is None else read_settings(path)
-
-
-def _design(
-    model: Path,
-    out: Path,
-    settings: Any,
-    storeys: tuple[str, ...],
-    quiet: bool,
-    explain: bool,
-    extras: Mapping[str, Any] = MappingProxyType({}),
-) -> int:
-    """Read, design and write; return the exit status. A model that cannot be read is told before the rest is loaded."""
-    from ufh_core.building.read import read_building
-    from ufh_core.output_folder import whole_folder
-
-    with progress_shown(quiet) as report, whole_folder(out) as folder:
-        report(f"reading {model.name}", 0.0)
-        building = read_building(model, settings)
-        check_storeys(storeys, [storey.name for storey in building.storeys])
-
-        from ufh_core.console_summary import show_summary
-        from ufh_core.design import design_building
-        from ufh_core.design_files import Extras, write_design
-        from ufh_core.documents.explanation import explanation
-        from ufh_core.documents.summary import summary
-
-        wanted = Extras(**extras, earlier_bcf=out / "coordination.bcf", records_in=out)
-        done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
-        write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), wanted)
-    if explain:
-        typer.echo("\n".join(explanation(done)))
-    if not quiet:
-        show_summary(messages(), summary(done), out)
-    return 0 if done.nothing_missing else 1
 
 
 def main() -> None:

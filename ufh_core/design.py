@@ -14,6 +14,7 @@ from ufh_core import __version__
 from ufh_core.basis.errors import ModelReadError, NoSolution, SettingsError
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Building, Room
+from ufh_core.circuits.manifold_names import next_number
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.floor import coil_plan, deliveries, take_off
 from ufh_core.floor.types import CoilPlan
@@ -28,7 +29,8 @@ from ufh_core.storeys.water import whole_water
 from ufh_core.thermal_output.types import RoomRequest
 from ufh_core.zones.floor_answers import floor_answers, with_floor_answers
 from ufh_core.zones.given_places import given_places
-from ufh_core.zones.kept_pipes import kept_pipes
+from ufh_core.zones.kept_frame import in_kept_frame
+from ufh_core.zones.kept_pipes import kept_names, kept_pipes
 from ufh_core.zones.selection import Selection, indoor_temperature, override_findings, select_rooms
 from ufh_core.zones.wishes import wishes_of
 
@@ -48,11 +50,13 @@ def design_building(
     Raises: ModelReadError where there is no room to heat; SettingsError where a storey, or what the
     settings give as a manifold's place, is not there.
     """
+    building = in_kept_frame(building, settings)
     selection = select_rooms(building, settings)
     areas = floor_answers(building, selection)
     building, floor_findings = with_floor_answers(building, selection)
     places = given_places(building, selection, settings)
     kept = kept_pipes(building, settings)
+    stay = kept_names(kept)
     chosen = _chosen(building, storeys)
     _something_to_heat(chosen, selection)
     demand = _demand(building, selection, settings)
@@ -67,9 +71,9 @@ def design_building(
             selection=selection,
             demand=demand,
             settings=settings,
-            first_manifold=1 + sum(len(s.manifolds) for s in designs),
+            first_manifold=next_number(1, [m.manifold.name for s in designs for m in s.manifolds], stay),
             tell=partial(_tell, progress, share),
-            wishes=replace(wishes, areas=areas),
+            wishes=replace(wishes, areas=areas, kept_names=stay),
         )
         outcome = design_storey(brief)
         designs.append(outcome.design)

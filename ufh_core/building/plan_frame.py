@@ -78,16 +78,25 @@ def north_angle(model: Any, frame: LocalFrame) -> float | None:
     return None
 
 
-def placing_findings(model: Any, frame: LocalFrame) -> tuple[Finding, ...]:
-    """Notes on georeferencing and on coordinates far from zero."""
-    notes = []
+def map_conversion(model: Any) -> tuple[float, ...]:
+    """East, north, height, turn [rad] and scale of the model's map conversion, in the file's units; empty for none."""
     try:
         conversions = model.by_type("IfcMapConversion")
     except RuntimeError:  # IFC2X3 has none
-        conversions = []
-    if conversions:
-        c = conversions[0]
-        turn = math.degrees(math.atan2(c.XAxisOrdinate or 0.0, 1.0 if c.XAxisAbscissa is None else c.XAxisAbscissa))
+        return ()
+    if not conversions:
+        return ()
+    c = conversions[0]
+    turn = math.atan2(c.XAxisOrdinate or 0.0, 1.0 if c.XAxisAbscissa is None else c.XAxisAbscissa)
+    place = (c.Eastings or 0.0, c.Northings or 0.0, c.OrthogonalHeight or 0.0)
+    return (*map(float, place), turn, float(c.Scale or 1.0))
+
+
+def placing_findings(model: Any, frame: LocalFrame) -> tuple[Finding, ...]:
+    """Notes on georeferencing and on coordinates far from zero."""
+    notes = []
+    if conversion := map_conversion(model):
+        turn = math.degrees(conversion[3])
         words = f"The model is georeferenced (map conversion turned by {turn:.1f}°); the design keeps it unchanged."
         notes.append(Finding(code="building.georeferenced", severity=Severity.NOTE, message=words))
     if max(map(abs, frame.origin)) > 10_000:

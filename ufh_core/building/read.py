@@ -24,7 +24,7 @@ from ufh_core.building.model_file import ModelFile, open_model
 from ufh_core.building.obstacles import Obstacles, obstacles_on, read_obstacles
 from ufh_core.building.openings import read_wall_holes
 from ufh_core.building.passages import read_passages
-from ufh_core.building.plan_frame import north_angle, placing_findings
+from ufh_core.building.plan_frame import map_conversion, north_angle, placing_findings
 from ufh_core.building.properties import figures, first_number
 from ufh_core.building.repeated_rooms import without_repeats
 from ufh_core.building.rooms import RoomRead, read_rooms
@@ -184,4 +184,5 @@ def _building(source: ModelFile, plan: Plan, storeys: tuple[Storey, ...], findin
         findings=findings,
         file_digest=source.digest,
         outdoor_c=outdoor,
+        georeference=map_conversion(source.model),
     )

@@ -208,7 +208,11 @@ class Storey:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Building:
-    """The architect's building. `north_rad` turns the local +y axis to true north (anticlockwise positive)."""
+    """The architect's building. `north_rad` turns the local +y axis to true north (anticlockwise positive).
+
+    `georeference` is the model's map conversion as the file has it: east, north, height, turn [rad], scale; empty for
+    none.
+    """
 
     project_name: str
     building_name: str
@@ -220,6 +224,7 @@ class Building:
     findings: tuple[Finding, ...] = ()
     file_digest: str = ""
     outdoor_c: float | None = None
+    georeference: tuple[float, ...] = ()
 
     def room(self, ifc_guid: str) -> Room:
         """The room of a GlobalId."""

@@ -2,7 +2,7 @@
 
 What they take of the floor is taken out of it; their pipes are on the level as pipes already laid, of
 which lanes and fields keep clear; their manifolds take further circuits as far as they hold ports. When
-the rest is laid, both are put together, checked against each other, and the ports counted anew.
+the rest is laid, both are put together and checked against each other; what stays keeps its numbers.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from ufh_core.circuits.drawn_pipes import drawn_field, own_gap_m
 from ufh_core.circuits.kept_merge import Kept, put_together
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.numbering import riser_length
-from ufh_core.circuits.rules import faults_of, pair_faults
+from ufh_core.circuits.rules import faults_in, free_area, pair_faults
 from ufh_core.circuits.types import LevelLayout, RefusedPipe
 from ufh_core.lanes.kept_places import KeptPlace, kept_places
 from ufh_core.settings.types import Settings
@@ -61,14 +61,26 @@ def lay_round(brief: LevelBrief, lay: Lay) -> LevelLayout:
     fewer = {guid: max(1, n - number[guid]) for guid, n in brief.least_counts.items()}
     rest = replace(brief, level=_rest(level, kept, settings), least_counts=fewer, wishes=left)
     laid = lay(rest) if rest.level.heated else _nothing(level)
-    return replace(put_together(laid, level, kept, settings, brief.first_manifold), refused=tuple(refused))
+    whole = put_together(laid, level, kept, settings, brief.first_manifold, wishes.kept_names)
+    return replace(whole, refused=tuple(refused))
+
+
+def standing_faults(pipes: Sequence[KeptPipe], brief: LevelBrief) -> dict[str, str]:
+    """The first rule that each pipe by itself breaks on the plan of a level, by its label, in words; "" for none."""
+    drilled = _drilled(brief, pipes)
+    places = kept_places(pipes, drilled.level, drilled.settings)
+    free = free_area(drilled.level, drilled.settings)
+    return {p.label: _fault(p, drilled, places, free) for p in pipes}
 
 
 def _drilled(brief: LevelBrief, pipes: Sequence[KeptPipe]) -> LevelBrief:
-    """A brief whose level has the ways through walls in which some pipes lie, where sleeves are allowed."""
+    """A brief whose level has the ways through walls in which some pipes lie, where sleeves are allowed.
+
+    A pipe that lay in none gets none: where a wall stands across it now, it cannot stay.
+    """
     if not brief.settings.layout.wall_sleeves:
         return brief
-    ways = laid_ways([p.axis.line() for p in pipes], brief.level, brief.settings)
+    ways = laid_ways([p.axis.line() for p in pipes if p.sleeves != 0], brief.level, brief.settings)
     return replace(brief, level=replace(brief.level, sleeve_ways=(*brief.level.sleeve_ways, *ways)))
 
 
@@ -79,8 +91,7 @@ def _nothing(level: Level) -> LevelLayout:
 def _legal(pipes: Sequence[KeptPipe], brief: LevelBrief) -> tuple[list[Kept], list[RefusedPipe]]:
     """The pipes that can stay with the floors that they heat, and those that cannot."""
     level, settings = brief.level, brief.settings
-    places = kept_places(pipes, level, settings)
-    faults = {p.label: _fault(p, brief, places) for p in pipes}
+    faults = standing_faults(pipes, brief)
     among = pair_faults({p.label: p.axis for p in pipes if not faults[p.label]}, settings)
     faults |= among
     fine = [p for p in pipes if not faults[p.label]]
@@ -92,11 +103,11 @@ def _legal(pipes: Sequence[KeptPipe], brief: LevelBrief) -> tuple[list[Kept], li
     return kept, [RefusedPipe(label=p.label, room=p.room, reason=faults[p.label]) for p in pipes if faults[p.label]]
 
 
-def _fault(pipe: KeptPipe, brief: LevelBrief, places: Mapping[str, KeptPlace]) -> str:
-    """The first rule that a pipe breaks on the present plan, in words; "" for none."""
+def _fault(pipe: KeptPipe, brief: LevelBrief, places: Mapping[str, KeptPlace], free: Area) -> str:
+    """The first rule that a pipe breaks on the present plan, whose axes may lie in `free`; in words, "" for none."""
     if pipe.room not in brief.level.heated:
         return "its room is not heated"
-    if faults := faults_of(pipe.axis, brief.level, brief.settings):
+    if faults := faults_in(pipe.axis, free, brief.settings):
         return faults[0]
     length = pipe.axis.length_m + riser_length(brief.settings)
     if length > brief.limit_m:

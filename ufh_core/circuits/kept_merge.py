@@ -1,13 +1,19 @@
-"""Circuits that stay and new ones put together: one manifold a place, ports counted anew from the left."""
+"""Circuits that stay and new ones put together: one manifold a place.
+
+What stays keeps its name, so that drawings and labels of an earlier run still hold: manifolds of an earlier run theirs,
+and their circuits their ports' numbers. New circuits get the numbers that are free, from left to right.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
+from ufh_core.circuits.manifold_names import free_names
 from ufh_core.circuits.numbering import LEAST_FIELD_M2, riser_length, sleeves_of
 from ufh_core.circuits.rules import pair_faults
 from ufh_core.circuits.types import FailedRoom, HeatedField, LaidCircuit, LevelLayout, Manifold, Port
@@ -27,8 +33,13 @@ class Kept:
     fields: tuple[tuple[str, Polygon], ...]
 
 
-def put_together(laid: LevelLayout, level: Level, kept: Sequence[Kept], settings: Settings, first: int) -> LevelLayout:
-    """The whole layout of a level; new circuits that come too near to one that stays are left out as failed."""
+def put_together(
+    laid: LevelLayout, level: Level, kept: Sequence[Kept], settings: Settings, first: int, taken: Collection[str] = ()
+) -> LevelLayout:
+    """The whole layout of a level; new circuits that come too near to one that stays are left out as failed.
+
+    New manifolds are numbered from `first` on, past the names that are `taken` by those that stay anywhere.
+    """
     level = replace(level, sleeve_ways=laid.level.sleeve_ways)
     stay = {k.pipe.label: k.pipe.axis for k in kept}
     faults = pair_faults(stay | {c.number: c.axis for c in laid.circuits}, settings)
@@ -44,14 +55,18 @@ def put_together(laid: LevelLayout, level: Level, kept: Sequence[Kept], settings
     made = {m.place: m for m in laid.manifolds if m.place in places}
     manifolds: list[Manifold] = []
     circuits: list[LaidCircuit] = []
+    ports = {k.pipe.label: k.pipe.port for k in kept}
+    names = free_names(first, {*taken, *(p.manifold.name for p in places.values())})
     for place in sorted(places.values(), key=_in_order):
         body = made.get(place.name) or _manifold(place, level, settings)
         mine = [c for c in old if homes[c.kept] == place.name] + [c for c in new if c.manifold == body.name]
-        _add(replace(body, place=place.manifold.place), mine, f"M{first + len(manifolds)}", manifolds, circuits)
+        used = {m.name for m in manifolds}
+        name = place.manifold.name if place.manifold.name not in {"", *used} else next(names)
+        _add(replace(body, place=place.manifold.place), mine, name, ports, manifolds, circuits)
     for body in laid.manifolds:
         mine = [c for c in new if c.manifold == body.name]
         if body.place not in places and mine:
-            _add(body, mine, f"M{first + len(manifolds)}", manifolds, circuits)
+            _add(body, mine, next(names), ports, manifolds, circuits)
     return replace(
         laid, level=level, manifolds=tuple(manifolds), circuits=tuple(circuits), failed=(*laid.failed, *failed)
     )
@@ -63,20 +78,38 @@ def _in_order(place: KeptPlace) -> tuple[bool, int, str, str]:
 
 
 def _add(
-    body: Manifold, mine: Sequence[LaidCircuit], name: str, manifolds: list[Manifold], circuits: list[LaidCircuit]
+    body: Manifold,
+    mine: Sequence[LaidCircuit],
+    name: str,
+    earlier: Mapping[str, int],
+    manifolds: list[Manifold],
+    circuits: list[LaidCircuit],
 ) -> None:
-    """Add a manifold with its circuits, counted from left to right as seen from the room."""
+    """Add a manifold with its circuits, counted from left to right as seen from the room.
+
+    Those that stay keep the numbers of their `earlier` ports, by label.
+    """
     right = (-body.normal[1], body.normal[0])
     ordered = sorted(
         mine, key=lambda c: sum(r * (a + b) for r, a, b in zip(right, c.axis.start, c.axis.end, strict=True))
     )
     ports = []
-    for k, circuit in enumerate(ordered, 1):
+    for k, circuit in sorted(zip(_numbers(ordered, earlier), ordered, strict=True), key=lambda pair: pair[0]):
         number = f"{name}.{k:02d}"
         fields = tuple(replace(f, circuit=number) for f in circuit.fields)
         circuits.append(replace(circuit, number=number, manifold=name, port=k, fields=fields))
         ports.append(Port(number=k, flow=circuit.axis.start, return_=circuit.axis.end))
     manifolds.append(replace(body, name=name, ports=tuple(ports)))
+
+
+def _numbers(ordered: Sequence[LaidCircuit], earlier: Mapping[str, int]) -> list[int]:
+    """The numbers of circuits in the order of their ports: of an earlier run, each once, or the next that is free."""
+    held: list[int] = []
+    for circuit in ordered:
+        port = earlier.get(circuit.kept, 0)
+        held.append(0 if port in held else port)
+    free = (k for k in count(1) if k not in held)
+    return [port or next(free) for port in held]
 
 
 def _circuit(kept: Kept, level: Level, settings: Settings) -> LaidCircuit:

@@ -100,7 +100,15 @@ def lay_level(asked: LevelBrief) -> LevelLayout:
         best = _with_cold_wedges(work, best, counts)
         layer.thorough = True
         best = _finished(work, best)
-        return numbered(brief.level, best.lanes, best.joined, best.failed, brief.settings, brief.first_manifold)
+        return numbered(
+            brief.level,
+            best.lanes,
+            best.joined,
+            best.failed,
+            brief.settings,
+            brief.first_manifold,
+            brief.wishes.kept_names,
+        )
 
 
 def for_level(brief: LevelBrief) -> LevelBrief:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import shapely
 from shapely.geometry import Polygon
@@ -12,6 +12,7 @@ from ufh_core.basis.pipe_axis import PipeAxis
 from ufh_core.building.types import Area
 from ufh_core.circuits.choice_limits import choice_of
 from ufh_core.circuits.joining import side_line
+from ufh_core.circuits.manifold_names import free_names
 from ufh_core.circuits.rules import pair_faults
 from ufh_core.circuits.territory_fields import Joined
 from ufh_core.circuits.types import FailedRoom, HeatedField, LaidCircuit, LevelLayout, Manifold, Port
@@ -30,17 +31,22 @@ def numbered(
     failed: list[FailedRoom],
     settings: Settings,
     first: int,
+    taken: Collection[str] = (),
 ) -> LevelLayout:
-    """Give manifolds and circuits their names; circuits that break a rule are left out as failed."""
+    """Give manifolds and circuits their names; circuits that break a rule are left out as failed.
+
+    Manifolds are numbered from `first` on, past the names that are `taken`.
+    """
     faults = _faults(joined, settings)
     failed = [*failed, *(_refused(joined[k], why) for k, why in faults.items())]
     kept = [one for k, one in enumerate(joined) if k not in faults]
     manifolds: list[Manifold] = []
     circuits: list[LaidCircuit] = []
+    names = free_names(first, taken)
     for m, site in enumerate(lanes.sites):
         mine = sorted((j for j in kept if j.lane.manifold == m), key=lambda j: _place(site, j.lane))
         if mine:
-            name = f"M{first + len(manifolds)}"
+            name = next(names)
             ports = [_port(k + 1, j, settings) for k, j in enumerate(mine)]
             manifolds.append(_manifold(name, level, site, ports, settings))
             circuits += [_circuit(name, k + 1, j, level, settings) for k, j in enumerate(mine)]

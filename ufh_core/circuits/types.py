@@ -26,7 +26,8 @@ class Manifold:
     """A manifold on a wall.
 
     `normal` points from the wall into the room; ports are numbered left to
-    right as seen from the room. The mixing station stands on the `station_side` ("left", "right").
+    right as seen from the room, but circuits that stay keep their numbers. The mixing station
+    stands on the `station_side` ("left", "right").
     """
 
     name: str

@@ -19,7 +19,7 @@ from ufh_core.basis.errors import OutputError
 from ufh_core.basis.findings import Finding
 from ufh_core.design_result import Design
 from ufh_core.documents.issue_picture import issue_picture
-from ufh_core.documents.issue_places import IssuePlace, issue_place
+from ufh_core.documents.issue_places import IssuePlace, IssueScene, issue_place, issue_scene
 from ufh_core.exchange.header import written_at
 
 VERSIONS = ("2.1", "3.0")
@@ -36,7 +36,15 @@ Files = dict[str, bytes]
 
 
 def write_coordination(design: Design, out: Path, version: str, earlier: Path | None = None) -> None:
-    """Write the findings as topics; `earlier` is the file of an earlier run, if there is one.
+    """Write the findings of a design as topics; `earlier` is the file of an earlier run, if there is one.
+
+    Raises: as `write_topics`.
+    """
+    write_topics(issue_scene(design), out, version, earlier)
+
+
+def write_topics(scene: IssueScene, out: Path, version: str, earlier: Path | None = None) -> None:
+    """Write findings as topics; `earlier` is the file of an earlier run, if there is one.
 
     Raises: OutputError for a version that is not written here, or an earlier file that cannot be read.
     """
@@ -47,18 +55,18 @@ def write_coordination(design: Design, out: Path, version: str, earlier: Path | 
     # of another version, ids and dates are kept and markup is not carried over
     same = before if before.get("bcf.version") == files["bcf.version"] else {}
     now = written_at().strftime("%Y-%m-%dT%H:%M:%SZ")
-    for guid, finding in topic_ids(design).items():
-        _topic(files, design, (guid, finding), version, _Earlier(before, same, guid, now))
+    for guid, finding in topic_ids(scene).items():
+        _topic(files, scene, (guid, finding), version, _Earlier(before, same, guid, now))
     _others(files, same, now)
     _zip(files, out)
 
 
-def topic_ids(design: Design) -> dict[str, Finding]:
+def topic_ids(scene: IssueScene | Design) -> dict[str, Finding]:
     """Findings by their topic's id: code and elements, so that changed figures keep it; a number for equals."""
     met: Counter[str] = Counter()
     found = {}
-    for finding in design.findings:
-        key = "|".join([design.building.project_name, finding.code, *sorted(finding.ifc_guids)])
+    for finding in scene.findings:
+        key = "|".join([scene.building.project_name, finding.code, *sorted(finding.ifc_guids)])
         met[key] += 1
         found[str(uuid.uuid5(_NAMESPACE, f"{key}#{met[key]}"))] = finding
     return found
@@ -122,10 +130,10 @@ def _closed(markup: bytes, now: str) -> bytes:
 # --- one topic ----------------------------------------------------------------------------------
 
 
-def _topic(files: Files, design: Design, what: tuple[str, Finding], version: str, earlier: _Earlier) -> None:
+def _topic(files: Files, scene: IssueScene, what: tuple[str, Finding], version: str, earlier: _Earlier) -> None:
     """Markup, view and picture of a finding."""
     guid, finding = what
-    place = issue_place(design, finding)
+    place = issue_place(scene, finding)
     root = ET.Element("Markup")
     topic = ET.SubElement(root, "Topic", Guid=guid, TopicType=TYPES[str(finding.severity)], TopicStatus=OPEN)
     rows = [("Title", _title(finding)), ("CreationDate", earlier.created), ("CreationAuthor", AUTHOR)]
@@ -140,7 +148,7 @@ def _topic(files: Files, design: Design, what: tuple[str, Finding], version: str
         holder = root if version == "2.1" else ET.SubElement(topic, "Viewpoints")
         made = ET.SubElement(holder, "Viewpoints" if version == "2.1" else "ViewPoint", Guid=view)
         ET.SubElement(made, "Viewpoint").text, ET.SubElement(made, "Snapshot").text = VIEW, SNAPSHOT
-        files[f"{guid}/{VIEW}"] = _bytes(_view(design, finding, place, view, version))
+        files[f"{guid}/{VIEW}"] = _bytes(_view(scene, finding, place, view, version))
         files[f"{guid}/{SNAPSHOT}"] = issue_picture(place, finding)
     files[f"{guid}/{MARKUP}"] = _bytes(root)
 
@@ -151,7 +159,7 @@ def _title(finding: Finding) -> str:
     return text if len(text) <= TITLE_LETTERS else text[: TITLE_LETTERS - 1].rstrip() + "…"
 
 
-def _view(design: Design, finding: Finding, place: IssuePlace, guid: str, version: str) -> ET.Element:
+def _view(scene: IssueScene, finding: Finding, place: IssuePlace, guid: str, version: str) -> ET.Element:
     """A parallel view straight down on the place, plan up; world coordinates in metres."""
     root = ET.Element("VisualizationInfo", Guid=guid)
     parts = ET.SubElement(root, "Components")
@@ -162,7 +170,7 @@ def _view(design: Design, finding: Finding, place: IssuePlace, guid: str, versio
     ET.SubElement(parts, "Visibility", DefaultVisibility="true")
     camera = ET.SubElement(root, "OrthogonalCamera")
     ends = np.array([(*place.middle, 0.0), (place.middle[0], place.middle[1] + 1.0, 0.0)])
-    world = design.building.frame.to_world(ends)
+    world = scene.building.frame.to_world(ends)
     spot, up = world[0], world[1] - world[0]
     _vector(camera, "CameraViewPoint", (spot[0], spot[1], place.floor_m + CAMERA_ABOVE_M))
     _vector(camera, "CameraDirection", (0.0, 0.0, -1.0))

@@ -21,15 +21,15 @@ def issue_picture(place: IssuePlace, finding: Finding) -> bytes:
     side = SIDE_PX * TWICE
     image = Image.new("RGB", (side, side), PAPER)
     sketch = _Sketch(ImageDraw.Draw(image), place, side)
-    for room in place.storey.rooms:
+    for room in place.shown.storey.rooms:
         sketch.area(room.outline, MEANT if room.ifc_guid in finding.ifc_guids else PAPER, ROOM)
-    for wall in place.storey.walls:
+    for wall in place.shown.storey.walls:
         sketch.area(wall.outline, WALL, WALL)
-    for circuit in place.result.circuits:
-        meant = circuit.laid.number in circuits_named(finding)
-        sketch.line(circuit.laid.axis.line().coords, MARK if meant else PIPE, 6 if meant else 3)
-    for manifold in place.result.manifolds:
-        sketch.area(manifold.manifold.cabinet, ROOM, ROOM)
+    for number, line in place.shown.pipes.items():
+        meant = number in circuits_named(finding)
+        sketch.line(line.coords, MARK if meant else PIPE, 6 if meant else 3)
+    for cabinet in place.shown.cabinets:
+        sketch.area(cabinet, ROOM, ROOM)
     if finding.at is not None:
         sketch.ring(finding.at)
     data = io.BytesIO()

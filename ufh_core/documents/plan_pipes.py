@@ -125,7 +125,8 @@ def port_numbers(pen: Pen, manifold: Manifold) -> list[tuple[str, Point, float]]
 
     Where ports stand too close on paper for a number each, as many have theirs as fit, first and last for sure.
     """
-    ports = sorted(manifold.ports, key=lambda port: port.number)
+    right = (-manifold.normal[1], manifold.normal[0])
+    ports = sorted(manifold.ports, key=lambda port: port.flow[0] * right[0] + port.flow[1] * right[1])
     middles = [((p.flow[0] + p.return_[0]) / 2, (p.flow[1] + p.return_[1]) / 2) for p in ports]
     numbered = _apart(middles, pen.mm(PORT_TEXT_MM * 1.2))
     ports, middles = [ports[k] for k in numbered], [middles[k] for k in numbered]

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LinearRing, Polygon
 
 from ufh_core.basis.findings import Finding
+from ufh_core.basis.frame import LocalFrame
 from ufh_core.basis.whole_file import write_whole
 from ufh_core.building.storey_frame import plan_to_storey
 from ufh_core.building.types import Building, Room, Storey
@@ -78,7 +79,12 @@ def _model(building: Building) -> dict[str, Any]:
         length_unit_m=building.length_unit_m,
         file_digest=building.file_digest,
         north_rad=building.north_rad,
-    )
+    ) | {"plan_frame": frame_row(building.frame)}
+
+
+def frame_row(frame: LocalFrame) -> dict[str, Any]:
+    """A plan frame in world coordinates, to the last digit: a run that keeps circuits lays its lattices in it."""
+    return {"origin_m": [float(v) for v in frame.origin], "rotation_rad": float(frame.rotation)}
 
 
 def _plain_dict(**values: Any) -> dict[str, Any]:

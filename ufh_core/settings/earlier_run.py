@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from ufh_core.basis.errors import SettingsError
+from ufh_core.basis.frame import LocalFrame
 from ufh_core.settings.steering import Corner, KeptCircuits
 
 Piece = Corner | tuple[Corner, Corner, Corner]
@@ -41,7 +42,8 @@ class EarlierField:
 class EarlierCircuit:
     """A circuit as it lay. `path` is its first point, then the end of each straight or three points of an arc.
 
-    `in_room` is the number of circuits that its first room had.
+    `in_room` is the number of circuits that its first room had, `port` its number on the manifold, 0 for none,
+    `sleeves` its crossings of walls in sleeves, None where the file does not say.
     """
 
     file: str
@@ -53,6 +55,8 @@ class EarlierCircuit:
     fields: tuple[EarlierField, ...]
     manifold: EarlierManifold
     in_room: int
+    port: int = 0
+    sleeves: int | None = None
 
 
 def earlier_circuits(keep: KeptCircuits) -> list[EarlierCircuit]:
@@ -62,7 +66,7 @@ def earlier_circuits(keep: KeptCircuits) -> list[EarlierCircuit]:
     """
     assert keep.file is not None
     try:
-        found = [c for storey in _content(keep.file)["storeys"] for c in _of_storey(storey, keep.file)]
+        found = circuits_of(_content(keep.file), keep.file)
     except (KeyError, TypeError, ValueError, AttributeError):
         raise SettingsError(f"{keep.file}: is not the design.json of an earlier run (circuits.keep)") from None
     for key, wanted, names in (
@@ -74,6 +78,28 @@ def earlier_circuits(keep: KeptCircuits) -> list[EarlierCircuit]:
             hint = f'; did you mean "{near[0]}"?' if near else ""
             raise SettingsError(f'circuits.keep: {keep.file} has no {key} "{wanted}"{hint}')
     return [c for c in found if keep.circuit in (None, c.number) and keep.manifold in (None, c.manifold.name)]
+
+
+def circuits_of(results: Mapping[str, Any], file: str) -> list[EarlierCircuit]:
+    """All circuits of the content of a design.json, which `file` names.
+
+    Raises: KeyError, TypeError, ValueError or AttributeError where it is none.
+    """
+    return [c for storey in results["storeys"] for c in _of_storey(storey, file)]
+
+
+def earlier_frame(file: str) -> LocalFrame | None:
+    """The plan frame of the run that a file is of, in the world of the present model; None where it does not say.
+
+    Raises: SettingsError, one line, where the file cannot be read.
+    """
+    content = _content(file)
+    try:
+        row = content.get("plan_frame") or content["model"]["plan_frame"]
+        x, y, z = row["origin_m"]
+        return LocalFrame(origin=(float(x), float(y), float(z)), rotation=float(row["rotation_rad"]))
+    except (KeyError, TypeError, ValueError, AttributeError):
+        return None
 
 
 def _content(file: str) -> Any:
@@ -101,6 +127,8 @@ def _of_storey(storey: Mapping[str, Any], file: str) -> list[EarlierCircuit]:
             fields=tuple(_field(f) for f in row.get("fields", ())),
             manifold=manifolds[row["manifold"]],
             in_room=first_rooms.count(row["rooms"][0]),
+            port=int(row.get("port", 0)),
+            sleeves=None if row.get("wall_sleeves") is None else int(row["wall_sleeves"]),
         )
         for row in storey["circuits"]
     ]

@@ -10,6 +10,7 @@ import shapely
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import Area, Room
 from ufh_core.circuits.level_brief import LevelBrief
+from ufh_core.circuits.manifold_names import next_number
 from ufh_core.circuits.remarks import layout_findings
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
 from ufh_core.design_result import CircuitDesign, ManifoldDesign, RoomDesign, RoomStatus, StoreyDesign
@@ -147,7 +148,8 @@ def _lay(
     settings = brief.settings
     layouts: list[LevelLayout] = []
     for level in levels:
-        number = brief.first_manifold + sum(len(done.manifolds) for done in layouts)
+        laid = [m.name for done in layouts for m in done.manifolds]
+        number = next_number(brief.first_manifold, laid, brief.wishes.kept_names)
         one = LevelBrief(
             level=level,
             pitches=pitches,

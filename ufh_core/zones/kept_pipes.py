@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -44,7 +44,8 @@ class KeptPipe:
     """A pipe that stays, from flow port to return port in the local frame, and the floors that it heats.
 
     `in_room` is the number of circuits that its room had in all, 0 where nobody knows; `pitch_m` is None and
-    `fields` empty for a drawn pipe; `manifold` is None where no upright wall of the plan is behind it.
+    `fields` empty for a drawn pipe; `manifold` is None where no upright wall of the plan is behind it; `port` is the
+    number that its ports had on it, 0 for none; `sleeves` its crossings of walls in sleeves, None where unknown.
     """
 
     label: str
@@ -54,6 +55,8 @@ class KeptPipe:
     fields: tuple[tuple[str, Polygon], ...]
     manifold: KeptManifold | None
     in_room: int
+    port: int = 0
+    sleeves: int | None = None
 
 
 def kept_pipes(building: Building, settings: Settings) -> dict[str, tuple[KeptPipe, ...]]:
@@ -69,6 +72,12 @@ def kept_pipes(building: Building, settings: Settings) -> dict[str, tuple[KeptPi
     return {guid: tuple(pipes.values()) for guid, pipes in found.items()}
 
 
+def kept_names(kept: Mapping[str, Sequence[KeptPipe]]) -> frozenset[str]:
+    """The names of the manifolds of all pipes that stay."""
+    manifolds = [pipe.manifold for pipes in kept.values() for pipe in pipes]
+    return frozenset(m.name for m in manifolds if m is not None and m.name)
+
+
 def _of_file(keep: KeptCircuits, building: Building) -> list[tuple[Storey, KeptPipe]]:
     storeys = {s.ifc_guid: s for s in building.storeys}
     earlier = earlier_circuits(keep)
@@ -79,10 +88,11 @@ def _of_file(keep: KeptCircuits, building: Building) -> list[tuple[Storey, KeptP
             raise SettingsError(f'circuits.keep: {keep.file} has no circuit in a room "{keep.room}" of the model')
     if earlier and not any(c.storey in storeys for c in earlier):
         raise SettingsError(f"circuits.keep: {keep.file} is of another model, none of its storeys is in this one")
-    return [(storeys[c.storey], _pipe(c, storeys[c.storey], building)) for c in earlier if c.storey in storeys]
+    return [(storeys[c.storey], pipe_of(c, storeys[c.storey], building)) for c in earlier if c.storey in storeys]
 
 
-def _pipe(circuit: EarlierCircuit, storey: Storey, building: Building) -> KeptPipe:
+def pipe_of(circuit: EarlierCircuit, storey: Storey, building: Building) -> KeptPipe:
+    """A circuit of an earlier run on its storey, in the plan frame."""
     turn: NDArray[np.float64] = np.linalg.inv(plan_to_storey(building, storey)).astype(np.float64)
     fields = tuple(
         (f.room, Polygon([_at(p, turn) for p in f.outline], [[_at(p, turn) for p in hole] for hole in f.holes]))
@@ -96,6 +106,8 @@ def _pipe(circuit: EarlierCircuit, storey: Storey, building: Building) -> KeptPi
         fields=fields,
         manifold=_manifold(circuit.manifold, turn),
         in_room=circuit.in_room,
+        port=circuit.port,
+        sleeves=circuit.sleeves,
     )
 
 

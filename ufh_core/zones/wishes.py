@@ -21,8 +21,8 @@ class Wishes:
     `circuits` is the number of circuits, `entries` the passages (GlobalIds) by one of which its pipes
     come in, `served_from` the name of the place of its manifold, `shares_with` the neighbour on whose circuit
     it goes (a name, a GlobalId, or "none"); `places` are all places for manifolds,
-    `kept` the pipes that stay as they lie, `kept_places` their manifolds, `areas` what
-    became of floor left out and taken in.
+    `kept` the pipes that stay as they lie, `kept_places` their manifolds, `kept_names` the names of all manifolds
+    that stay on any storey, `areas` what became of floor left out and taken in.
     """
 
     circuits: Mapping[str, int] = field(default_factory=dict)
@@ -32,6 +32,7 @@ class Wishes:
     places: tuple[GivenPlace, ...] = ()
     kept: tuple[KeptPipe, ...] = ()
     kept_places: tuple[Place, ...] = ()
+    kept_names: frozenset[str] = frozenset()
     areas: Mapping[str, tuple[FloorAnswer, ...]] = field(default_factory=dict)
 
     def without(self, rooms: Collection[str]) -> Wishes:
