@@ -17,6 +17,7 @@ import typer
 
 from ufh_core import __version__
 from ufh_core.console import messages, progress_shown, say_mistake
+from ufh_core.console_check import check
 from ufh_core.console_differences import differences
 from ufh_core.console_options import (
     Bcf,
@@ -25,6 +26,7 @@ from ufh_core.console_options import (
     Jobs,
     Merge,
     Model,
+    Others,
     Out,
     Quiet,
     SettingsFile,
@@ -81,6 +83,7 @@ def design(
     bcf: Bcf = None,
     jobs: Jobs = 1,
     detail: Detail = None,
+    others: Others = None,
     explain: Explain = False,
     quiet: Quiet = False,
 ) -> int:
@@ -94,7 +97,8 @@ def design(
     """
     from ufh_core.design_files import Extras
 
-    extras = Extras(panel_parts="panels" in details_of(detail or []), merge=merge, bcf_version=str(bcf or ""))
+    with_parts = "panels" in details_of(detail or [])
+    extras = Extras(panel_parts=with_parts, merge=merge, bcf_version=str(bcf or ""), others=tuple(others or ()))
     return _design(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
 
 
@@ -183,6 +187,7 @@ def flow_temperatures(
     return 0
 
 
+app.command("check")(check)
 app.command("differences")(differences)
 
 
@@ -236,8 +241,9 @@ def _design(
     explain: bool,
     extras: Any = None,
 ) -> int:
-    """Read, design and write; return the exit status."""
+    """Read, design, check for clashes and write; return the exit status."""
     from ufh_core.building.read import read_building
+    from ufh_core.clash_check import with_clashes
     from ufh_core.console_summary import show_summary
     from ufh_core.design import design_building
     from ufh_core.design_files import Extras, write_design
@@ -251,6 +257,8 @@ def _design(
         building = read_building(model, settings)
         check_storeys(storeys, [storey.name for storey in building.storeys])
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
+        report("looking for clashes", 0.85)
+        done = with_clashes(done, model, wanted.others)
         write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), wanted)
     if explain:
         typer.echo("\n".join(explanation(done)))

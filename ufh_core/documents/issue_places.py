@@ -30,7 +30,9 @@ class IssuePlace:
 
 def issue_place(design: Design, finding: Finding) -> IssuePlace | None:
     """The place of a finding: its own point, else its rooms or circuits, else the whole storey; None without plan."""
-    found = [_on_storey(design, result, finding) for result in design.storeys]
+    known = {result.storey for result in design.storeys}
+    shown = [r for r in design.storeys if r.storey == finding.storey or finding.storey not in known]
+    found = [_on_storey(design, result, finding) for result in shown]
     places = [place for place in found if place is not None]
     return min(places, key=lambda p: not p.exact, default=None)
 
