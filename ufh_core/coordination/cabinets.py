@@ -121,15 +121,15 @@ def _span(shape: shapely.Geometry, cabinet: CabinetPart, across: bool = False) -
 
 
 def _in_wall(cabinet: CabinetPart, wall: Wall) -> Iterator[Finding]:
-    """A wall into which a cabinet reaches: from behind, as a recess, or across it."""
+    """A wall in a cabinet: all along it, so that the cabinet stands in a recess, or across it."""
     shared = cabinet.outline.intersection(wall.outline)
     deep, wide = _span(shared, cabinet, across=True), _span(shared, cabinet)
     body, whole = _span(cabinet.outline, cabinet, across=True), _span(cabinet.outline, cabinet)
-    from_behind = deep[0] - body[0] < TOUCH_M and wide[1] - wide[0] > 0.9 * (whole[1] - whole[0])
-    if cabinet.normal is None or not from_behind:
+    all_along = wide[1] - wide[0] > 0.9 * (whole[1] - whole[0])
+    if cabinet.normal is None or not all_along:
         yield _say("cabinet-in-wall", cabinet, wall_called(wall), wall.ifc_guid)
         return
-    depth, thick = deep[1] - deep[0], _thickness(cabinet, wall)
+    depth, thick = deep[1] - body[0], _thickness(cabinet, wall)
     rule = _recess_rule(wall, depth, thick)
     if rule:
         sizes = {"deep_mm": 1000 * depth, "thick_mm": 1000 * thick, "rest_mm": 1000 * REST_M}

@@ -91,7 +91,7 @@ def _floors(building: Building, heating: HeatingParts, runs: Sequence[PipeRuns])
         if floor is not None:
             pipes.setdefault((storey.ifc_guid, round(floor, 2)), []).append(run)
     for cabinet in heating.cabinets:
-        storey = storey_of(building, cabinet.storey, cabinet.bottom_m)
+        storey = _home(building, cabinet)
         cabinets.setdefault((storey.ifc_guid, round(cabinet.bottom_m, 2)), []).append(cabinet)
     by_guid = {s.ifc_guid: s for s in building.storeys}
     return [
@@ -103,6 +103,12 @@ def _floors(building: Building, heating: HeatingParts, runs: Sequence[PipeRuns])
         )
         for key in dict.fromkeys([*pipes, *cabinets])
     ]
+
+
+def _home(building: Building, cabinet: CabinetPart) -> Storey:
+    """The storey on whose floor a cabinet stands, by the model's word or else by its place."""
+    given = storey_of(building, cabinet.storey, cabinet.bottom_m)
+    return next((s for s in (given, *building.storeys) if off_storey(cabinet, s) is None), given)
 
 
 def _strangers(building: Building, heating: HeatingParts, runs: Sequence[PipeRuns]) -> Iterator[Finding]:
