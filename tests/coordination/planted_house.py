@@ -57,9 +57,7 @@ class Pencil(Sketch):
         """A door in a wall; `along` is its x axis, and it opens to the left of that."""
         hole = self.hole(self.wall_named(wall), *box)
         made = self.fill(hole, "IfcDoor", OperationType=kind)
-        made.ObjectPlacement = self._placement(
-            self.building.ObjectPlacement, box[:2] + (0.0,), math.atan2(*along[::-1])
-        )
+        made.ObjectPlacement = self._placement(self.building.ObjectPlacement, (*box[:2], 0.0), math.atan2(*along[::-1]))
         return made
 
     def solid(self, ifc_class: str, box: tuple[float, ...], z: float, height: float, **values: Any) -> Any:

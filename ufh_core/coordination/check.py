@@ -15,6 +15,7 @@ from ufh_core.building.coordination_inputs import Surroundings
 from ufh_core.building.other_models import OtherModel, TradeBody
 from ufh_core.building.types import Area, Building, Storey
 from ufh_core.coordination.cabinets import cabinet_findings, cabinets_meet, off_storey
+from ufh_core.coordination.drilling import drilling_findings
 from ufh_core.coordination.pipe_runs import PipeRuns, pipe_runs
 from ufh_core.coordination.pipes import pipe_findings
 from ufh_core.coordination.rules import Place, broken, listed, middle_of
@@ -45,6 +46,8 @@ def coordination_findings(
     found += _strangers(building, heating, runs)
     for floor in _floors(building, heating, runs):
         found += _floor(floor, heating, around, bodies, settings)
+    for storey in building.storeys:
+        found += drilling_findings([r for r in runs if r.part.storey == storey.ifc_guid], storey, around.swings)
     for screed in heating.screeds:
         found += screed_trade_findings(screed, bodies)
     return tuple(found)

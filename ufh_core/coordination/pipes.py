@@ -1,16 +1,16 @@
-"""Pipes in the floor against the building: walls, columns, shafts, fixed units, and what is drilled later."""
+"""Pipes in the floor against the building: walls, columns, shafts and fixed units."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import shapely
 
 from ufh_core.basis.findings import Finding
 from ufh_core.building.bodies import joined
-from ufh_core.building.types import Area, Obstacle, Opening, Wall
+from ufh_core.building.types import Area, Obstacle, Wall
 from ufh_core.coordination.pipe_runs import PipeRuns
 from ufh_core.coordination.rules import Place, broken, listed, middle_of
 from ufh_core.coordination.scene import FloorScene, called, near, shafts, wall_called
@@ -24,7 +24,6 @@ PORT_M = 0.30  # round a cabinet, its pipes stand close
 SLEEVE_M = 0.02
 RISER_M = 0.15  # a riser stands this near to its cabinet
 OUTSIDE_M = 0.05
-SCREW_M = 0.06  # a screw this near to a pipe's axis may hit it
 
 
 @dataclass(slots=True)
@@ -98,7 +97,6 @@ def pipe_findings(
     clear = layout.wall_clearance_m
     wanted = {"pipe-near-wall": clear, "pipe-near-column": clear, "pipe-at-sanitary": clear}
     yield from book.findings({**wanted, "pipe-at-hearth": layout.hearth_clearance_m})
-    yield from _drilling(pipes, scene)
 
 
 # --- walls --------------------------------------------------------------------------------------
@@ -206,29 +204,3 @@ def _rises(book: Book, runs: PipeRuns, cabinets: Sequence[CabinetPart]) -> None:
         away = line.difference(homes)
         if not away.is_empty:
             book.met("pipe-leaves-floor", "", "").add(runs, away)
-
-
-# --- what is drilled later ------------------------------------------------------------------------
-
-
-def _drilling(pipes: Sequence[PipeRuns], scene: FloorScene) -> Iterator[Finding]:
-    """One note on all doors of a floor whose stops or thresholds would be screwed into pipes."""
-    lines = [runs.line for runs in pipes]
-    met = [o.ifc_guid for o in scene.storey.openings if o.kind == "door" and _drilled(o, lines, scene)]
-    if met:
-        place = Place(ifc_guids=tuple(sorted(met)), storey=scene.storey.ifc_guid)
-        yield broken("drilling", place, count=len(met), what=listed(_between(scene, guid) for guid in met))
-
-
-def _drilled(door: Opening, lines: Iterable[shapely.Geometry], scene: FloorScene) -> bool:
-    """Whether a pipe lies in a doorway or where the stop of its door would stand."""
-    swing = scene.swings.get(door.ifc_guid)
-    stops = [shapely.Point(p).buffer(SCREW_M) for p in (swing.stops if swing is not None else ())]
-    return any(line.intersects(shape) for line in lines for shape in (door.outline, *stops))
-
-
-def _between(scene: FloorScene, guid: str) -> str:
-    """A door by the rooms that it joins, else by its GlobalId."""
-    joins = next((p.rooms for p in scene.storey.passages if p.ifc_guid == guid), ())
-    names = [room.label for room in scene.rooms if room.ifc_guid in joins]
-    return " to ".join(names) if len(names) == 2 else f"door of {names[0]}" if names else guid

@@ -163,8 +163,8 @@ RULES: dict[str, Rule] = {
     ),
     "drilling": Rule(
         NOTE,
-        "pipes lie where {count} doors have their thresholds or stops ({what}): glue those, or fix stops to the wall; "
-        "no screws into the floor",
+        "pipes lie in doorways or where doors' stops would stand ({what}): glue thresholds and stops, or fix stops to "
+        "the wall; no screws into the floor",
         CP,
     ),
     # --- pipes and other trades ---
