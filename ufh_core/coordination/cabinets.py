@@ -80,7 +80,7 @@ def _thing_rule(thing: Obstacle) -> str:
 
 
 def _kind(thing: Obstacle) -> str:
-    return "opening in the floor" if thing.kind == "void" else "furniture" if thing.movable else thing.kind
+    return "opening in the floor" if thing.kind == "void" else "movable furniture" if thing.movable else thing.kind
 
 
 # --- walls --------------------------------------------------------------------------------------

@@ -52,7 +52,9 @@ def _blocks(scene: FloorScene) -> Iterator[tuple[bool, str, str, Area]]:
     for thing in scene.obstacles:
         in_the_way = thing.top_m > scene.floor_m + LOW_M and thing.bottom_m < scene.floor_m + HIGH_M
         if thing.kind == "void" or in_the_way:
-            kind = "opening in the floor" if thing.kind == "void" else "furniture" if thing.movable else thing.kind
+            kind = (
+                "opening in the floor" if thing.kind == "void" else "movable furniture" if thing.movable else thing.kind
+            )
             yield thing.movable, called(kind, thing.name, thing.ifc_guid), thing.ifc_guid, thing.outline
 
 
