@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+import ifcopenshell
+import ifcopenshell.geom
 import pytest
 from planted_cases import CASES, Case
-from planted_house import House, Models, build_house
+from planted_house import House, Models, around, build_house
 
 from ufh_core.basis.findings import Finding
 from ufh_core.building.read import read_building
@@ -37,6 +39,49 @@ def test_the_house_itself_raises_nothing(house: House) -> None:
 def test_there_are_enough_cases() -> None:
     assert len(CASES) >= 40
     assert all(case.plant is not case.twin for case in CASES.values())
+
+
+def test_notes_where_the_model_is_silent(house: House) -> None:
+    """A recess in a wall that may bear, a door that may open against the cabinet: notes, no warnings."""
+    models = Models.of(house)
+    recess, unknown = CASES["cabinet in a bearing wall"], CASES["door swings against the cabinet"]
+    unknown.plant(models).OperationType = None
+    models.heating.shift(models.manifold(), y=-0.05)
+    paths = models.written()
+    building = read_building(paths["architect"], house.settings)
+    found = heating_clashes(building, paths["architect"], paths["heating"], house.settings)
+    assert {f.code for f in found if f.severity == "note"} >= {
+        "coordination.recess-maybe-bearing",
+        "coordination.cabinet-maybe-in-door-swing",
+        "coordination.drilling",
+    }
+    assert [f.code for f in found if f.severity != "note"] == []
+    assert recess.code not in {f.code for f in found}
+
+
+def test_pairs_are_those_of_the_librarys_search_tree(house: House) -> None:
+    """Bodies on, above, below and between pipes: those that meet one are those that `geom.tree` says meet one."""
+    models = Models.of(house)
+    heights = (-0.12, -0.075, -0.03, 0.1)
+    for k in range(40):
+        at = (4.7 + 0.08 * k, 0.7 + 0.065 * k)
+        models.other.solid("IfcDuctSegment", around(at, 0.02), heights[k % 4] + 0.0007 * k, 0.05 + 0.001 * k)
+    paths = models.written()
+    found = heating_clashes(house.building, paths["architect"], paths["heating"], house.settings, [paths["other"]])
+    told = {f.ifc_guids[0] for f in found if f.code == "coordination.pipe-on-duct"}
+    tree, sets = ifcopenshell.geom.tree(backend="opencascade.trianglebvh"), []
+    for path, kind in ((paths["heating"], "IfcPipeSegment"), (paths["other"], "IfcDuctSegment")):
+        model = ifcopenshell.open(str(path))
+        sets.append(model.by_type(kind))
+        iterator = ifcopenshell.geom.iterator(ifcopenshell.geom.settings(), model, 2, include=sets[-1])
+        assert iterator.initialize()
+        while True:
+            tree.add_element(iterator.get())
+            if not iterator.next():
+                break
+    pairs = tree.clash_collision_many(*sets, allow_touching=False)
+    met = {e.get_argument(0) for pair in pairs for e in (pair.a, pair.b)} & {e.GlobalId for e in sets[1]}
+    assert told == met and 5 < len(met) < 35
 
 
 @pytest.mark.parametrize("name", CASES)
