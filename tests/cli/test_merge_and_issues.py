@@ -1,10 +1,14 @@
-"""`design --merge --bcf`: one file for all trades, topics for findings, and a second run on its own result."""
+"""`design --merge --bcf --with`: one file for all trades, topics for findings, a second run on its own result."""
 
+import json
+import math
 import zipfile
 from pathlib import Path
+from typing import Any
 
 import ifcopenshell
 import pytest
+from building_sketch import Sketch
 from command_line import SAMPLES, warmloom
 
 
@@ -13,9 +17,11 @@ def test_second_run_on_the_coordinated_model_writes_the_same_files(
 ) -> None:
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
     first, again = tmp_path / "first", tmp_path / "again"
-    run = warmloom("design", SAMPLES / "bungalow.ifc", "--out", first, "--merge", "--bcf", "3.0", "--quiet")
-    assert run.returncode in (0, 1), run.stderr
-    repeat = warmloom("design", first / "coordinated.ifc", "--out", again, "--merge", "--bcf", "3.0", "--quiet")
+    duct = _duct_riser(tmp_path)
+    wanted = ("--merge", "--bcf", "3.0", "--quiet", "--with", duct)
+    run = warmloom("design", SAMPLES / "bungalow.ifc", "--out", first, *wanted)
+    assert run.returncode == 1, run.stderr
+    repeat = warmloom("design", first / "coordinated.ifc", "--out", again, *wanted)
     assert repeat.returncode == run.returncode
     for name in ("coordinated.ifc", "heating.ifc", "design.json", "coordination.bcf"):
         assert (first / name).read_bytes() == (again / name).read_bytes(), name
@@ -24,6 +30,26 @@ def test_second_run_on_the_coordinated_model_writes_the_same_files(
     assert [number for number, text in theirs.items() if after.get(number) != text] == []
     with zipfile.ZipFile(first / "coordination.bcf") as archive:
         assert any(name.endswith("/snapshot.png") for name in archive.namelist())
+        views = [archive.read(n).decode() for n in archive.namelist() if n.endswith(".bcfv")]
+    clash = _clash(first)
+    assert clash["severity"] == "error" and len(clash["ifc_guids"]) > 1
+    assert any(all(guid in view for guid in clash["ifc_guids"]) for view in views)
+    written = {e.GlobalId for e in ifcopenshell.open(str(first / "heating.ifc")).by_type("IfcPipeSegment")}
+    assert set(clash["ifc_guids"][1:]) <= written
+
+
+def _duct_riser(folder: Path) -> Path:
+    """Another trade's duct up through the living room, in the sample's place."""
+    sketch = Sketch(unit="mm", turn=math.radians(23.0), place=(48.25, 112.6, 1.35))
+    storey = sketch.storey()
+    sketch.box("IfcDuctSegment", 1.8, 1.3, 2.3, 1.8, -0.5, 3.0, storey, name="Riser")
+    return sketch.save(folder, "ventilation.ifc")
+
+
+def _clash(folder: Path) -> dict[str, Any]:
+    """The finding of a design that tells of the duct."""
+    findings = json.loads((folder / "design.json").read_text(encoding="utf-8"))["findings"]
+    return next(f for f in findings if f["code"] == "coordination.pipe-on-duct")
 
 
 def test_other_versions_of_issues_are_refused_in_one_line(tmp_path: Path) -> None:
