@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from building_sketch import Sketch
+from building_sketch import Sketch, two_rooms
 
 sys.path.append(str(Path(__file__).resolve().parents[1] / "exchange"))
 
@@ -119,3 +119,10 @@ def test_settings_are_those_of_the_design(warmloom: Callable[..., Run], folder: 
     results.write_text(before, encoding="utf-8")
     assert "coordination.cover-too-thin" in run.stdout
     assert "coordination.cover-too-thin" not in warmloom("check", folder / "architect.ifc", folder / "out").stdout
+
+
+def test_without_a_design_one_is_made_and_nothing_written(warmloom: Callable[..., Run], tmp_path: Path) -> None:
+    model = two_rooms()[0].save(tmp_path)
+    run = warmloom("check", model, "--quiet")
+    assert run.returncode in (0, 1) and "coordination.drilling" in run.stdout
+    assert [p.name for p in tmp_path.iterdir()] == [model.name]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import ifcopenshell
 import ifcopenshell.geom
 import pytest
+import shapely
 from planted_cases import CASES, Case
 from planted_house import House, Models, around, build_house
 
@@ -39,6 +41,29 @@ def test_the_house_itself_raises_nothing(house: House) -> None:
 def test_there_are_enough_cases() -> None:
     assert len(CASES) >= 40
     assert all(case.plant is not case.twin for case in CASES.values())
+
+
+def test_heating_of_another_house_is_not_passed_over(house: House) -> None:
+    """Storeys that the architect's model does not have, somewhere else: every pipe and cabinet is named."""
+    models = Models.of(house)
+    for storey in models.heating.storeys.values():
+        storey.GlobalId = models.heating.make("IfcWall").GlobalId
+    for element in (*models.heating.file.by_type("IfcPipeSegment"), models.manifold()):
+        models.heating.shift(element, x=100.0)
+    found = {f.code: f for f in found_in(models)}
+    pipes = {p.GlobalId for p in models.heating.file.by_type("IfcPipeSegment")}
+    assert pipes <= set(found["coordination.pipe-off-storey"].ifc_guids)
+    assert models.cabinet().GlobalId in found["coordination.cabinet-off-storey"].ifc_guids
+
+
+def test_crossed_outlines_of_a_model_do_not_stop_the_check(house: House) -> None:
+    bow = shapely.Polygon([(6.0, 1.0), (6.5, 1.5), (6.5, 1.0), (6.0, 1.5)])
+    storey, *rest = house.building.storeys
+    wall = replace(storey.walls[0], outline=bow, ifc_guid="crossed")
+    building = replace(house.building, storeys=(replace(storey, walls=(*storey.walls, wall)), *rest))
+    paths = Models.of(house).written()
+    found = heating_clashes(building, paths["architect"], paths["heating"], house.settings)
+    assert any("crossed" in f.ifc_guids for f in found)
 
 
 def test_notes_where_the_model_is_silent(house: House) -> None:

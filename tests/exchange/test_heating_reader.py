@@ -82,6 +82,7 @@ def test_other_files_are_refused_in_one_line(tmp_path: Path) -> None:
     broken.write_text("no model")
     with pytest.raises(ModelReadError, match="heating model"):
         read_heating(broken, frame)
-    architect, _ = pair.make_pair(house.PLACES["IFC4-mm"], tmp_path)
-    with pytest.raises(ModelReadError, match="no heating pipe"):
-        read_heating(architect, frame)
+    for place in ("IFC4-mm", "IFC2X3-feet"):
+        architect, _ = pair.make_pair(house.PLACES[place], tmp_path)
+        with pytest.raises(ModelReadError, match="no heating pipe"):
+            read_heating(architect, frame)

@@ -19,7 +19,7 @@ from ufh_core.coordination.drilling import drilling_findings
 from ufh_core.coordination.pipe_runs import PipeRuns, pipe_runs
 from ufh_core.coordination.pipes import pipe_findings
 from ufh_core.coordination.rules import Place, broken, listed, middle_of
-from ufh_core.coordination.scene import FloorScene, called, floor_scene, floor_under, storey_of
+from ufh_core.coordination.scene import FloorScene, called, floor_scene, floor_under, sound, storey_of
 from ufh_core.coordination.screeds import screed_findings
 from ufh_core.coordination.service_space import service_findings
 from ufh_core.coordination.trades import (
@@ -38,6 +38,7 @@ def coordination_findings(
     building: Building, heating: HeatingParts, around: Surroundings, settings: Settings
 ) -> tuple[Finding, ...]:
     """Everything that clashes, or leaves too little room, in the order of storeys."""
+    building = sound(building)
     extent = _extent(building)
     near = [m for m in around.others if _away(m, extent) <= FAR_M]
     bodies = TradeBodies([*around.services, *(b for m in near for b in m.bodies)])
@@ -73,10 +74,10 @@ def _floor(
         yield from cabinet_findings(cabinet, scene)
         yield from service_findings(cabinet, scene)
         yield from cabinet_trade_findings(cabinet, bodies)
-    sleeves = [s for s in heating.sleeves if s.storey == guid]
+    sleeves = [s for s in heating.sleeves if s.storey in (guid, "")]
     homes = [c for c in heating.cabinets if any(p.part.manifold == c.manifold for p in floor.pipes)]
     yield from pipe_findings(floor.pipes, scene, sleeves, homes, settings.layout)
-    screeds = [s for s in heating.screeds if s.storey == guid and abs(s.top_m - floor.floor_m) < 0.25]
+    screeds = [s for s in heating.screeds if s.storey in (guid, "") and abs(s.top_m - floor.floor_m) < 0.25]
     yield from screed_findings(floor.pipes, screeds, scene, settings.floor.screed_cover_m)
     yield from pipe_trade_findings(floor.pipes, bodies, guid)
 
@@ -118,12 +119,13 @@ def _strangers(building: Building, heating: HeatingParts, runs: Sequence[PipeRun
     """Pipes and cabinets that do not belong to the storey that the model gives them."""
     storeys = {s.ifc_guid: s for s in building.storeys}
     for cabinet in heating.cabinets:
-        if cabinet.storey in storeys and (finding := off_storey(cabinet, storeys[cabinet.storey])) is not None:
+        given = storey_of(building, cabinet.storey, cabinet.bottom_m)
+        if (finding := off_storey(cabinet, given)) is not None:
             yield finding
     lost: dict[str, list[PipeRuns]] = {}
     for run in runs:
-        storey = storeys.get(run.part.storey)
-        if storey is not None and floor_under(storey, run.line, run.level_m) is None:
+        storey = storey_of(building, run.part.storey, run.level_m)
+        if floor_under(storey, run.line, run.level_m) is None:
             lost.setdefault(storey.ifc_guid, []).append(run)
     for guid, here in lost.items():
         yield _pipes_say("pipe-off-storey", storeys[guid], here)

@@ -6,12 +6,13 @@ Built from the building's own shapes by coordination's own code, which knows not
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import shapely
 
-from ufh_core.building.bodies import joined, without
+from ufh_core.building.bodies import joined, polygons_only, without
 from ufh_core.building.door_swings import DoorSwing
 from ufh_core.building.solids import stands_on
 from ufh_core.building.types import Area, Building, Column, Obstacle, Opening, Room, RoomKind, Storey, Wall
@@ -47,6 +48,25 @@ class FloorScene:
     def _shares(self, shape: shapely.Geometry) -> list[tuple[int, shapely.Geometry]]:
         met = [(k, room.outline.intersection(shape)) for k, room in enumerate(self.rooms)]
         return [(k, part) for k, part in met if not part.is_empty]
+
+
+def sound(building: Building) -> Building:
+    """The building with every outline valid, so that no overlay fails at a crossed ring of a model."""
+    return replace(building, storeys=tuple(_sound_storey(s) for s in building.storeys))
+
+
+def _sound_storey(storey: Storey) -> Storey:
+    """A storey with valid outlines."""
+    groups = ("rooms", "walls", "columns", "openings", "passages", "obstacles")
+    valid: dict[str, Any] = {name: tuple(_valid(e) for e in getattr(storey, name)) for name in groups}
+    return replace(storey, **valid)
+
+
+def _valid(element: Any) -> Any:
+    """An element with a valid outline."""
+    if element.outline.is_valid:
+        return element
+    return replace(element, outline=polygons_only(shapely.make_valid(element.outline)))
 
 
 def floor_scene(storey: Storey, floor_m: float, swings: Mapping[str, DoorSwing]) -> FloorScene:

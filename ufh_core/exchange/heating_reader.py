@@ -64,14 +64,21 @@ class _Reader:
 
     def parts(self) -> HeatingParts:
         """All bodies."""
-        pipes = [(e, self._pipe(e)) for e in self.model.by_type("IfcPipeSegment")]
+        pipes = [(e, self._pipe(e)) for e in self._all("IfcPipeSegment")]
         return HeatingParts(
             pipes=tuple(p for _, p in pipes if p is not None),
-            cabinets=tuple(c for e in self.model.by_type("IfcElementAssembly") for c in self._cabinet(e)),
-            screeds=tuple(s for e in self.model.by_type("IfcCovering") for s in self._screed(e)),
-            sleeves=tuple(s for e in self.model.by_type("IfcBuildingElementProxy") for s in self._sleeve(e)),
+            cabinets=tuple(c for e in self._all("IfcElementAssembly") for c in self._cabinet(e)),
+            screeds=tuple(s for e in self._all("IfcCovering") for s in self._screed(e)),
+            sleeves=tuple(s for e in self._all("IfcBuildingElementProxy") for s in self._sleeve(e)),
             unread=tuple(e.GlobalId for e, p in pipes if p is None),
         )
+
+    def _all(self, kind: str) -> list[Any]:
+        """Elements of a class; none where the schema does not have it."""
+        try:
+            return list(self.model.by_type(kind))
+        except RuntimeError:
+            return []
 
     # --- pipes ------------------------------------------------------------------------------
 
@@ -147,7 +154,7 @@ class _Reader:
 
     def _sleeve(self, proxy: Any) -> Iterator[SleevePart]:
         """A hole that is asked for in a wall."""
-        shape = self._shape(proxy) if proxy.PredefinedType == "PROVISIONFORVOID" else None
+        shape = self._shape(proxy) if getattr(proxy, "PredefinedType", "") == "PROVISIONFORVOID" else None
         if shape is not None:
             yield SleevePart(ifc_guid=proxy.GlobalId, storey=_storey(proxy), outline=shape[0])
 
