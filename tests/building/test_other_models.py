@@ -105,6 +105,7 @@ def test_the_architects_own_elements_and_reservations_are_left_out(tmp_path: Pat
     copy.context = copy.file.by_type("IfcGeometricRepresentationContext")[0]
     copy.building = copy.file.by_type("IfcBuilding")[0]
     copy.box("IfcBuildingElementProxy", 1, 1, 1.2, 1.2, 0, 0.1, storey, name="hole", PredefinedType="PROVISIONFORVOID")
+    copy.box("IfcBuildingElementProxy", 2, 1, 2.2, 1.2, 0, 0.1, storey, name="hole", ObjectType="ProvisionForVoid")
     copy.box("IfcPipeSegment", 1, 1, 1.2, 1.2, 0, 0.1, storey, name="pipe")
     around = surroundings(tmp_path, sketch, copy)
     assert [b.name for b in around.others[0].bodies] == ["pipe"]

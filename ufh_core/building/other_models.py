@@ -104,7 +104,8 @@ def _terminal_2x3(element: Any) -> bool:
 
 def _solid(element: Any) -> bool:
     """Whether an element is a body that others must keep clear of."""
-    reserved = getattr(element, "PredefinedType", None) == "PROVISIONFORVOID"
+    kinds = (getattr(element, "PredefinedType", None), element.ObjectType)  # IFC2X3 has only the latter
+    reserved = any((kind or "").upper().replace(" ", "") == "PROVISIONFORVOID" for kind in kinds)
     return has_body(element) and not reserved and not any(element.is_a(kind) for kind in NO_SOLID)
 
 
