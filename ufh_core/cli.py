@@ -16,6 +16,7 @@ import typer
 
 from ufh_core import __version__
 from ufh_core.console import progress_shown, say_mistake
+from ufh_core.console_check import check
 from ufh_core.console_compare import compare
 from ufh_core.console_design import design_model
 from ufh_core.console_differences import differences
@@ -26,6 +27,7 @@ from ufh_core.console_options import (
     Jobs,
     Merge,
     Model,
+    Others,
     Out,
     Quiet,
     SettingsFile,
@@ -82,6 +84,7 @@ def design(
     bcf: Bcf = None,
     jobs: Jobs = 1,
     detail: Detail = None,
+    others: Others = None,
     explain: Explain = False,
     quiet: Quiet = False,
 ) -> int:
@@ -93,7 +96,12 @@ def design(
 
     Example: warmloom design house.ifc --out heating --settings mine.toml
     """
-    extras = {"panel_parts": "panels" in details_of(detail or []), "merge": merge, "bcf_version": str(bcf or "")}
+    extras = {
+        "panel_parts": "panels" in details_of(detail or []),
+        "merge": merge,
+        "bcf_version": str(bcf or ""),
+        "others": tuple(others or ()),
+    }
     return design_model(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
 
 
@@ -182,6 +190,7 @@ def flow_temperatures(
     return 0
 
 
+app.command("check")(check)
 app.command("differences")(differences)
 app.command("compare")(compare)
 

@@ -22,7 +22,10 @@ def design_model(
     explain: bool = False,
     extras: Mapping[str, Any] = MappingProxyType({}),
 ) -> int:
-    """Read, design and write; return the exit status. A model that cannot be read is told before the rest is loaded."""
+    """Read, design, check for clashes and write; return the exit status.
+
+    A model that cannot be read is told before the rest is loaded.
+    """
     from ufh_core.building.read import read_building
     from ufh_core.output_folder import whole_folder
 
@@ -31,6 +34,7 @@ def design_model(
         building = read_building(model, settings)
         check_storeys(storeys, [storey.name for storey in building.storeys])
 
+        from ufh_core.clash_check import with_clashes
         from ufh_core.console_summary import show_summary
         from ufh_core.design import design_building
         from ufh_core.design_files import Extras, write_design
@@ -39,6 +43,8 @@ def design_model(
 
         wanted = Extras(**extras, earlier_bcf=out / "coordination.bcf", records_in=out)
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
+        report("looking for clashes", 0.85)
+        done = with_clashes(done, model, wanted.others)
         write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), wanted)
     if explain:
         typer.echo("\n".join(explanation(done)))

@@ -38,6 +38,16 @@ Merge = Annotated[
     bool,
     typer.Option("--merge", help="also write coordinated.ifc: the architect's model with the heating added to it"),
 ]
+Others = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--with",
+        metavar="OTHER.ifc",
+        exists=True,
+        dir_okay=False,
+        help="another trade's model to check against; may be given several times",
+    ),
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 

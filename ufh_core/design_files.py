@@ -40,6 +40,7 @@ class Extras:
     `panel_parts`: heating.ifc with every panel and piece of the laying plans; `merge`: coordinated.ifc;
     `bcf_version`: coordination.bcf of that version, or none; `earlier_bcf`: the one of an earlier run, whose topics
     it carries on. `records_in`: the folder whose records from site are shown in commissioning.html, none without.
+    `others`: other trades' models, against which the design is checked before it is written.
     """
 
     panel_parts: bool = False
@@ -47,6 +48,7 @@ class Extras:
     bcf_version: str = ""
     earlier_bcf: Path | None = None
     records_in: Path | None = None
+    others: tuple[Path, ...] = ()
 
 
 NO_EXTRAS = Extras()

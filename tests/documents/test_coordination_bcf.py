@@ -22,6 +22,7 @@ from ufh_core.basis.errors import OutputError
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.design_result import Design
 from ufh_core.documents.coordination_bcf import CAMERA_ABOVE_M, topic_ids, write_coordination
+from ufh_core.documents.issue_places import issue_place, issue_scene
 
 VERSIONS = ("2.1", "3.0")
 
@@ -132,3 +133,18 @@ def test_bad_input_is_one_line(tmp_path: Path) -> None:
         with pytest.raises(OutputError) as caught:
             write_coordination(with_findings(), tmp_path / "c.bcf", version, earlier)
         assert "\n" not in str(caught.value)
+
+
+def test_a_point_is_shown_on_the_storey_that_the_finding_names() -> None:
+    """Two storeys lie over one another, so that the point alone fits both."""
+    design = with_findings()
+    storey, result = design.building.storeys[0], design.storeys[0]
+    upper = replace(storey, ifc_guid="upper", name="Upper")
+    design = replace(
+        design,
+        building=replace(design.building, storeys=(storey, upper)),
+        storeys=(result, replace(result, storey="upper")),
+    )
+    for guid in (storey.ifc_guid, "upper"):
+        place = issue_place(issue_scene(design), finding("a.one", at=(2.0, 2.0), storey=guid))
+        assert place is not None and place.shown.storey.ifc_guid == guid and place.exact

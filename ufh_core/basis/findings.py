@@ -19,7 +19,8 @@ class Finding:
     """One thing that was found, in one line that says which element, what, and what to do.
 
     `code` is stable and dotted by room (`building.area-differs`); `ifc_guids` name the elements;
-    `at` is a plan position in the local frame [m]; `source` names a standard or rule.
+    `at` is a plan position in the local frame [m], on the storey of GlobalId `storey` where that is known;
+    `source` names a standard or rule.
     """
 
     code: str
@@ -28,3 +29,4 @@ class Finding:
     ifc_guids: tuple[str, ...] = ()
     at: tuple[float, float] | None = None
     source: str = ""
+    storey: str = ""

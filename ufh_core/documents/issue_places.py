@@ -61,7 +61,9 @@ class IssuePlace:
 
 def issue_place(scene: IssueScene, finding: Finding) -> IssuePlace | None:
     """The place of a finding: its own point, else its rooms or circuits, else the whole storey; None without plan."""
-    found = [_on_storey(shown, finding) for shown in scene.storeys]
+    known = {shown.storey.ifc_guid for shown in scene.storeys}
+    storeys = [s for s in scene.storeys if s.storey.ifc_guid == finding.storey or finding.storey not in known]
+    found = [_on_storey(shown, finding) for shown in storeys]
     places = [place for place in found if place is not None]
     return min(places, key=lambda p: not p.exact, default=None)
 

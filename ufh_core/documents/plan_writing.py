@@ -35,7 +35,7 @@ SIGNS = (
     ("opening", "opening without a door"),
     ("window", "window"),
 )
-_SITE_NOTES = ("joints.", "layout.", "hydraulics.", "floor.", "circuits.")
+_SITE_NOTES = ("joints.", "layout.", "hydraulics.", "floor.", "circuits.", "coordination.")
 _WITH_CIRCUITS = frozenset({"flow", "return", "turn", "field", "tail", "left out", "manifold"})
 CAUTIONS = (
     "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the site"

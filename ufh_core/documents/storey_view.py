@@ -122,6 +122,8 @@ def _storey_findings(design: Design, storey: Storey, result: StoreyDesign) -> tu
 
 def _is_about(finding: Finding, elements: set[str], circuits: set[str]) -> bool:
     """Whether a finding is about these elements or circuits, or about the building as a whole."""
+    if finding.storey:
+        return finding.storey in elements
     if finding.ifc_guids:
         return bool(elements & set(finding.ifc_guids))
     named = circuits_named(finding)

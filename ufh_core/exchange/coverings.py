@@ -54,7 +54,7 @@ def write_build_up(
     if space is None or not build_up.layers or not shapes.polygons(room.outline):
         return None
     panels = None
-    inner = _inside_strip(room, scope.design.settings.floor.edge_strip_thickness_m)
+    inner = inside_strip(room, scope.design.settings.floor.edge_strip_thickness_m)
     for number, layer in enumerate(build_up.layers, start=1):
         outline = inner if layer.role in INSIDE_STRIP else room.outline
         bare = panels_apart and layer.role == "panel"
@@ -67,7 +67,7 @@ def write_build_up(
     return panels
 
 
-def _inside_strip(room: Room, thickness_m: float) -> Polygon | MultiPolygon:
+def inside_strip(room: Room, thickness_m: float) -> Polygon | MultiPolygon:
     """The floor within the edge strip; the whole floor where nothing would be left."""
     inner = room.outline.buffer(-thickness_m, join_style="mitre")
     return inner if shapes.polygons(inner) else room.outline

@@ -1,0 +1,1 @@
+"""Clash and clearance: the finished heating against the building and other trades' models."""
