@@ -34,6 +34,7 @@ ROOMS = [
     "design_result",
     "storeys",
     "design",
+    "setting_out",
     "exchange",
     "documents",
     "design_files",

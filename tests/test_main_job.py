@@ -44,7 +44,14 @@ HEATED_SHARE = 0.95
 STATUSES = {"heated", "not_heated", "short", "failed"}
 NOT_HEATED_KINDS = set(RoomSettings().not_heated_kinds)
 ADDITIONS = ROOT / "tests" / "validators" / "judge_additions.py"
-TEXTS_AND_MODELS = ("commissioning.html", "design.json", "heat-demand.html", "heating.ifc", "coordinated.ifc")
+TEXTS_AND_MODELS = (
+    "commissioning.html",
+    "design.json",
+    "heat-demand.html",
+    "heating.ifc",
+    "coordinated.ifc",
+    "setting-out.html",
+)
 needs_judge = pytest.mark.skipif(not JUDGE.is_file(), reason="the independent judge is not beside the project")
 
 

@@ -18,6 +18,7 @@ from ufh_core.documents import (
     write_heat_demand_page,
     write_panels_svg,
     write_plan_svg,
+    write_setting_out_page,
     write_surface_picture,
     write_water_charts,
 )
@@ -70,6 +71,7 @@ def write_design(
     write_json(design, folder / "design.json")
     _write_commissioning(folder, extras.records_in or folder)
     write_heat_demand_page(design, folder / "heat-demand.html")
+    write_setting_out_page(design, folder / "setting-out.html")
     write_water_charts(design, folder)
     names, panels = plan_file_names(design), panel_file_names(design)
     surfaces, floors = surface_stems(design), floor_file_names(design)

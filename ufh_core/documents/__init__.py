@@ -12,6 +12,7 @@ from ufh_core.documents.plan_svg import (
     write_panels_svg,
     write_plan_svg,
 )
+from ufh_core.documents.setting_out_page import write_setting_out_page
 from ufh_core.documents.summary import Summary, summary
 from ufh_core.documents.surface_picture import write_surface_picture
 from ufh_core.documents.water_charts import write_water_charts
@@ -29,6 +30,7 @@ __all__ = [
     "write_heat_demand_page",
     "write_panels_svg",
     "write_plan_svg",
+    "write_setting_out_page",
     "write_surface_picture",
     "write_water_charts",
 ]
