@@ -17,7 +17,7 @@ from ufh_core.documents import (
     write_floor_sections,
     write_heat_demand_page,
     write_panels_svg,
-    write_plan_svg,
+    write_plan,
     write_setting_out_page,
     write_surface_picture,
     write_water_charts,
@@ -77,7 +77,7 @@ def write_design(
     surfaces, floors = surface_stems(design), floor_file_names(design)
     for k, storey in enumerate(design.storeys):
         progress("drawing the plans", 0.6 + 0.4 * k / len(design.storeys))
-        write_plan_svg(design, storey, folder / names[storey.storey])
+        write_plan(design, storey, folder / names[storey.storey])
         write_plan_dxf(design, storey, (folder / names[storey.storey]).with_suffix(".dxf"))
         if storey.storey in floors:
             write_floor_sections(design, storey, folder / floors[storey.storey])

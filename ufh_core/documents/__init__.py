@@ -4,6 +4,7 @@ from ufh_core.documents.coordination_bcf import write_coordination
 from ufh_core.documents.floor_section import write_floor_sections
 from ufh_core.documents.heat_demand_page import write_heat_demand_page
 from ufh_core.documents.plan_drawing import plan_drawing
+from ufh_core.documents.plan_pdf import write_plan
 from ufh_core.documents.plan_svg import (
     floor_file_names,
     panel_file_names,
@@ -29,6 +30,7 @@ __all__ = [
     "write_floor_sections",
     "write_heat_demand_page",
     "write_panels_svg",
+    "write_plan",
     "write_plan_svg",
     "write_setting_out_page",
     "write_surface_picture",

@@ -112,8 +112,8 @@ def _figure(
     )
     caption = _bdi(say("plan", storey=isolated(view.storey.name)))
     return (
-        f'<figure><figcaption>{caption}</figcaption><div class="zoom">{buttons}</div>'
-        f"{plan_svg(view, cards, ids, names)}</figure>{_p('plan hint')}"
+        f'<figure><figcaption>{caption}</figcaption><div class="view"><div class="zoom">{buttons}</div>'
+        f"{plan_svg(view, cards, ids, names)}</div></figure>{_p('plan hint')}"
     )
 
 

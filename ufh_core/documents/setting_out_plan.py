@@ -66,7 +66,8 @@ def _over(view: StoreyView) -> Iterator[str]:
     for room in view.rooms:
         if room.shown:
             spot = room.room.outline.representative_point()
-            yield _text("name", (spot.x, spot.y), short(room.room.label)[:LONGEST_LABEL])
+            west, _, east, _ = room.room.outline.bounds
+            yield _text("name", (spot.x, spot.y), short(room.room.label)[:LONGEST_LABEL], east - west)
     for manifold in view.result.manifolds:
         yield _text("name", manifold.manifold.position, short(manifold.manifold.name))
 
@@ -88,9 +89,11 @@ def _line(line: LineString) -> str:
     return "M" + "L".join(_at(point) for point in line.coords)
 
 
-def _text(name: str, at: Point, text: str) -> str:
+def _text(name: str, at: Point, text: str, wide_m: float | None = None) -> str:
+    """A text; one that tells how wide its place is [m] is hidden where it does not fit."""
     x, y = _at(at).split()
-    return f'<text class="{name}" x="{x}" y="{y}">{escape(text)}</text>'
+    wide = "" if wide_m is None else f' data-wide="{_mm(wide_m)}"'
+    return f'<text class="{name}" x="{x}" y="{y}"{wide}>{escape(text)}</text>'
 
 
 def _circuit(circuit: CircuitDesign, card: CircuitCard, name: str, rooms: Mapping[str, str]) -> str:

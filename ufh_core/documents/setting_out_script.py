@@ -10,7 +10,7 @@ STYLE = """
 body{font:16px/1.45 system-ui,sans-serif;margin:0;color:#111;background:#fff}
 header,main,footer{max-width:72rem;margin:0 auto;padding:.6rem .8rem}
 h1{font-size:1.35rem;margin:.2rem 0}h2{font-size:1.15rem;margin:.2rem 0}h3{font-size:1rem;margin:1rem 0 .3rem}
-p{margin:.35rem 0}h1,h2,p,li,dd,summary,option{overflow-wrap:anywhere}
+p{margin:.35rem 0}h1,h2,p,li,dd,summary,option,figcaption{overflow-wrap:anywhere}
 td,th{overflow-wrap:break-word}td bdi,th bdi{overflow-wrap:anywhere}
 .caution{border:3px solid #111;padding:.3rem .8rem;margin:.8rem 0}.caution ul{margin:.3rem 0;padding-left:1.1rem}
 .tools{display:flex;flex-wrap:wrap;gap:.6rem;align-items:end;margin:.6rem 0}
@@ -21,8 +21,8 @@ padding:.2rem .6rem;background:#fff;color:#111}
 input[type=checkbox]{min-height:0;width:1.4rem;height:1.4rem}button{cursor:pointer;min-width:2.75rem}
 a:focus-visible,button:focus-visible,select:focus-visible,input:focus-visible,summary:focus-visible,
 section:focus-visible{outline:3px solid #0b57d0;outline-offset:2px}
-figure{margin:.8rem 0;border:1px solid #444;position:relative}figcaption{padding:.3rem .6rem;font-weight:600}
-.zoom{position:absolute;right:.4rem;top:2.2rem;display:flex;gap:.3rem}
+figure{margin:.8rem 0;border:1px solid #444}.view{position:relative}figcaption{padding:.3rem .6rem;font-weight:600}
+.zoom{position:absolute;right:.4rem;top:.4rem;display:flex;gap:.3rem}
 svg.plan{display:block;width:100%;min-height:20rem;max-height:75vh;background:#fff;touch-action:pan-y}
 svg.plan.moved{touch-action:none;cursor:grab}
 svg.plan *{vector-effect:non-scaling-stroke}
@@ -33,8 +33,7 @@ svg.plan *{vector-effect:non-scaling-stroke}
 .hit{fill:none;stroke:transparent;stroke-width:12}
 .flow,.back{fill:none;stroke-width:1.6;pointer-events:none}.flow{stroke:#be4a08}
 .back{stroke:#005c80;stroke-dasharray:6 2.5}
-.chosen .joint{fill:none;stroke:#70207a;stroke-width:2.5;stroke-dasharray:10 3 2 3;pointer-events:none}
-.floor{fill:#ffe28a}.chosen .flow,.chosen .back{stroke-width:3}
+.chosen .floor{fill:#ffe28a}.chosen .flow,.chosen .back{stroke-width:3}
 .dim{opacity:.22}
 text{font:600 180px system-ui,sans-serif;text-anchor:middle;fill:#111;pointer-events:none}
 text.name{paint-order:stroke;stroke:#fff;stroke-width:3px}text.spot{font-size:100px;fill:#fff}
@@ -65,6 +64,7 @@ back=document.getElementById('back'),
 none=document.getElementById('none'),chosen='';
 function fits(card){return (!room.value||card.dataset.rooms.split(' ').indexOf(room.value)>=0)&&
 (!manifold.value||card.dataset.manifold===manifold.value)}
+function remember(address){try{history.replaceState(null,'',address)}catch(e){/* shown inside another page */}}
 function show(){
 var shown=0;
 cards.forEach(function(card){var on=fits(card)&&(!chosen||card.id===chosen);card.hidden=!on;shown+=on?1:0});
@@ -100,7 +100,8 @@ svg.classList.toggle('moved',k<1);
 var unit=width/svg.clientWidth;
 all('.marks circle',svg).forEach(function(e){e.setAttribute('r',9*unit)});
 all('text',svg).forEach(function(e){var spot=e.classList.contains('spot');
-e.style.fontSize=(spot?11:12)*unit+'px';if(spot){e.setAttribute('dy',4*unit)}})}
+e.style.fontSize=(spot?11:12)*unit+'px';if(spot){e.setAttribute('dy',4*unit)}
+else if(e.dataset.wide){e.style.display=e.textContent.length*7*unit>e.dataset.wide*1?'none':''}})}
 function zoom(svg,by,at){
 var b=box(svg),x=at?at.x:b[0]+b[2]/2,y=at?at.y:b[1]+b[3]/2;
 set(svg,[x-(x-b[0])*by,y-(y-b[1])*by,b[2]*by,b[3]*by])}
@@ -135,9 +136,9 @@ all('[data-zoom]').forEach(function(b){b.addEventListener('click',function(){
 var svg=b.closest('figure').querySelector('svg');
 if(b.dataset.zoom==='0'){set(svg,whole(svg))}else{zoom(svg,parseFloat(b.dataset.zoom))}})});
 all('a[data-card]').forEach(function(a){a.addEventListener('click',function(e){e.preventDefault();
-history.replaceState(null,'',a.getAttribute('href'));choose(a.dataset.card,true)})});
+remember(a.getAttribute('href'));choose(a.dataset.card,true)})});
 window.addEventListener('hashchange',function(){choose(location.hash.slice(1),true)});
-back.addEventListener('click',function(){history.replaceState(null,'',location.pathname+location.search);choose('',false);
+back.addEventListener('click',function(){remember(location.pathname+location.search);choose('',false);
 all('svg.plan').forEach(function(svg){set(svg,whole(svg))})});
 [room,manifold].forEach(function(s){s.addEventListener('change',function(){chosen='';show()})});
 cards.forEach(function(card){card.addEventListener('input',function(){prints(card)})});

@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ufh_core.basis.pipe_axis import Arc, Point
 
@@ -67,17 +68,16 @@ class StudGrid:
         xs, ys = (
             (np.arange(math.floor((v - reach) / stud), math.ceil((v + reach) / stud) + 1) + 0.5) * stud for v in (x, y)
         )
+        us, vs = (grid.ravel() for grid in np.meshgrid(xs, ys))
         first = math.atan2(arc.start[1] - arc.centre[1], arc.start[0] - arc.centre[0]) - self.angle_rad
-        found = []
-        for u in xs.tolist():
-            for v in ys.tolist():
-                off = arc.radius_m - math.hypot(u - x, v - y)
-                if abs(off) <= stud and _within(math.atan2(v - y, u - x), first, arc.sweep):
-                    found.append(((round(u, 4), round(v, 4)), off))
-        return found
+        offs = arc.radius_m - np.hypot(us - x, vs - y)
+        near = (np.abs(offs) <= stud) & _within(np.arctan2(vs - y, us - x), first, arc.sweep)
+        places = zip(us[near].round(4).tolist(), vs[near].round(4).tolist(), strict=True)
+        return list(zip(places, offs[near].tolist(), strict=True))
 
 
-def _within(angle: float, first: float, sweep: float) -> bool:
-    """Whether a direction lies within a sweep from the first one [rad]."""
-    way = (angle - first) * (1 if sweep > 0 else -1)
-    return (way + SLACK_RAD) % (2 * math.pi) <= abs(sweep) + 2 * SLACK_RAD
+def _within(angles: NDArray[np.float64], first: float, sweep: float) -> NDArray[np.bool_]:
+    """Which directions lie within a sweep from the first one [rad]."""
+    ways = (angles - first) * (1 if sweep > 0 else -1)
+    within: NDArray[np.bool_] = (ways + SLACK_RAD) % (2 * math.pi) <= abs(sweep) + 2 * SLACK_RAD
+    return within

@@ -29,6 +29,7 @@ APART_M = 0.6
 WIDEST_M = 0.9
 SAME_DIRECTION = 0.999
 ALONG_RAD = 0.01
+TOUCHING_M = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,20 +116,17 @@ def _beside(
     """(distance, length side by side, places across in the grid of the run and of the other) of the nearest run."""
     along = np.subtract(run.end, run.start) / run.length_m
     across = np.array([-along[1], along[0]])
-    best: tuple[float, float, float, float] | None = None
-    for other in others:
-        way = np.subtract(other.end, other.start) / other.length_m
-        if other is run or abs(float(way @ along)) < SAME_DIRECTION:
-            continue
-        offs = np.subtract([other.start, other.end], run.start)
-        low, high = sorted((offs @ along).tolist())
-        shared = min(high, run.length_m) - max(low, 0.0)
-        gap = abs(float((offs @ across).mean()))
-        if shared < least_m or gap < 1e-3 or (best is not None and gap >= best[0]):
-            continue
-        base = float(np.dot(run.start, across))
-        best = gap, shared, base, base + float((offs @ across).mean())
-    return best
+    ends = np.array([(other.start, other.end) for other in others]).reshape(-1, 2, 2) - np.array(run.start)
+    ways, offs = ends @ along, (ends @ across).mean(axis=1)
+    length = np.array([other.length_m for other in others])
+    parallel = np.abs(ways[:, 1] - ways[:, 0]) >= SAME_DIRECTION * length
+    shared = np.minimum(ways.max(axis=1), run.length_m) - np.maximum(ways.min(axis=1), 0.0)
+    beside = parallel & (shared >= least_m) & (np.abs(offs) > TOUCHING_M)
+    if not beside.any():
+        return None
+    best = int(np.where(beside, np.abs(offs), np.inf).argmin())
+    base, off = float(np.dot(run.start, across)), float(offs[best])
+    return abs(off), float(shared[best]), base, base + off
 
 
 def width_of_turn(way: PipeWay, at_m: float, grid: StudGrid) -> Spacing | None:
