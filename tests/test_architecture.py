@@ -36,6 +36,7 @@ ROOMS = [
     "coordination",
     "storeys",
     "design",
+    "setting_out",
     "exchange",
     "clash_check",
     "documents",

@@ -28,6 +28,7 @@ import pytest
 import shapely
 from designed_models import NAMES, Job, designed_job
 from ezdxf.path import make_path
+from setting_out_checks import bend_faults, doorways_passed, mark_faults
 
 from tests.cli.command_line import ROOT
 from ufh_core.records.site_design import site_design
@@ -38,10 +39,11 @@ JUDGE = Path(os.environ.get("WARMLOOM_JUDGE", ROOT.parent / "shared" / "judge" /
 ONE_A_SCHEMA = ("bungalow", "health-centre", "bay-house")
 """IFC4, IFC2X3, IFC4X3."""
 HEATED_SHARE = 0.95
+MOST_PAGE_BYTES = 3_000_000
 STATUSES = {"heated", "not_heated", "short", "failed"}
 NOT_HEATED_KINDS = set(RoomSettings().not_heated_kinds)
 ADDITIONS = ROOT / "tests" / "validators" / "judge_additions.py"
-TEXTS_AND_MODELS = ("commissioning.html", "design.json", "heat-demand.html", "heating.ifc")
+TEXTS_AND_MODELS = ("commissioning.html", "design.json", "heat-demand.html", "heating.ifc", "setting-out.html")
 ASKED_FOR = ("coordinated.ifc", "coordination.bcf")
 needs_judge = pytest.mark.skipif(not JUDGE.is_file(), reason="the independent judge is not beside the project")
 
@@ -82,7 +84,7 @@ def test_files_by_the_contract(job: Job) -> None:
     assert len(pumps) == sum(bool(m["network"]) for m in job.each("manifolds"))
     first = ["first-heating.svg"] if pumps else []
     drawn = [*plans, *floors, *panels, *pumps, *first]
-    exchanged = [str(Path(plan).with_suffix(".dxf")) for plan in plans]
+    exchanged = [str(Path(plan).with_suffix(kind)) for plan in plans for kind in (".dxf", ".pdf")]
     assert sorted([*drawn, *exchanged, *surfaces, *TEXTS_AND_MODELS, *ASKED_FOR]) == names
     for plan in drawn:
         root = ET.parse(job.out / plan).getroot()
@@ -342,6 +344,26 @@ def test_water_balances_at_every_manifold(job: Job) -> None:
         assert circuit["mass_flow_kg_s"] * 4187 * spread == pytest.approx(heat, rel=0.02), circuit["number"]
 
 
+# --- setting out ------------------------------------------------------------------------------------
+
+
+def test_every_circuit_has_a_card_whose_marks_lie_on_its_pipe(job: Job) -> None:
+    circuits = list(job.each("circuits"))
+    assert [fault for circuit in circuits for fault in (*mark_faults(circuit), *bend_faults(circuit))] == []
+    page = (job.out / "setting-out.html").read_text(encoding="utf-8")
+    assert page.count('<section class="card"') == len(circuits)
+    assert all(f"{circuit['length_m']:.2f} m" in page for circuit in circuits)
+    assert len(page.encode()) < MOST_PAGE_BYTES
+
+
+def test_every_doorway_that_a_pipe_passes_is_on_its_card(job: Job) -> None:
+    if job.model.parent.name != "sample_models":
+        pytest.skip("doorways are read anew for the samples only: it takes long")
+    found = list(doorways_passed(job.model, job.results["storeys"]))
+    assert found and any(passed for _, passed, _ in found)
+    assert [row for row in found if row[1] != row[2]] == []
+
+
 # --- heating.ifc ------------------------------------------------------------------------------------
 
 
@@ -452,6 +474,11 @@ def spoil_manifold(results: dict[str, Any], **values: Any) -> None:
     next(m for s in results["storeys"] for m in s["manifolds"]).update(values)
 
 
+def spoil_card(results: dict[str, Any], row: str, **values: Any) -> None:
+    """Change the third row of a kind on the first circuit's card."""
+    next(c for s in results["storeys"] for c in s["circuits"])["setting_out"][row][2].update(values)
+
+
 Spoil = Callable[[dict[str, Any]], object]
 Check = Callable[[Job], None]
 SPOILT: list[tuple[Check, Spoil]] = [
@@ -472,6 +499,9 @@ SPOILT: list[tuple[Check, Spoil]] = [
     (test_circuits_have_all_values_in_si, lambda r: spoil_circuit(r, number="1.1")),
     (test_paths_are_as_long_as_the_pipe_less_its_risers, lambda r: spoil_circuit(r, length_m=5.0)),
     (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heat_output_w=1.0)),
+    (test_every_circuit_has_a_card_whose_marks_lie_on_its_pipe, lambda r: spoil_card(r, "steps", point=[0.0, 0.0])),
+    (test_every_circuit_has_a_card_whose_marks_lie_on_its_pipe, lambda r: spoil_card(r, "steps", at_m=0.1)),
+    (test_every_circuit_has_a_card_whose_marks_lie_on_its_pipe, lambda r: spoil_card(r, "bends", run_m=9.0)),
     (test_only_pairs_of_pipes_cross_the_joints_within_rooms, spoil_joints),
     (test_energy_closes, lambda r: spoil_circuit(r, return_temperature_c=20.0)),
     (test_screed_is_the_solid_less_studs_and_pipe, lambda r: spoil_screed(r, 1.05)),

@@ -14,14 +14,15 @@ from ufh_core.documents.coordination_bcf import write_coordination
 from ufh_core.documents.floor_section import write_floor_sections
 from ufh_core.documents.heat_demand_page import write_heat_demand_page
 from ufh_core.documents.plan_dxf import write_plan_dxf
+from ufh_core.documents.plan_pdf import write_plan
 from ufh_core.documents.plan_svg import (
     floor_file_names,
     panel_file_names,
     plan_file_names,
     surface_stems,
     write_panels_svg,
-    write_plan_svg,
 )
+from ufh_core.documents.setting_out_page import write_setting_out_page
 from ufh_core.documents.surface_picture import write_surface_picture
 from ufh_core.documents.water_charts import write_water_charts
 from ufh_core.exchange.coordinated_model import write_coordinated_model
@@ -72,12 +73,13 @@ def write_design(
     write_json(design, folder / "design.json")
     _write_commissioning(folder, extras.records_in or folder)
     write_heat_demand_page(design, folder / "heat-demand.html")
+    write_setting_out_page(design, folder / "setting-out.html")
     write_water_charts(design, folder)
     names, panels = plan_file_names(design), panel_file_names(design)
     surfaces, floors = surface_stems(design), floor_file_names(design)
     for k, storey in enumerate(design.storeys):
         progress("drawing the plans", 0.6 + 0.4 * k / len(design.storeys))
-        write_plan_svg(design, storey, folder / names[storey.storey])
+        write_plan(design, storey, folder / names[storey.storey])
         write_plan_dxf(design, storey, (folder / names[storey.storey]).with_suffix(".dxf"))
         if storey.storey in floors:
             write_floor_sections(design, storey, folder / floors[storey.storey])

@@ -31,9 +31,11 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
         "heating.ifc",
         "panels-Ground-floor.svg",
         "plan-Ground-floor.dxf",
+        "plan-Ground-floor.pdf",
         "plan-Ground-floor.svg",
         "pump-M1.svg",
         "pump-M2.svg",
+        "setting-out.html",
         "surface-Ground-floor.npz",
         "surface-Ground-floor.png",
     ]

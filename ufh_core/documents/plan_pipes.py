@@ -33,7 +33,12 @@ LEAST_SLEEVE_M = 0.03  # shorter stretches only touch a wall's corner
 
 def halves(axis: PipeAxis) -> tuple[Pieces, Pieces]:
     """The pieces of the first and the second half of `axis` by length."""
-    middle, before = axis.length_m / 2, 0.0
+    return parted(axis, axis.length_m / 2)
+
+
+def parted(axis: PipeAxis, middle: float) -> tuple[Pieces, Pieces]:
+    """The pieces of `axis` up to a way along it [m], and from there on."""
+    before = 0.0
     first: list[Straight | Arc] = []
     second: list[Straight | Arc] = []
     for piece in axis.pieces:

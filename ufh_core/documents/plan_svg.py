@@ -29,23 +29,33 @@ LONGEST_NAME = 80
 
 def write_plan_svg(design: Design, storey: StoreyDesign, path: Path, *, date: str = "") -> None:
     """Write the plan of `storey` to `path`. Raises: OutputError where it cannot be written."""
-    _write(plan_svg(drawn_plan(design, storey, date=date)), path)
+    write_text(plan_elements(drawn_plan(design, storey, date=date)), path)
 
 
 def write_panels_svg(design: Design, storey: StoreyDesign, path: Path, *, date: str = "") -> None:
     """Write the laying plan of the panels of a storey that has one. Raises: OutputError as `write_plan_svg`."""
-    _write(plan_svg(drawn_panels(design, storey, date=date)), path)
+    write_text(plan_elements(drawn_panels(design, storey, date=date)), path)
 
 
-def _write(text: str, path: Path) -> None:
+def write_text(drawing: ElementTree.Element, path: Path) -> None:
+    """Write SVG elements as a file. Raises: OutputError as `write_plan_svg`."""
     try:
-        Path(path).write_text(text, encoding="utf-8")
+        Path(path).write_text(_as_text(drawing), encoding="utf-8")
     except OSError as error:
         raise OutputError(f"{path}: the plan cannot be written ({error.strerror}); choose another folder") from error
 
 
 def plan_svg(plan: Plan) -> str:
     """The plan as SVG text, the size of its sheet."""
+    return _as_text(plan_elements(plan))
+
+
+def _as_text(root: ElementTree.Element) -> str:
+    return ElementTree.tostring(root, encoding="unicode", xml_declaration=True)
+
+
+def plan_elements(plan: Plan) -> ElementTree.Element:
+    """The plan as SVG elements; coordinates are 0.01 mm on paper."""
     config = Configuration(
         background_policy=BackgroundPolicy.WHITE, text_policy=TextPolicy.IGNORE, line_policy=LinePolicy.SOLID
     )
@@ -60,7 +70,7 @@ def plan_svg(plan: Plan) -> str:
     title = ElementTree.Element("title")
     title.text = clean(plan.title)
     root.insert(0, title)
-    return ElementTree.tostring(root, encoding="unicode", xml_declaration=True)
+    return root
 
 
 def plan_file_names(design: Design) -> dict[str, str]:

@@ -28,6 +28,7 @@ from ufh_core.exchange.panels_json import panel_rows, panel_size
 from ufh_core.exchange.pipe_run import circuit_run
 from ufh_core.exchange.plan_points import moved, path_of, turned
 from ufh_core.exchange.screed_json import screed_rows
+from ufh_core.exchange.setting_out_json import setting_out_cards, setting_out_rows
 from ufh_core.exchange.surface_json import surface_of_pipe, surface_of_room
 from ufh_core.exchange.take_off_json import take_off_rows
 from ufh_core.floor.types import BuildUp
@@ -98,6 +99,7 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
     rooms = {room.ifc_guid: room for room in own.rooms}
     turn = plan_to_storey(design.building, own)
     laid = [circuit.laid for circuit in storey.circuits]
+    cards = {card.number: _plain(setting_out_rows(card, turn)) for card in setting_out_cards(design, storey)}
     return {
         "name": own.name,
         "ifc_guid": own.ifc_guid,
@@ -111,7 +113,10 @@ def _storey(design: Design, storey: StoreyDesign) -> dict[str, Any]:
             for room in storey.rooms
         ],
         "manifolds": [_manifold(manifold, turn) for manifold in storey.manifolds],
-        "circuits": [_circuit(design, storey, circuit, turn) for circuit in storey.circuits],
+        "circuits": [
+            _circuit(design, storey, circuit, turn) | {"setting_out": cards.get(circuit.laid.number)}
+            for circuit in storey.circuits
+        ],
         "not_laid": [_not_laid(failed, turn) for failed in storey.failed],
         "build_up": {r.room: _build_up(r.build_up) for r in storey.rooms if r.build_up is not None},
         "panels": _plain(panel_size(design, storey) | panel_rows(storey.panels, turn)),
