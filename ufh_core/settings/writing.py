@@ -96,14 +96,14 @@ def _key(spec: Field[Any]) -> Iterator[str]:
     """Comment and line of one key; one without a default is a comment with an example."""
     yield f"# {_comment(spec)}"
     value = None if spec.default is MISSING else spec.default
-    yield f"# {spec.name} = {_EXAMPLES[spec.name]}" if value is None else f"{spec.name} = {_toml(value)}"
+    yield f"# {spec.name} = {_EXAMPLES[spec.name]}" if value is None else f"{spec.name} = {toml_value(value)}"
 
 
 def _table(section: str, spec: Field[Any], values: dict[str, float]) -> Iterator[str]:
     yield f"# {_comment(spec)}"
     yield f"[{section}.{spec.name}]"
     for kind, value in values.items():
-        yield f"{kind} = {_toml(value)}"
+        yield f"{kind} = {toml_value(value)}"
 
 
 def rows_of(section: type[Any], name: str) -> type[Any] | None:
@@ -139,12 +139,12 @@ def _comment(spec: Field[Any]) -> str:
     return str(meta["doc"]) + (f" ({'; '.join(inside)})" if inside else "")
 
 
-def _toml(value: Any) -> str:
+def toml_value(value: Any) -> str:
     """Write a value as TOML does."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False)
     if isinstance(value, tuple):
-        return "[" + ", ".join(_toml(item) for item in value) + "]"
+        return "[" + ", ".join(toml_value(item) for item in value) + "]"
     return repr(value)
