@@ -6,17 +6,32 @@ import bpy
 
 from . import designing, exporting, reading, settings, showing, steering
 
-CLASSES = (*reading.CLASSES, *settings.CLASSES, *designing.CLASSES, *showing.CLASSES, *steering.CLASSES,
-           *exporting.CLASSES)
+CLASSES = (
+    *reading.CLASSES,
+    *settings.CLASSES,
+    *designing.CLASSES,
+    *showing.CLASSES,
+    *steering.CLASSES,
+    *exporting.CLASSES,
+)
+
+
+def _in_menu(menu: bpy.types.Menu, _context: bpy.types.Context) -> None:
+    """The line in File > Import."""
+    menu.layout.operator(reading.WARMLOOM_OT_read_building.bl_idname, text="Building for floor heating (.ifc)")
 
 
 def register() -> None:
-    """Make the operators known."""
+    """Make the operators known, and begin to look at what is dragged."""
     for each in CLASSES:
         bpy.utils.register_class(each)
+    bpy.types.TOPBAR_MT_file_import.append(_in_menu)
+    steering.watch()
 
 
 def unregister() -> None:
-    """Take the operators away."""
+    """Take all of it away."""
+    steering.unwatch()
+    bpy.types.TOPBAR_MT_file_import.remove(_in_menu)
     for each in reversed(CLASSES):
         bpy.utils.unregister_class(each)

@@ -3,8 +3,10 @@
 from typing import Any
 
 import bpy
+from mathutils import Matrix
 from ufh_core.basis.errors import UfhError
 
+from .. import bim_layer
 from ..kept.choices import settings_of
 from ..kept.fill import take_design
 from ..kept.memory import Designed
@@ -57,8 +59,18 @@ def design_order(scene: bpy.types.Scene, storeys: tuple[str, ...]) -> desk.Order
 def show_design(scene: bpy.types.Scene, designed: Designed) -> None:
     """Show a design, in the panel and in the scene."""
     take_design(scene.warmloom, designed)
+    reading = designed.reading
     with in_scene(scene):
-        design_view.show(designed.design, designed.reading.building, name=shown_as(scene))
+        shown = design_view.show(designed.design, reading.building, name=shown_as(scene))
+        if reading.opened:
+            _move(shown, bim_layer.placement(reading.building.frame))
+
+
+def _move(shown: bpy.types.Collection, to: Matrix) -> None:
+    """Put what was drawn in the plan frame where the BIM layer shows the model."""
+    for each in shown.all_objects:
+        if each.parent is None:
+            each.matrix_basis = to @ each.matrix_basis
 
 
 class WARMLOOM_OT_stop(bpy.types.Operator):
