@@ -11,6 +11,7 @@ from typing import Any
 import bpy
 import numpy as np
 from mathutils import Matrix
+
 from ufh_core.basis.errors import UfhError
 from ufh_core.basis.frame import LocalFrame
 

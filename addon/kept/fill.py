@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
+
 from ufh_core.basis.findings import Finding
 from ufh_core.design_result import CircuitDesign, RoomStatus, StoreyDesign
 from ufh_core.documents.finding_groups import circuits_named
@@ -56,7 +57,9 @@ def _facts(record: Any, report: Any) -> None:
     """What was read, and what to ask the architect for."""
     record.facts.clear()
     record.questions.clear()
-    elements = {name: sum(s.elements.get(name, 0) for s in report.storeys) for s in report.storeys for name in s.elements}
+    elements = {
+        name: sum(s.elements.get(name, 0) for s in report.storeys) for s in report.storeys for name in s.elements
+    }
     counts = ", ".join(f"{count} {name}" for name, count in elements.items())
     storeys = ", ".join(storey.name for storey in report.storeys)
     for label, value in (("", report.title), *report.facts, ("storeys", storeys), ("elements", counts)):

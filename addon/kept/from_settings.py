@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any, get_args, get_type_hints
 
 import bpy
+
 from ufh_core.settings import RoomOverride, Settings
 
 Changed = Callable[[Any, Any], None]

@@ -154,7 +154,8 @@ SceneRecord = _group(
     "WarmloomRecord",
     "All that a scene keeps of its building and its design.",
     {
-        "model_path": _text("Model"), "shown_as": _text(), "reading_id": _text(), "design_id": _text(), "headline": _text(),
+        "model_path": _text("Model"), "shown_as": _text(), "reading_id": _text(), "design_id": _text(),
+        "headline": _text(),
         "settings_path": _text("Settings file"), "settings_text": _text(),
         "outdated": bpy.props.BoolProperty(), "opened": bpy.props.BoolProperty(),
         "basis": bpy.props.PointerProperty(type=Basis),

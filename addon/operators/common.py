@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import bpy
+
 from ufh_core.basis.errors import UfhError
 
 from ..kept.memory import Designed, Reading, recall
@@ -120,7 +121,9 @@ def reading_of(record: Any) -> Reading:
     if found is not None:
         return found
     if record.model_path:
-        raise UfhError(f"{Path(record.model_path).name} was not read since this file was opened; read the building again")
+        raise UfhError(
+            f"{Path(record.model_path).name} was not read since this file was opened; read the building again"
+        )
     raise UfhError("there is no building yet; read an IFC file first (File > Import), or load the example")
 
 

@@ -4,6 +4,7 @@ from typing import Any
 
 import bpy
 from mathutils import Matrix
+
 from ufh_core.basis.errors import UfhError
 
 from .. import bim_layer
@@ -17,7 +18,8 @@ from .common import BACKGROUND, Working, in_scene, reading_of, shown_as, taker
 
 class WARMLOOM_OT_design(Working, bpy.types.Operator):
     """Design the floor heating: heat demand, pitches, manifolds, every pipe, flows and valve settings, the order.
-    You can go on modelling meanwhile. Whatever falls short is said under Results"""
+    You can go on modelling meanwhile. Whatever falls short is said under Results
+    """
 
     bl_idname = "warmloom.design"
     bl_label = "Design"

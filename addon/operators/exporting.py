@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import Any
 
 import bpy
+
 from ufh_core.basis.errors import UfhError
 from ufh_core.design_files import Extras
 
@@ -13,7 +14,8 @@ from .common import BACKGROUND, Working, designed_of, taker
 
 class WARMLOOM_OT_write_files(Working, bpy.types.Operator):
     """Write the design into a folder, all of it or nothing: heating.ifc for the other trades, design.json, plans of
-    pipes and panels for the fitter, floors, surface temperatures, pump and heat demand, the pages for the site"""
+    pipes and panels for the fitter, floors, surface temperatures, pump and heat demand, the pages for the site
+    """
 
     bl_idname = "warmloom.write_files"
     bl_label = "Write files"

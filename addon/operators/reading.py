@@ -6,6 +6,7 @@ from typing import Any
 
 import bpy
 from bpy_extras.io_utils import ImportHelper
+
 from ufh_core.basis.errors import UfhError
 from ufh_core.samples import sample_model
 
@@ -55,7 +56,8 @@ def read_words(record: Any) -> str:
 
 class WARMLOOM_OT_read_building(Working, bpy.types.Operator, ImportHelper):
     """Read an architect's IFC file (IFC2X3, IFC4, IFC4X3, plain or zipped) for floor heating: rooms, walls, doors,
-    slabs, fixed units. What is missing and must be assumed is listed, with what to ask the architect for"""
+    slabs, fixed units. What is missing and must be assumed is listed, with what to ask the architect for
+    """
 
     bl_idname = "warmloom.read_building"
     bl_label = "Read building"

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import bpy
 from bpy_extras.io_utils import ExportHelper, ImportHelper
+
 from ufh_core.basis.errors import OutputError, UfhError
 from ufh_core.settings import Settings, changed_settings, read_settings
 
@@ -15,7 +16,8 @@ SUFFIX = ".toml"
 
 class WARMLOOM_OT_read_settings(Told, bpy.types.Operator, ImportHelper):
     """Read a settings file (TOML). It holds every setting that this panel has no room for; the panel then shows
-    the file's figures, and what you change in the panel goes before the file"""
+    the file's figures, and what you change in the panel goes before the file
+    """
 
     bl_idname = "warmloom.read_settings"
     bl_label = "Read settings file"
@@ -56,7 +58,8 @@ class WARMLOOM_OT_forget_settings(bpy.types.Operator):
 
 class WARMLOOM_OT_write_settings(Told, bpy.types.Operator, ExportHelper):
     """Write all that was decided here, with rooms' own answers and places of manifolds, into a settings file (TOML)
-    that the command line reads too"""
+    that the command line reads too
+    """
 
     bl_idname = "warmloom.write_settings"
     bl_label = "Write settings file"

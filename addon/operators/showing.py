@@ -3,6 +3,7 @@
 from typing import Any
 
 import bpy
+
 from ufh_core.basis.errors import UfhError
 
 from .. import bim_layer

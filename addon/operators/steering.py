@@ -6,6 +6,7 @@ import bpy
 import numpy as np
 from bpy.app.handlers import persistent
 from mathutils import Matrix
+
 from ufh_core.basis.errors import UfhError
 
 from ..kept.choices import place_of, place_words
@@ -55,7 +56,8 @@ def _to_plan(designed: Designed) -> Matrix:
 
 class WARMLOOM_OT_keep_manifolds(Told, bpy.types.Operator):
     """Take over where manifolds were dragged to in the scene: the next design puts each on the nearest free wall.
-    The other manifolds of that storey stay where they stand"""
+    The other manifolds of that storey stay where they stand
+    """
 
     bl_idname = "warmloom.keep_manifolds"
     bl_label = "Take over dragged manifolds"

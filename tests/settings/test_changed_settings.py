@@ -11,7 +11,9 @@ def changed() -> Settings:
     """Settings with a change of every sort: number, choice, list, table by kind, rows."""
     plain = Settings()
     rows = (
-        RoomOverride(match='Bad "gross" * \\ ö', heat=False, pitch_m=0.1, leave_out=(((0.0, 0.0), (1.0, 0.0), (1.0, 2.0)),)),
+        RoomOverride(
+            match='Bad "gross" * \\ ö', heat=False, pitch_m=0.1, leave_out=(((0.0, 0.0), (1.0, 0.0), (1.0, 2.0)),)
+        ),
         RoomOverride(match="2 Flur", indoor_c=19.5),
     )
     rooms = replace(plain.rooms, overrides=rows, indoor_c={**plain.rooms.indoor_c, "bath": 25.0, "office": 21.0})
