@@ -23,7 +23,7 @@ def lying_text(
 ) -> bpy.types.Object:
     """A text at a point, `height_m` high [m]."""
     curve = bpy.data.curves.new(names.shown_name(text), "FONT")
-    curve.body = "".join(letter if letter.isprintable() else " " for letter in text)
+    curve.body = names.one_line(text)
     curve.size, curve.align_x, curve.align_y = height_m, align, "CENTER"
     made = placed(inside, text, curve, kind, {})
     made.location = at
