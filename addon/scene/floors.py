@@ -19,6 +19,10 @@ from .objects import placed
 
 FIELD_OVER_PANEL_M = 0.002
 """The pipe lies on the panel's base; a field is drawn this much over it, so that the two can be told apart."""
+EDGE_M = 0.003
+"""Half the width of the line that shows the joint of two panels."""
+PANEL_LOOKS = ("panel", "panel piece", "panel pinned", "panel edge")
+WHOLE, CUT, PINNED, EDGE = range(4)
 FIELD_LOOKS = ("field", "other field")
 
 
@@ -38,7 +42,7 @@ def show_fields(inside: bpy.types.Collection, design: Design, storey: StoreyDesi
 
 
 def show_panels(inside: bpy.types.Collection, design: Design, storey: StoreyDesign) -> None:
-    """The laying plan of a storey as one mesh with its edges: whole panels darker than pieces, pinned ones darkest."""
+    """The laying plan of a storey as one mesh, with lines at the joints; pieces are paler, pinned ones darker."""
     if storey.panels is None:
         return
     tops = _panel_tops(storey)
@@ -46,16 +50,19 @@ def show_panels(inside: bpy.types.Collection, design: Design, storey: StoreyDesi
         return
     body, otherwise = Body(), min(tops.values())
     for piece in storey.panels.pieces:
-        body.area(piece.outline, tops.get(piece.room, otherwise), _slot(piece))
+        inner = piece.outline.buffer(-EDGE_M, join_style="mitre")
+        height = tops.get(piece.room, otherwise)
+        body.area(inner, height, _slot(piece))
+        body.area(piece.outline.difference(inner), height, EDGE)
     title = next(s.name for s in design.building.storeys if s.ifc_guid == storey.storey)
     marks = {names.STOREY: storey.storey, "ufh_panels": storey.panels.panels, "ufh_pieces": len(storey.panels.pieces)}
     made = placed(inside, f"Panels {title}", body.mesh(names.shown_name(title)), "panels", marks)
-    dressed(made, "panel", "panel piece", "panel pinned").show_wire = True
+    dressed(made, *PANEL_LOOKS)
 
 
 def _slot(piece: Piece) -> int:
     """The look of a piece: whole, cut, or to be pinned."""
-    return 2 if piece.pin else 0 if piece.whole else 1
+    return PINNED if piece.pin else WHOLE if piece.whole else CUT
 
 
 def _marks(circuit: CircuitDesign, storey: StoreyDesign, field: HeatedField) -> Mapping[str, object]:

@@ -6,6 +6,7 @@ from collections import Counter
 
 import bpy
 import numpy as np
+import shapely
 from shapely.geometry import Polygon
 
 from ufh_core.basis.findings import Finding, Severity
@@ -22,7 +23,7 @@ SIGN_M, LETTER_M, OVER_FLOOR_M = 0.14, 0.16, 0.01
 CORNERS = {Severity.ERROR: 4, Severity.WARNING: 3, Severity.NOTE: 24}
 """A square stands for an error, a triangle for a warning, a disc for a note."""
 EMPTIES = {Severity.ERROR: "CUBE", Severity.WARNING: "CONE", Severity.NOTE: "SPHERE"}
-NEAR_M, BESIDE_M = 0.3, 1.5
+NEAR_M, BESIDE_M = 0.3, 2.5
 
 
 def show_findings(inside: bpy.types.Collection, design: Design) -> None:
@@ -31,12 +32,15 @@ def show_findings(inside: bpy.types.Collection, design: Design) -> None:
     for number, finding in enumerate(design.findings, start=1):
         place = issue_place(design, finding)
         if place is not None:
-            _show_finding(inside, finding, number, place, _spot(place, taken))
+            _show_finding(inside, finding, number, place, _spot(finding, place, taken))
 
 
-def _spot(place: IssuePlace, taken: Counter[tuple[str, int, int]]) -> tuple[float, float]:
-    """Where a sign stands: at its place, or under the signs that stand there."""
-    x, y = place.middle if place.exact else (place.middle[0] - place.half_m - BESIDE_M, place.middle[1] + place.half_m)
+def _spot(finding: Finding, place: IssuePlace, taken: Counter[tuple[str, int, int]]) -> tuple[float, float]:
+    """Where a sign stands: at the finding's point, else a little under the middle of its elements."""
+    x, y = place.middle if finding.at is not None else (place.middle[0], place.middle[1] - NEAR_M)
+    if not place.exact:
+        west, _, _, north = shapely.union_all([room.outline for room in place.storey.rooms]).bounds
+        x, y = west - BESIDE_M, north
     key = (place.storey.ifc_guid, round(x / NEAR_M), round(y / NEAR_M))
     taken[key] += 1
     return x, y - (taken[key] - 1) * NEAR_M
@@ -64,6 +68,7 @@ def _show_finding(
     dressed(sign, str(finding.severity)).parent = empty
     words = lying_text(inside, title, (1.3 * SIGN_M, 0.0, 0.0), LETTER_M, "finding_words", align="LEFT")
     words[names.NUMBER], words.parent = number, empty
+    sign.show_in_front = words.show_in_front = empty.show_in_front = True
 
 
 def _sign(severity: Severity) -> Polygon:

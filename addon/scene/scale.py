@@ -31,6 +31,11 @@ def steps_of(values: NDArray[np.float32], low: float, high: float) -> NDArray[np
     return np.minimum((share * STEPS).astype(np.int32), STEPS - 1)
 
 
+def linear_light(colours: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Colours of the screen in the host's linear light, as `looks.linear`."""
+    return np.where(colours <= 0.04045, colours / 12.92, ((colours + 0.055) / 1.055) ** 2.4)
+
+
 def show_legend(
     inside: bpy.types.Collection,
     field: SurfaceField,

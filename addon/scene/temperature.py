@@ -19,7 +19,7 @@ from ufh_core.surface_field.types import SurfaceField
 
 from . import names
 from .objects import placed
-from .scale import scale_looks, show_legend, steps_of
+from .scale import linear_light, scale_looks, show_legend, steps_of
 
 MOST_CELLS = 400_000
 LEGEND_GAP_M = 0.8
@@ -36,7 +36,7 @@ def show_temperature(inside: bpy.types.Collection, design: Design, storey: Store
     heights = _floor_tops(design, storey, field)
     cell = field.cell_m * factor
     title = next(s.name for s in design.building.storeys if s.ifc_guid == storey.storey)
-    mesh = _cells(names.shown_name(title), field, cell, values, heights[rooms])
+    mesh = _cells(names.shown_name(title), field, cell, (values, rooms), heights)
     _colour(mesh, values[np.isfinite(values)], ends)
     marks = {names.STOREY: storey.storey, "ufh_cell_m": cell, "ufh_scale_c": list(ends)}
     placed(inside, f"Surface {title}", mesh, "surface", marks)
@@ -67,32 +67,37 @@ def _floor_tops(design: Design, storey: StoreyDesign, field: SurfaceField) -> ND
 
 
 def _cells(
-    name: str, field: SurfaceField, cell: float, values: NDArray[np.float32], heights: NDArray[np.float64]
+    name: str,
+    field: SurfaceField,
+    cell: float,
+    cells: tuple[NDArray[np.float32], NDArray[np.int32]],
+    heights: NDArray[np.float64],
 ) -> bpy.types.Mesh:
-    """A square for each cell with a temperature; corners of cells at one height are shared."""
+    """A square for each of the `cells` (temperatures, rooms) with a temperature, at the height of its room [m].
+
+    Corners of cells at one height are shared.
+    """
+    values, rooms = cells
     row, column = np.nonzero(np.isfinite(values))
-    levels, level = np.unique(np.round(heights[row, column], 6), return_inverse=True)
+    levels, level = np.unique(np.round(heights, 6), return_inverse=True)
     tall, wide = values.shape[0] + 1, values.shape[1] + 1
-    around = ((0, 0), (0, 1), (1, 1), (1, 0))
-    corners = np.column_stack([(level.ravel() * tall + row + down) * wide + column + along for down, along in around])
-    used, places = np.unique(corners.ravel(), return_inverse=True)
-    points = np.column_stack(
-        [
-            field.corner[0] + used % wide * cell,
-            field.corner[1] + used // wide % tall * cell,
-            levels[used // (wide * tall)],
-        ]
-    )
-    return _squares(name, points, places.ravel())
+    first = (level.ravel()[rooms[row, column]] * tall + row) * wide + column
+    corners = (first[:, None] + np.array([0, 1, wide + 1, wide])).ravel()
+    is_used = np.zeros(len(levels) * tall * wide, dtype=bool)
+    is_used[corners] = True
+    used = np.flatnonzero(is_used)
+    x, y = field.corner[0] + used % wide * cell, field.corner[1] + used // wide % tall * cell
+    points = np.column_stack([x, y, levels[used // (wide * tall)]])
+    return _squares(name, points, (np.cumsum(is_used) - 1)[corners])
 
 
 def _squares(name: str, points: NDArray[np.float64], places: NDArray[np.int64]) -> bpy.types.Mesh:
     """A mesh of squares, each by the places of four points in a row."""
     mesh = bpy.data.meshes.new(name)
     mesh.vertices.add(len(points))
-    mesh.vertices.foreach_set("co", points.astype(np.float32).ravel())
+    mesh.attributes["position"].data.foreach_set("vector", points.astype(np.float32).ravel())
     mesh.loops.add(len(places))
-    mesh.loops.foreach_set("vertex_index", places.astype(np.int32))
+    mesh.attributes[".corner_vert"].data.foreach_set("value", places.astype(np.int32))
     mesh.polygons.add(len(places) // 4)
     mesh.polygons.foreach_set("loop_start", np.arange(0, len(places), 4, dtype=np.int32))
     mesh.update(calc_edges=True)
@@ -102,10 +107,10 @@ def _squares(name: str, points: NDArray[np.float64], places: NDArray[np.int64]) 
 def _colour(mesh: bpy.types.Mesh, values: NDArray[np.float32], ends: tuple[float, float]) -> None:
     """Temperatures as values, as vertex colours and as materials of the scale."""
     mesh.attributes.new("surface_c", "FLOAT", "FACE").data.foreach_set("value", values)
-    colours = np.column_stack([coloured(values, *ends) / 255.0, np.ones(len(values))])
-    layer = mesh.color_attributes.new("surface", "BYTE_COLOR", "CORNER")
-    layer.data.foreach_set("color_srgb", np.repeat(colours, 4, axis=0).astype(np.float32).ravel())
+    colours = np.column_stack([linear_light(coloured(values, *ends) / 255.0), np.ones(len(values))])
+    layer = mesh.color_attributes.new("surface", "FLOAT_COLOR", "CORNER")
+    layer.data.foreach_set("color", np.repeat(colours, 4, axis=0).astype(np.float32).ravel())
     mesh.color_attributes.active_color = layer
     for each in scale_looks():
         mesh.materials.append(each)
-    mesh.polygons.foreach_set("material_index", steps_of(values, *ends))
+    mesh.attributes.new("material_index", "INT", "FACE").data.foreach_set("value", steps_of(values, *ends))
