@@ -34,6 +34,10 @@ class Body:
             points, faces = covered(polygon)
             self._add(np.column_stack([points, np.full(len(points), z)]), faces, slot)
 
+    def rectangle(self, box: tuple[float, float, float, float], z: float, slot: int = 0) -> None:
+        """A level rectangle (west, south, east, north) [m]."""
+        self.area(shapely.box(*box), z, slot)
+
     def upright(self, shape: BaseGeometry, low: float, high: float, slot: int = 0) -> None:
         """An upright body over a plan shape between two heights [m]."""
         for polygon in polygons(shape):

@@ -6,6 +6,7 @@ screed can be seen over it; elsewhere at the finished floor, see-through.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import bpy
@@ -22,7 +23,7 @@ from .looks import dressed
 from .objects import child, emptied, opened_root, placed
 
 LEAF_M = 0.04
-LABEL_M = 0.16
+LABEL_M = 0.20
 
 
 def show(building: Building, *, name: str) -> bpy.types.Collection:
@@ -37,7 +38,7 @@ def show(building: Building, *, name: str) -> bpy.types.Collection:
 def _show_storey(top: bpy.types.Collection, storey: Storey) -> None:
     inside = child(top, storey.name, "storey", {names.GUID: storey.ifc_guid})
     for room in storey.rooms:
-        _show_room(inside, room)
+        _show_room(inside, room, [unit for unit in storey.obstacles if _is_shown(unit)])
     ways = {opening.ifc_guid: opening for opening in storey.openings}
     tree = shapely.STRtree([opening.outline for opening in ways.values()])
     for wall in storey.walls:
@@ -54,13 +55,14 @@ def _show_storey(top: bpy.types.Collection, storey: Storey) -> None:
         _show_unit(inside, obstacle)
 
 
-def _show_room(inside: bpy.types.Collection, room: Room) -> None:
-    """A room's floor and its name over it."""
+def _show_room(inside: bpy.types.Collection, room: Room, units: Sequence[Obstacle]) -> None:
+    """A room's floor, and its name over it where no unit of the storey stands."""
     base = room.floor_m if room.slab_top_m is None else min(room.floor_m, room.slab_top_m)
     body = Body()
     body.area(room.outline, base)
     _put(inside, body, room.label, "room", room.ifc_guid, "floor" if base < room.floor_m else "floor over pipes")
-    at = shapely.point_on_surface(room.outline)
+    free = shapely.difference(room.outline, shapely.union_all([unit.outline for unit in units]))
+    at = shapely.point_on_surface(room.outline if free.is_empty else free)
     if not at.is_empty:
         text = lying_text(inside, room.label, (at.x, at.y, room.floor_m + 0.002), LABEL_M, "room_label")
         text[names.GUID] = room.ifc_guid
@@ -96,13 +98,18 @@ def _leaf(outline: Polygon) -> Polygon:
 
 
 def _show_unit(inside: bpy.types.Collection, obstacle: Obstacle) -> None:
-    """A fixed unit or a stair; what can be moved and holes in the floor are left out."""
-    if obstacle.movable or obstacle.kind == "void":
+    """A fixed unit or a stair."""
+    if not _is_shown(obstacle):
         return
     body = Body()
     body.upright(obstacle.outline, obstacle.bottom_m, obstacle.top_m)
     look = "stair" if obstacle.kind == "stair" else "unit"
     _put(inside, body, obstacle.name or obstacle.kind.title(), obstacle.kind, obstacle.ifc_guid, look)
+
+
+def _is_shown(obstacle: Obstacle) -> bool:
+    """What can be moved and holes in the floor are left out."""
+    return not obstacle.movable and obstacle.kind != "void"
 
 
 def _put(inside: bpy.types.Collection, body: Body, name: str, kind: str, guid: str, look: str) -> None:

@@ -8,7 +8,12 @@ from ufh_core.building.types import Building
 from ufh_core.design_result import Design
 
 from . import names
+from .floors import show_fields, show_panels
+from .manifolds import show_manifolds
+from .markers import show_findings
 from .objects import child, emptied, opened_root, part
+from .pipes import show_pipes
+from .temperature import show_temperature
 
 
 def show(design: Design, building: Building, *, name: str, project_guid: str = "") -> bpy.types.Collection:
@@ -21,6 +26,13 @@ def show(design: Design, building: Building, *, name: str, project_guid: str = "
     parts = {key: _opened_part(top, name, key, label) for key, label in names.PARTS}
     for collection in parts.values():
         emptied(collection)
+    for storey in design.storeys:
+        show_pipes(parts, design, storey, project_guid)
+        show_manifolds(parts["manifolds"], design, storey, project_guid)
+        show_fields(parts["fields"], design, storey, project_guid)
+        show_panels(parts["panels"], design, storey)
+        show_temperature(parts["surface"], design, storey)
+    show_findings(parts["findings"], design)
     return top
 
 

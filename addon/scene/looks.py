@@ -9,17 +9,13 @@ from __future__ import annotations
 from typing import Any
 
 import bpy
-import numpy as np
-from numpy.typing import NDArray
-
-from ufh_core.documents.surface_palette import palette
 
 from . import names
 
 Colour = tuple[float, float, float, float]
 
 COLOURS: dict[str, Colour] = {
-    "floor": (0.80, 0.80, 0.78, 1.0),
+    "floor": (0.74, 0.74, 0.73, 1.0),
     "floor over pipes": (0.80, 0.80, 0.78, 0.25),
     "wall": (0.45, 0.45, 0.46, 1.0),
     "door": (0.62, 0.50, 0.36, 1.0),
@@ -27,27 +23,27 @@ COLOURS: dict[str, Colour] = {
     "unit": (0.66, 0.64, 0.60, 1.0),
     "stair": (0.58, 0.58, 0.60, 1.0),
     "ink": (0.12, 0.12, 0.12, 1.0),
-    "flow pipe": (0.98, 0.55, 0.10, 1.0),
+    "flow pipe": (0.91, 0.38, 0.02, 1.0),
     "return pipe": (0.03, 0.22, 0.45, 1.0),
     "fitting": (0.70, 0.68, 0.62, 1.0),
     "cabinet": (0.88, 0.88, 0.86, 0.35),
-    "field": (0.96, 0.88, 0.72, 1.0),
-    "edge zone": (0.92, 0.78, 0.55, 1.0),
-    "panel": (0.34, 0.36, 0.38, 1.0),
-    "panel piece": (0.52, 0.54, 0.56, 1.0),
+    "field": (0.96, 0.94, 0.89, 1.0),
+    "other field": (0.89, 0.92, 0.91, 1.0),
+    "edge zone": (0.90, 0.85, 0.76, 1.0),
+    "panel": (0.72, 0.73, 0.74, 1.0),
+    "panel piece": (0.84, 0.85, 0.86, 1.0),
+    "panel pinned": (0.60, 0.60, 0.62, 1.0),
+    "panel edge": (0.36, 0.37, 0.38, 1.0),
     "error": (0.75, 0.05, 0.10, 1.0),
     "warning": (0.95, 0.65, 0.00, 1.0),
-    "note": (0.30, 0.45, 0.65, 1.0),
+    "note": (0.36, 0.36, 0.40, 1.0),
 }
 """Colours on the screen (sRGB) and opacity."""
-
-STEPS = 32
-"""Steps of the scale of temperatures."""
 
 
 def look(name: str) -> bpy.types.Material:
     """The material of a name in `COLOURS`, made once in a file; the user may change it."""
-    return _material(f"Warmloom {name}", COLOURS[name])
+    return material(name, COLOURS[name])
 
 
 def dressed(thing: bpy.types.Object, *looks: str) -> bpy.types.Object:
@@ -58,31 +54,20 @@ def dressed(thing: bpy.types.Object, *looks: str) -> bpy.types.Object:
     return thing
 
 
-def scale_colours() -> NDArray[np.float64]:
-    """(`STEPS`, 4) colours on the screen from cold to warm, as in the pictures of surface temperatures."""
-    chosen = palette()[np.linspace(0, len(palette()) - 1, STEPS).round().astype(int)]
-    return np.column_stack([chosen / 255.0, np.ones(STEPS)])
-
-
-def scale_looks() -> list[bpy.types.Material]:
-    """The materials of the scale, from cold to warm."""
-    rows = scale_colours().tolist()
-    return [_material(f"Warmloom scale {k + 1:02d}", (r, g, b, a)) for k, (r, g, b, a) in enumerate(rows)]
-
-
 def linear(colour: Colour) -> Colour:
     """A colour of the screen in the host's linear light. Source: IEC 61966-2-1 (sRGB)."""
     red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in colour[:3])
     return red, green, blue, colour[3]
 
 
-def _material(name: str, colour: Colour) -> bpy.types.Material:
-    """The material of a name, with the same colour in solid views and in rendered ones."""
-    found = bpy.data.materials.get(name)
+def material(name: str, colour: Colour) -> bpy.types.Material:
+    """The material of a name, made once in a file, with the same colour in solid views and in rendered ones."""
+    marked = (each for each in bpy.data.materials if each.get(names.KIND) == f"look {name}")
+    found = next(marked, None)
     if found is not None:
         return found
-    made = bpy.data.materials.new(name)
-    made[names.KIND] = "look"
+    made = bpy.data.materials.new(f"Warmloom {name}")
+    made[names.KIND] = f"look {name}"
     made.diffuse_color = linear(colour)
     made.roughness = 0.9
     _colour_nodes(made, linear(colour))

@@ -48,5 +48,9 @@ LONGEST_BYTES = 58
 
 def shown_name(text: str, otherwise: str = "unnamed") -> str:
     """A name that the host takes as it stands: printable, not empty, short enough for a running number behind it."""
-    clean = "".join(letter if letter.isprintable() else " " for letter in text).strip()
-    return clean.encode()[:LONGEST_BYTES].decode(errors="ignore").strip() or otherwise
+    return one_line(text).encode()[:LONGEST_BYTES].decode(errors="ignore").strip() or otherwise
+
+
+def one_line(text: str) -> str:
+    """A text without line breaks and anything else that cannot be printed."""
+    return "".join(letter if letter.isprintable() else " " for letter in text).strip()

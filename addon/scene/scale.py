@@ -1,0 +1,74 @@
+"""The scale of temperatures: the colours of the pictures in a few steps, and the legend beside a floor."""
+
+from __future__ import annotations
+
+import bpy
+import numpy as np
+from numpy.typing import NDArray
+
+from ufh_core.documents.surface_palette import palette
+from ufh_core.surface_field.types import SurfaceField
+
+from . import names
+from .bodies import Body
+from .lettering import lying_text
+from .looks import COLOURS, linear, material
+from .objects import placed
+
+STEPS = 32
+WIDE_M, TALL_M, LETTER_M = 0.40, 4.0, 0.24
+
+
+def scale_looks() -> list[bpy.types.Material]:
+    """Materials from cold to warm, made once in a file."""
+    chosen = palette()[np.linspace(0, len(palette()) - 1, STEPS).round().astype(int)] / 255.0
+    return [material(f"scale {k + 1:02d}", (r, g, b, 1.0)) for k, (r, g, b) in enumerate(chosen.tolist())]
+
+
+def steps_of(values: NDArray[np.float32], low: float, high: float) -> NDArray[np.int32]:
+    """The steps in which temperatures lie between `low` and `high` [°C]."""
+    share = np.clip((values - low) / (high - low), 0.0, 1.0)
+    return np.minimum((share * STEPS).astype(np.int32), STEPS - 1)
+
+
+def linear_light(colours: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Colours of the screen in the host's linear light, as `looks.linear`."""
+    return np.where(colours <= 0.04045, colours / 12.92, ((colours + 0.055) / 1.055) ** 2.4)
+
+
+def show_legend(
+    inside: bpy.types.Collection,
+    field: SurfaceField,
+    ends: tuple[float, float],
+    corner: tuple[float, float, float],
+    storey: str,
+) -> None:
+    """The scale with its degrees and the limits of the rooms; `corner` is its lower left [m], `ends` in °C."""
+    x, y, z = corner
+    low, high = ends
+    _bar(inside, corner, storey)
+    right = x + WIDE_M + 0.5 * LETTER_M
+
+    def height_of(degree: float) -> float:
+        return y + TALL_M * (degree - low) / (high - low)
+
+    lines = [("surface, °C", (x, y + TALL_M + 1.2 * LETTER_M, z))]
+    step = 1 if high - low <= 16 else 2
+    lines += [(f"{degree}", (right, height_of(degree), z)) for degree in range(int(low), int(high) + 1, step)]
+    limits = sorted({room.limit_c for room in field.rooms if low <= room.limit_c <= high})
+    lines += [(f"- limit {limit:.0f}", (right + 1.6 * LETTER_M, height_of(limit), z)) for limit in limits]
+    for text, at in lines:
+        lying_text(inside, text, at, LETTER_M, "legend", align="LEFT")[names.STOREY] = storey
+
+
+def _bar(inside: bpy.types.Collection, corner: tuple[float, float, float], storey: str) -> None:
+    """The colours one over the other on a dark ground that shows as a rim."""
+    x, y, z = corner
+    body, rim = Body(), 0.02
+    body.rectangle((x - rim, y - rim, x + WIDE_M + rim, y + TALL_M + rim), z - 0.002, STEPS)
+    for k in range(STEPS):
+        body.rectangle((x, y + TALL_M * k / STEPS, x + WIDE_M, y + TALL_M * (k + 1) / STEPS), z, k)
+    made = placed(inside, "Scale", body.mesh("Scale"), "legend", {names.STOREY: storey})
+    for each in [*scale_looks(), material("ink", COLOURS["ink"])]:
+        made.data.materials.append(each)
+    made.color = linear(COLOURS["ink"])
