@@ -16,6 +16,7 @@ from ufh_core.basis.errors import UfhError
 from ufh_core.basis.frame import LocalFrame
 
 from .kept.memory import recall
+from .scene import clear
 
 LAYER = "bonsai"
 _registered: list[type] = []
@@ -106,6 +107,7 @@ def _write(context: bpy.types.Context) -> str:
         _let_go(element)
     added = write_into(designed.design, model)
     _show_new(model, added)
+    clear(record.shown_as)  # what was drawn is now in the model itself
     return f"{len(added)} elements added to the open model; save it there to keep them"
 
 

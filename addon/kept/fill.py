@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 
 from ufh_core.basis.findings import Finding
-from ufh_core.design_result import CircuitDesign, RoomStatus, StoreyDesign
+from ufh_core.design_result import CircuitDesign, Design, RoomStatus, StoreyDesign
 from ufh_core.documents.finding_groups import circuits_named
 from ufh_core.documents.summary import why_not_carried
+from ufh_core.exchange.pipe_run import circuit_run
 
 from .choices import place_words
 from .memory import Designed, Reading, remember
@@ -131,15 +132,17 @@ def _manifolds(record: Any, designed: Designed) -> None:
 def _circuits(record: Any, design: Any) -> None:
     rooms = {room.ifc_guid: room.label for storey in design.building.storeys for room in storey.rooms}
     record.circuits.clear()
-    for circuit in (c for storey in design.storeys for c in storey.circuits):
-        _add(record.circuits, **_circuit(circuit, rooms))
+    for storey in design.storeys:
+        for circuit in storey.circuits:
+            _add(record.circuits, **_circuit(design, storey, circuit, rooms))
 
 
-def _circuit(circuit: CircuitDesign, rooms: dict[str, str]) -> dict[str, Any]:
+def _circuit(design: Design, storey: StoreyDesign, circuit: CircuitDesign, rooms: dict[str, str]) -> dict[str, Any]:
+    """One circuit; its length is that of the pipe as drawn, as in heating.ifc and design.json."""
     return {
         "label": circuit.laid.number,
         "rooms": ", ".join(rooms[guid] for guid in circuit.laid.rooms),
-        "length_m": circuit.laid.length_m,
+        "length_m": circuit_run(design, storey, circuit).length_m,
         "volume_flow": circuit.flow.volume_flow,
         "setting": circuit.valve_setting,
         "drop_pa": circuit.flow.pressure_drop_pa,

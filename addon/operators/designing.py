@@ -63,7 +63,12 @@ def show_design(scene: bpy.types.Scene, designed: Designed) -> None:
     take_design(scene.warmloom, designed)
     reading = designed.reading
     with in_scene(scene):
-        shown = design_view.show(designed.design, reading.building, name=shown_as(scene))
+        shown = design_view.show(
+            designed.design,
+            reading.building,
+            name=shown_as(scene),
+            project_guid=reading.building.project_guid,
+        )
         if reading.opened:
             _move(shown, bim_layer.placement(reading.building.frame))
 

@@ -1,57 +1,43 @@
 """Steering: a manifold that was dragged stays where it was put, and the pipes are laid again from there."""
 
-from collections.abc import Iterator
-
 import bpy
 import numpy as np
 from bpy.app.handlers import persistent
-from mathutils import Matrix
 
 from ufh_core.basis.errors import UfhError
 
-from ..kept.choices import place_of, place_words
+from .. import bim_layer
+from ..kept.choices import place_words
 from ..kept.memory import Designed, recall
-from ..scene import names, part
+from ..scene import manifolds, names, part
 from ..work import desk
 from .common import Told, designed_of
 
-MOVED_M = 0.02
-"""A manifold that stands nearer to where it was designed was not dragged."""
 SETTLE_S = 0.7
 """How long a manifold must lie still before the pipes are laid again."""
-
-
-def handles(scene: bpy.types.Scene) -> dict[str, bpy.types.Object]:
-    """The empties by which manifolds are dragged, by the manifold's name."""
-    shown = part(scene.warmloom.shown_as, "manifolds")
-    found = shown.objects if shown is not None else ()
-    return {each[names.NUMBER]: each for each in found if each.type == "EMPTY" and names.NUMBER in each}
 
 
 def dragged(scene: bpy.types.Scene) -> dict[str, tuple[float, float]]:
     """Places in the model's plan [m] of manifolds that stand elsewhere than designed, by name."""
     designed = recall(scene.warmloom.design_id)
-    empties = handles(scene) if designed is not None else {}
-    rows = {row.label: row for row in scene.warmloom.manifolds if row.at}
-    places = {name: _in_model(each, designed) for name, each in empties.items() if name in rows}
-    return {name: at for name, at in places.items() if np.hypot(*np.subtract(at, place_of(rows[name].at))) > MOVED_M}
+    if designed is None:
+        return {}
+    if designed.reading.opened:
+        return _dragged_in_layer(scene, designed)
+    return {each.name: each.at_world for each in manifolds.moved(scene.warmloom.shown_as)}
 
 
-def _in_model(empty: bpy.types.Object, designed: Designed) -> tuple[float, float]:
-    """Where an empty stands in the model's plan [m]."""
-    building = designed.reading.building
-    where = _to_plan(designed) @ empty.matrix_basis.translation
-    x, y = building.frame.to_world(np.array([[where.x, where.y]]))[0]
-    return float(x), float(y)
-
-
-def _to_plan(designed: Designed) -> Matrix:
-    """From the scene to the plan frame."""
-    if not designed.reading.opened:
-        return Matrix.Identity(4)
-    from .. import bim_layer
-
-    return bim_layer.placement(designed.reading.building.frame).inverted()
+def _dragged_in_layer(scene: bpy.types.Scene, designed: Designed) -> dict[str, tuple[float, float]]:
+    """The same where the BIM layer says where the model lies in the scene."""
+    shown, frame = part(scene.warmloom.shown_as, "manifolds"), designed.reading.building.frame
+    to_plan = bim_layer.placement(frame).inverted()
+    found = {}
+    for empty in (each for each in (shown.objects if shown else ()) if manifolds.PLACE in each):
+        at = to_plan @ empty.matrix_basis.translation
+        if np.hypot(at.x - empty[manifolds.PLACE][0], at.y - empty[manifolds.PLACE][1]) > manifolds.MOVED_M:
+            x, y = frame.to_world(np.array([[at.x, at.y]]))[0]
+            found[empty[names.NUMBER]] = (float(x), float(y))
+    return found
 
 
 class WARMLOOM_OT_keep_manifolds(Told, bpy.types.Operator):
@@ -106,32 +92,43 @@ class WARMLOOM_OT_free_manifolds(bpy.types.Operator):
 def _scene_changed(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
     """Look whether a manifold was dragged, when it has lain still for a while."""
     record = scene.warmloom
-    if not (record.follow and record.design_id) or desk.running() or bpy.app.background:
+    if not (record.follow and record.design_id and _on_screen()) or desk.running():
         return
-    if any(_is_handle(update.id) for update in depsgraph.updates if update.is_updated_transform):
-        if bpy.app.timers.is_registered(_design_again):
-            bpy.app.timers.unregister(_design_again)
-        bpy.app.timers.register(_design_again, first_interval=SETTLE_S)
+    if any(_is_manifold(update.id) for update in depsgraph.updates if update.is_updated_transform):
+        _forget_timer()
+        bpy.app.timers.register(design_again, first_interval=SETTLE_S)
 
 
-def _is_handle(changed: bpy.types.ID) -> bool:
-    return isinstance(changed, bpy.types.Object) and changed.type == "EMPTY" and names.NUMBER in changed
+def _on_screen() -> bool:
+    return not bpy.app.background
 
 
-def _design_again() -> None:
+def _is_manifold(changed: bpy.types.ID) -> bool:
+    """Whether it is a manifold's handle or its body."""
+    return isinstance(changed, bpy.types.Object) and (
+        manifolds.PLACE in changed or changed.get(names.KIND) == "manifold_body"
+    )
+
+
+def design_again() -> None:
     """Take over what was dragged and design again, in every scene that wants it."""
-    for window, scene in _followed():
-        moved = dragged(scene)
+    for window in bpy.context.window_manager.windows:
+        scene = window.scene
+        moved = dragged(scene) if scene.warmloom.follow else {}
         if moved and not desk.running():
             keep(scene, moved)
-            with bpy.context.temp_override(window=window, scene=scene):
-                bpy.ops.warmloom.design("INVOKE_DEFAULT")
+            design_where_dragged(window, scene)
 
 
-def _followed() -> Iterator[tuple[bpy.types.Window, bpy.types.Scene]]:
-    for window in bpy.context.window_manager.windows:
-        if window.scene.warmloom.follow:
-            yield window, window.scene
+def design_where_dragged(window: bpy.types.Window, scene: bpy.types.Scene) -> None:
+    """Begin the design in the background."""
+    with bpy.context.temp_override(window=window, scene=scene):
+        bpy.ops.warmloom.design("INVOKE_DEFAULT")
+
+
+def _forget_timer() -> None:
+    if bpy.app.timers.is_registered(design_again):
+        bpy.app.timers.unregister(design_again)
 
 
 def watch() -> None:
@@ -143,8 +140,7 @@ def unwatch() -> None:
     """Stop looking."""
     if _scene_changed in bpy.app.handlers.depsgraph_update_post:
         bpy.app.handlers.depsgraph_update_post.remove(_scene_changed)
-    if bpy.app.timers.is_registered(_design_again):
-        bpy.app.timers.unregister(_design_again)
+    _forget_timer()
 
 
 CLASSES = (WARMLOOM_OT_keep_manifolds, WARMLOOM_OT_free_manifolds)

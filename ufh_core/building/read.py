@@ -184,4 +184,5 @@ def _building(source: ModelFile, plan: Plan, storeys: tuple[Storey, ...], findin
         findings=findings,
         file_digest=source.digest,
         outdoor_c=outdoor,
+        project_guid=project.GlobalId,
     )

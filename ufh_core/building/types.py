@@ -220,6 +220,7 @@ class Building:
     findings: tuple[Finding, ...] = ()
     file_digest: str = ""
     outdoor_c: float | None = None
+    project_guid: str = ""
 
     def room(self, ifc_guid: str) -> Room:
         """The room of a GlobalId."""
