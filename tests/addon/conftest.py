@@ -7,13 +7,16 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from importlib.util import find_spec
 from pathlib import Path
 from types import ModuleType, SimpleNamespace
 from typing import Any
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[2]
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parents[1]
+collect_ignore = [] if find_spec("bpy") else [p.name for p in HERE.glob("*.py") if not p.name.startswith("test_")]
 
 
 @pytest.fixture
