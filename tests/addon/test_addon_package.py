@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import sysconfig
 import tomllib
 import zipfile
 from pathlib import Path
@@ -75,7 +76,7 @@ def test_a_user_s_day_in_an_empty_profile(extension: Path, tmp_path: Path) -> No
     bare, profile = tmp_path / "bare", tmp_path / "profile"
     bare.mkdir()
     profile.mkdir()
-    installed = Path(bpy.__file__).resolve().parents[1]
+    installed = Path(sysconfig.get_paths()["platlib"])
     for name in HOST_BRINGS:
         if (installed / name).exists():
             (bare / name).symlink_to(installed / name)
