@@ -19,7 +19,7 @@ from ufh_core.surface_field.types import SurfaceField
 
 from . import names
 from .objects import placed
-from .scale import linear_light, scale_looks, show_legend, steps_of
+from .scale import scale_looks, show_legend, steps_of, with_vertex_colours
 
 MOST_CELLS = 400_000
 LEGEND_GAP_M = 0.8
@@ -107,10 +107,7 @@ def _squares(name: str, points: NDArray[np.float64], places: NDArray[np.int64]) 
 def _colour(mesh: bpy.types.Mesh, values: NDArray[np.float32], ends: tuple[float, float]) -> None:
     """Temperatures as values, as vertex colours and as materials of the scale."""
     mesh.attributes.new("surface_c", "FLOAT", "FACE").data.foreach_set("value", values)
-    colours = np.column_stack([linear_light(coloured(values, *ends) / 255.0), np.ones(len(values))])
-    layer = mesh.color_attributes.new("surface", "FLOAT_COLOR", "CORNER")
-    layer.data.foreach_set("color", np.repeat(colours, 4, axis=0).astype(np.float32).ravel())
-    mesh.color_attributes.active_color = layer
+    with_vertex_colours(mesh, coloured(values, *ends) / 255.0)
     for each in scale_looks():
         mesh.materials.append(each)
     mesh.attributes.new("material_index", "INT", "FACE").data.foreach_set("value", steps_of(values, *ends))
