@@ -10,9 +10,6 @@ from . import names
 from .looks import dressed
 from .objects import placed
 
-BOLDER = 0.015
-"""How far letters grow beyond their outline, by their height: thin ones are lost over pipes."""
-
 
 def lying_text(
     inside: bpy.types.Collection,
@@ -28,7 +25,6 @@ def lying_text(
     curve = bpy.data.curves.new(names.shown_name(text), "FONT")
     curve.body = names.one_line(text)
     curve.size, curve.align_x, curve.align_y = height_m, align, "CENTER"
-    curve.offset = BOLDER * height_m
     made = placed(inside, text, curve, kind, {})
     made.location = at
     return dressed(made, look)
