@@ -6,17 +6,20 @@ import bpy
 import numpy as np
 from numpy.typing import NDArray
 
+from ufh_core.building.types import Storey
 from ufh_core.documents.surface_palette import palette
-from ufh_core.surface_field.types import SurfaceField
+from ufh_core.surface_field.types import RoomSurface, SurfaceField
 
 from . import names
 from .bodies import Body
-from .lettering import lying_text
-from .looks import COLOURS, linear, material
-from .objects import placed
+from .lettering import lying_text, spot_for_name
+from .looks import COLOURS, dressed, linear, material
+from .objects import marked, placed
 
 STEPS = 32
 WIDE_M, TALL_M, LETTER_M = 0.40, 4.0, 0.24
+FIGURE_M, LETTER_WIDE = 0.16, 0.56
+"""Height of figures [m], and the greatest mean width of a letter by its height."""
 
 
 def scale_colours() -> NDArray[np.float64]:
@@ -71,6 +74,22 @@ def show_legend(
     lines += [(f"- limit {limit:.0f}", (right + 1.6 * LETTER_M, height_of(limit), z)) for limit in limits]
     for text, at in lines:
         lying_text(inside, text, at, LETTER_M, "legend", align="LEFT")[names.STOREY] = storey
+
+
+def show_figures(inside: bpy.types.Collection, storey: Storey, room: RoomSurface, height_m: float) -> None:
+    """A room's name, mean and peak [°C] on a pale ground, over its name on the building's floor."""
+    own = next(each for each in storey.rooms if each.ifc_guid == room.room)
+    spot = spot_for_name(storey, own)
+    if spot is None:
+        return
+    label, lines = names.one_line(own.label), [f"mean {room.mean_c:.1f} °C", f"peak {room.peak_c:.1f} °C"]
+    wide, tall = FIGURE_M * LETTER_WIDE * max(map(len, (label, *lines))) / 2, 0.6 * FIGURE_M * (len(lines) + 1.4)
+    body, (x, y) = Body(), spot
+    body.rectangle((x - wide, y - tall, x + wide, y + tall), height_m + 0.005)
+    marks = {names.STOREY: storey.ifc_guid, "ufh_room": room.room}
+    dressed(placed(inside, label, body.mesh("Figures"), "figures_ground", marks), "paper")
+    text = "\n".join([label, *lines])
+    marked(lying_text(inside, text, (x, y, height_m + 0.008), FIGURE_M, "figures"), "figures", marks)
 
 
 def _bar(inside: bpy.types.Collection, corner: tuple[float, float, float], storey: str) -> None:

@@ -164,6 +164,9 @@ def test_every_cell_shows_its_temperature_at_its_place(design: Design, shown: bp
     wanted = np.array([tops[guid] for guid in field.floors])[field.room_index[row, column]]
     assert middles[:, 2] == pytest.approx(wanted, abs=1e-4)
     assert area(mesh) == pytest.approx(count * field.cell_m**2, rel=1e-3)
+    normals = np.empty(count * 3, dtype=np.float32)
+    mesh.polygons.foreach_get("normal", normals)
+    assert normals[2::3].min() > 0.99
 
 
 def test_colours_of_cells_darken_with_their_temperature(design: Design, shown: bpy.types.Collection) -> None:
@@ -200,6 +203,25 @@ def test_the_legend_says_the_degrees_of_the_scale(design: Design, shown: bpy.typ
     assert words[f"{low:.0f}"].y == pytest.approx(bottom, abs=1e-4)
     assert words[f"{high:.0f}"].y == pytest.approx(top, abs=1e-4)
     assert scale[:, 0].min() > corners(floor.data)[:, 0].max() + 0.2
+
+
+def test_rooms_show_their_figures_on_a_ground_that_holds_them(design: Design, shown: bpy.types.Collection) -> None:
+    show_part("bungalow", "surface", True)
+    bpy.context.view_layer.update()
+    rooms = {r.room: r for r in design.storeys[0].surface.rooms}
+    labels = {r.ifc_guid: r.label for r in design.building.storeys[0].rooms}
+    outlines = {r.ifc_guid: r.outline for r in design.building.storeys[0].rooms}
+    words = {o["ufh_room"]: o for o in of_kind(shown.all_objects, "figures")}
+    grounds = {o["ufh_room"]: o for o in of_kind(shown.all_objects, "figures_ground")}
+    assert set(words) == set(grounds) == set(rooms)
+    for guid, room in rooms.items():
+        figures = [f"mean {room.mean_c:.1f} °C", f"peak {room.peak_c:.1f} °C"]
+        assert words[guid].data.body.split("\n") == [labels[guid], *figures]
+        assert outlines[guid].contains(shapely.Point(words[guid].location[:2]))
+        ground = corners(grounds[guid].data)
+        assert (np.array(words[guid].dimensions[:2]) <= np.ptp(ground, axis=0)[:2]).all()
+        assert ground.mean(axis=0)[:2] == pytest.approx(words[guid].location[:2], abs=1e-4)
+        assert words[guid].dimensions.x > 0.3 < words[guid].dimensions.y
 
 
 def test_coarser_cells_lose_no_hot_place() -> None:
