@@ -7,6 +7,8 @@ export. `kept` is what the .blend keeps, `work` what runs beside the modeller, `
 
 from __future__ import annotations
 
+import atexit
+
 from . import bim_layer, operators, panel
 from .kept import memory, properties
 from .work import desk
@@ -18,10 +20,12 @@ def register() -> None:
     operators.register()
     panel.register()
     bim_layer.register()
+    atexit.register(desk.clear)
 
 
 def unregister() -> None:
     """Switch it off: what runs is ended, results are forgotten; what a scene shows stays in its file."""
+    atexit.unregister(desk.clear)
     desk.clear()
     memory.forget_all()
     bim_layer.unregister()

@@ -3,7 +3,6 @@
 The layer's modules are imported when they are needed, because it may be switched on after this add-on.
 """
 
-import importlib.util
 import sys
 from pathlib import Path
 from typing import Any
@@ -23,13 +22,13 @@ _registered: list[type] = []
 
 
 def present() -> bool:
-    """Whether the BIM layer is there."""
-    if LAYER in sys.modules:
-        return True
-    try:
-        return importlib.util.find_spec(LAYER) is not None
-    except (ImportError, ValueError):
-        return False
+    """Whether the BIM layer is switched on; only looks, because panels ask at every drawing."""
+    return LAYER in sys.modules
+
+
+def ready() -> bool:
+    """Whether the open model can be written into."""
+    return present() and bool(_registered)
 
 
 def save_copy(path: Path) -> str:

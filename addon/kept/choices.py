@@ -90,11 +90,14 @@ def place_words(point: tuple[float, float]) -> str:
 
 
 def _places(record: Any, of_file: tuple[ManifoldPlace, ...]) -> tuple[ManifoldPlace, ...]:
-    """Places of manifolds: those that stay where they stand go before the file's of the same name."""
-    kept = [
-        ManifoldPlace(name=row.label, at=place_of(row.at), storey=row.storey)
-        for row in record.manifolds
-        if row.fixed and row.at
-    ]
+    """Places of manifolds: those that stay where they stand, in place of the file's of the same name."""
+    files = {place.name: place for place in of_file}
+    kept = [_place(row, files.get(row.place or row.label)) for row in record.manifolds if row.fixed and row.at]
     names = {place.name for place in kept}
     return (*(place for place in of_file if place.name not in names), *kept)
+
+
+def _place(row: Any, of_file: ManifoldPlace | None) -> ManifoldPlace:
+    """Where a manifold stays; which rooms it serves is as the file says."""
+    serves = of_file.serves if of_file is not None else None
+    return ManifoldPlace(name=row.place or row.label, at=place_of(row.at), storey=row.storey, serves=serves)

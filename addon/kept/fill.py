@@ -104,15 +104,14 @@ def _room_as_designed(row: Any, room: Any, storey: StoreyDesign) -> None:
 
 
 def _manifolds(record: Any, designed: Designed) -> None:
-    """Manifolds with their places in the model's plan; one that stays where it is keeps its mark."""
-    fixed = {(row.storey, row.label) for row in record.manifolds if row.fixed}
+    """Manifolds with their places in the model's plan; one that stands at a place that was fixed keeps its mark."""
+    fixed = {(row.storey, row.place or row.label) for row in record.manifolds if row.fixed}
     building = designed.reading.building
     rooms = {room.ifc_guid: room.label for storey in building.storeys for room in storey.rooms}
     record.manifolds.clear()
     for storey, lines in zip(designed.design.storeys, designed.summary.storeys, strict=True):
         for each, line in zip(storey.manifolds, lines.manifolds, strict=True):
             x, y = building.frame.to_world(np.array([each.manifold.position]))[0]
-            name = each.manifold.place or each.manifold.name
             _add(
                 record.manifolds,
                 label=line.name,
@@ -125,7 +124,8 @@ def _manifolds(record: Any, designed: Designed) -> None:
                 pump_pa=line.pump_pa,
                 pipe_m=line.pipe_m,
                 at=place_words((float(x), float(y))),
-                fixed=(lines.name, name) in fixed or (lines.name, line.name) in fixed,
+                place=each.manifold.place,
+                fixed=(lines.name, each.manifold.place) in fixed,
             )
 
 

@@ -113,7 +113,7 @@ ManifoldRow = _group(
     {
         "label": _text(), "storey": _text(), "room": _text(), "circuits": bpy.props.IntProperty(),
         "flow_c": _number(), "return_c": _number(), "volume_flow": _number(), "pump_pa": _number(),
-        "pipe_m": _number(), "guid": _text(), "at": _text(),
+        "pipe_m": _number(), "guid": _text(), "place": _text(), "at": _text(),
         "fixed": bpy.props.BoolProperty(
             name="Stays here",
             description="The next design puts this manifold on the free wall nearest to where it now stands. "

@@ -36,13 +36,15 @@ class Told:
 class Working(Told):
     """Operators that give an order to the desk; `order(context)` makes it, `done(context)` says what came of it."""
 
+    _timer: Any = None
+
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Start the work, or do all of it where nobody watches."""
         try:
             if not self.background:
                 return self._here(context)
             desk.begin(self.order(context))
-            if bpy.app.background:
+            if not on_screen():
                 return self._after(context, desk.finish())
         except UfhError as error:
             return self.told(error)
@@ -92,6 +94,11 @@ class Working(Told):
 
     def _forget_timer(self, context: bpy.types.Context) -> None:
         context.window_manager.event_timer_remove(self._timer)
+
+
+def on_screen() -> bool:
+    """Whether the host has a window, so that somebody can go on working."""
+    return not bpy.app.background
 
 
 def redraw(context: bpy.types.Context) -> None:

@@ -24,6 +24,7 @@ class WARMLOOM_OT_write_files(Working, bpy.types.Operator):
     directory: bpy.props.StringProperty(
         name="Folder", description="Folder for the files; empty for the one in the panel", subtype="DIR_PATH"
     )
+    written = ""
     background: bpy.props.BoolProperty(name="In the background", description=BACKGROUND, default=True)
 
     def order(self, context: bpy.types.Context) -> desk.Order:

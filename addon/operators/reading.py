@@ -65,7 +65,9 @@ class WARMLOOM_OT_read_building(Working, bpy.types.Operator, ImportHelper):
 
     filename_ext = ".ifc"
     filter_glob: bpy.props.StringProperty(default="*.ifc;*.ifczip", options={"HIDDEN"})
-    filepath: bpy.props.StringProperty(name="Model", description="The architect's model", subtype="FILE_PATH")
+    filepath: bpy.props.StringProperty(
+        name="Model", description="The architect's model", subtype="FILE_PATH", options={"SKIP_SAVE"}
+    )
     background: bpy.props.BoolProperty(name="In the background", description=BACKGROUND, default=True)
 
     def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:

@@ -11,6 +11,7 @@ from ..kept.choices import place_words
 from ..kept.memory import Designed, recall
 from ..scene import manifolds, names, part
 from ..work import desk
+from . import common
 from .common import Told, designed_of
 
 SETTLE_S = 0.7
@@ -92,15 +93,11 @@ class WARMLOOM_OT_free_manifolds(bpy.types.Operator):
 def _scene_changed(scene: bpy.types.Scene, depsgraph: bpy.types.Depsgraph) -> None:
     """Look whether a manifold was dragged, when it has lain still for a while."""
     record = scene.warmloom
-    if not (record.follow and record.design_id and _on_screen()) or desk.running():
+    if not (record.follow and record.design_id and common.on_screen()) or desk.running():
         return
     if any(_is_manifold(update.id) for update in depsgraph.updates if update.is_updated_transform):
         _forget_timer()
         bpy.app.timers.register(design_again, first_interval=SETTLE_S)
-
-
-def _on_screen() -> bool:
-    return not bpy.app.background
 
 
 def _is_manifold(changed: bpy.types.ID) -> bool:

@@ -83,7 +83,7 @@ class WARMLOOM_PT_export(Sidebar, bpy.types.Panel):
         for name in ("folder", "merge", "panel_parts", "issues"):
             layout.prop(record, name)
         layout.operator("warmloom.write_files", icon="EXPORT")
-        if record.opened and bim_layer.present():
+        if record.opened and bim_layer.ready():
             layout.operator("warmloom.write_into_model", icon="FILE_TICK")
         working(layout)
 

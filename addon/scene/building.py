@@ -6,7 +6,6 @@ screed can be seen over it; elsewhere at the finished floor, see-through.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from itertools import pairwise
 
 import bpy
@@ -18,7 +17,7 @@ from ufh_core.building.types import Building, Obstacle, Opening, Room, Storey, W
 
 from . import names
 from .bodies import Body
-from .lettering import lying_text
+from .lettering import is_shown, lying_text, spot_for_name
 from .looks import dressed
 from .objects import child, emptied, opened_root, placed
 
@@ -38,7 +37,7 @@ def show(building: Building, *, name: str) -> bpy.types.Collection:
 def _show_storey(top: bpy.types.Collection, storey: Storey) -> None:
     inside = child(top, storey.name, "storey", {names.GUID: storey.ifc_guid})
     for room in storey.rooms:
-        _show_room(inside, room, [unit for unit in storey.obstacles if _is_shown(unit)])
+        _show_room(inside, storey, room)
     ways = {opening.ifc_guid: opening for opening in storey.openings}
     tree = shapely.STRtree([opening.outline for opening in ways.values()])
     for wall in storey.walls:
@@ -55,16 +54,15 @@ def _show_storey(top: bpy.types.Collection, storey: Storey) -> None:
         _show_unit(inside, obstacle)
 
 
-def _show_room(inside: bpy.types.Collection, room: Room, units: Sequence[Obstacle]) -> None:
-    """A room's floor, and its name over it where no unit of the storey stands."""
+def _show_room(inside: bpy.types.Collection, storey: Storey, room: Room) -> None:
+    """A room's floor, and its name over it."""
     base = room.floor_m if room.slab_top_m is None else min(room.floor_m, room.slab_top_m)
     body = Body()
     body.area(room.outline, base)
     _put(inside, body, room.label, "room", room.ifc_guid, "floor" if base < room.floor_m else "floor over pipes")
-    free = shapely.difference(room.outline, shapely.union_all([unit.outline for unit in units]))
-    at = shapely.point_on_surface(room.outline if free.is_empty else free)
-    if not at.is_empty:
-        text = lying_text(inside, room.label, (at.x, at.y, room.floor_m + 0.002), LABEL_M, "room_label")
+    at = spot_for_name(storey, room)
+    if at is not None:
+        text = lying_text(inside, room.label, (*at, room.floor_m + 0.002), LABEL_M, "room_label")
         text[names.GUID] = room.ifc_guid
 
 
@@ -99,17 +97,12 @@ def _leaf(outline: Polygon) -> Polygon:
 
 def _show_unit(inside: bpy.types.Collection, obstacle: Obstacle) -> None:
     """A fixed unit or a stair."""
-    if not _is_shown(obstacle):
+    if not is_shown(obstacle):
         return
     body = Body()
     body.upright(obstacle.outline, obstacle.bottom_m, obstacle.top_m)
     look = "stair" if obstacle.kind == "stair" else "unit"
     _put(inside, body, obstacle.name or obstacle.kind.title(), obstacle.kind, obstacle.ifc_guid, look)
-
-
-def _is_shown(obstacle: Obstacle) -> bool:
-    """What can be moved and holes in the floor are left out."""
-    return not obstacle.movable and obstacle.kind != "void"
 
 
 def _put(inside: bpy.types.Collection, body: Body, name: str, kind: str, guid: str, look: str) -> None:

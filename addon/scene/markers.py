@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections.abc import Sequence
 
 import bpy
 import numpy as np
@@ -23,27 +23,39 @@ SIGN_M, LETTER_M, OVER_FLOOR_M = 0.14, 0.16, 0.01
 CORNERS = {Severity.ERROR: 4, Severity.WARNING: 3, Severity.NOTE: 24}
 """A square stands for an error, a triangle for a warning, a disc for a note."""
 EMPTIES = {Severity.ERROR: "CUBE", Severity.WARNING: "CONE", Severity.NOTE: "SPHERE"}
-NEAR_M, BESIDE_M = 0.3, 2.5
+NEAR_M, SAME_M, BESIDE_M = 0.3, 0.01, 2.5
+
+Spot = tuple[float, float]
 
 
 def show_findings(inside: bpy.types.Collection, design: Design) -> None:
     """Every finding of a design, by its number in it; what is of no one place stands beside its storey."""
-    taken: Counter[tuple[str, int, int]] = Counter()
-    for number, finding in enumerate(design.findings, start=1):
-        place = issue_place(design, finding)
+    numbered = [(number, finding, issue_place(design, finding)) for number, finding in enumerate(design.findings, 1)]
+    taken: dict[str, list[Spot]] = {}
+    for number, finding, place in sorted(numbered, key=lambda each: each[1].at is None):
         if place is not None:
-            _show_finding(inside, finding, number, place, _spot(finding, place, taken))
+            spots = taken.setdefault(place.storey.ifc_guid, [])
+            spots.append(_free(finding, _wanted(finding, place), spots))
+            _show_finding(inside, finding, number, place, spots[-1])
 
 
-def _spot(finding: Finding, place: IssuePlace, taken: Counter[tuple[str, int, int]]) -> tuple[float, float]:
-    """Where a sign stands: at the finding's point, else a little under the middle of its elements."""
-    x, y = place.middle if finding.at is not None else (place.middle[0], place.middle[1] - NEAR_M)
-    if not place.exact:
-        west, _, _, north = shapely.union_all([room.outline for room in place.storey.rooms]).bounds
-        x, y = west - BESIDE_M, north
-    key = (place.storey.ifc_guid, round(x / NEAR_M), round(y / NEAR_M))
-    taken[key] += 1
-    return x, y - (taken[key] - 1) * NEAR_M
+def _wanted(finding: Finding, place: IssuePlace) -> Spot:
+    """A finding's own point; else a little under the middle of its elements, clear of a room's name; else beside."""
+    if finding.at is not None:
+        return finding.at
+    if place.exact:
+        return place.middle[0], place.middle[1] - NEAR_M
+    west, _, _, north = shapely.union_all([room.outline for room in place.storey.rooms]).bounds
+    return west - BESIDE_M, north
+
+
+def _free(finding: Finding, wanted: Spot, taken: Sequence[Spot]) -> Spot:
+    """The wanted spot, or the next below it that is free; points of findings only give way to the same point."""
+    x, y = wanted
+    near = SAME_M if finding.at is not None else 0.9 * NEAR_M
+    while any(abs(x - u) < near and abs(y - v) < near for u, v in taken):
+        y -= NEAR_M
+    return x, y
 
 
 def _show_finding(

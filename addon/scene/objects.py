@@ -101,7 +101,9 @@ def remove(collection: bpy.types.Collection) -> None:
     for inner in list(collection.children):
         bpy.context.scene.collection.children.link(inner)
     bpy.data.collections.remove(collection)
-    bpy.data.batch_remove([m for m in bpy.data.materials if names.KIND in m and m.users == 0])
+    idle = [m for m in bpy.data.materials if names.KIND in m]
+    idle += [f for f in bpy.data.fonts if f.filepath == "<builtin>"]  # comes with the first text
+    bpy.data.batch_remove([each for each in idle if each.users == 0])
 
 
 def _to_scene(collection: bpy.types.Collection, objects: Iterable[bpy.types.Object]) -> None:

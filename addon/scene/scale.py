@@ -6,23 +6,30 @@ import bpy
 import numpy as np
 from numpy.typing import NDArray
 
+from ufh_core.building.types import Storey
 from ufh_core.documents.surface_palette import palette
-from ufh_core.surface_field.types import SurfaceField
+from ufh_core.surface_field.types import RoomSurface, SurfaceField
 
 from . import names
 from .bodies import Body
-from .lettering import lying_text
-from .looks import COLOURS, linear, material
-from .objects import placed
+from .lettering import lying_text, spot_for_name
+from .looks import COLOURS, dressed, linear, material
+from .objects import marked, placed
 
 STEPS = 32
 WIDE_M, TALL_M, LETTER_M = 0.40, 4.0, 0.24
+FIGURE_M, LETTER_WIDE = 0.16, 0.56
+"""Height of figures [m], and the greatest mean width of a letter by its height."""
+
+
+def scale_colours() -> NDArray[np.float64]:
+    """(`STEPS`, 3) colours on the screen from cold to warm."""
+    return palette()[np.linspace(0, len(palette()) - 1, STEPS).round().astype(int)] / 255.0
 
 
 def scale_looks() -> list[bpy.types.Material]:
     """Materials from cold to warm, made once in a file."""
-    chosen = palette()[np.linspace(0, len(palette()) - 1, STEPS).round().astype(int)] / 255.0
-    return [material(f"scale {k + 1:02d}", (r, g, b, 1.0)) for k, (r, g, b) in enumerate(chosen.tolist())]
+    return [material(f"scale {k + 1:02d}", (r, g, b, 1.0)) for k, (r, g, b) in enumerate(scale_colours().tolist())]
 
 
 def steps_of(values: NDArray[np.float32], low: float, high: float) -> NDArray[np.int32]:
@@ -34,6 +41,14 @@ def steps_of(values: NDArray[np.float32], low: float, high: float) -> NDArray[np
 def linear_light(colours: NDArray[np.float64]) -> NDArray[np.float64]:
     """Colours of the screen in the host's linear light, as `looks.linear`."""
     return np.where(colours <= 0.04045, colours / 12.92, ((colours + 0.055) / 1.055) ** 2.4)
+
+
+def with_vertex_colours(mesh: bpy.types.Mesh, colours: NDArray[np.float64]) -> None:
+    """Give each face of a mesh of squares its colour of the screen, for views that colour by vertex."""
+    light = np.column_stack([linear_light(colours), np.ones(len(colours))])
+    layer = mesh.color_attributes.new("surface", "FLOAT_COLOR", "CORNER")
+    layer.data.foreach_set("color", np.repeat(light, 4, axis=0).astype(np.float32).ravel())
+    mesh.color_attributes.active_color = layer
 
 
 def show_legend(
@@ -61,6 +76,22 @@ def show_legend(
         lying_text(inside, text, at, LETTER_M, "legend", align="LEFT")[names.STOREY] = storey
 
 
+def show_figures(inside: bpy.types.Collection, storey: Storey, room: RoomSurface, height_m: float) -> None:
+    """A room's name, mean and peak [°C] on a pale ground, over its name on the building's floor."""
+    own = next(each for each in storey.rooms if each.ifc_guid == room.room)
+    spot = spot_for_name(storey, own)
+    if spot is None:
+        return
+    label, lines = names.one_line(own.label), [f"mean {room.mean_c:.1f} °C", f"peak {room.peak_c:.1f} °C"]
+    wide, tall = FIGURE_M * LETTER_WIDE * max(map(len, (label, *lines))) / 2, 0.6 * FIGURE_M * (len(lines) + 1.4)
+    body, (x, y) = Body(), spot
+    body.rectangle((x - wide, y - tall, x + wide, y + tall), height_m + 0.005)
+    marks = {names.STOREY: storey.ifc_guid, "ufh_room": room.room}
+    dressed(placed(inside, label, body.mesh("Figures"), "figures_ground", marks), "paper")
+    text = "\n".join([label, *lines])
+    marked(lying_text(inside, text, (x, y, height_m + 0.008), FIGURE_M, "figures"), "figures", marks)
+
+
 def _bar(inside: bpy.types.Collection, corner: tuple[float, float, float], storey: str) -> None:
     """The colours one over the other on a dark ground that shows as a rim."""
     x, y, z = corner
@@ -68,7 +99,9 @@ def _bar(inside: bpy.types.Collection, corner: tuple[float, float, float], store
     body.rectangle((x - rim, y - rim, x + WIDE_M + rim, y + TALL_M + rim), z - 0.002, STEPS)
     for k in range(STEPS):
         body.rectangle((x, y + TALL_M * k / STEPS, x + WIDE_M, y + TALL_M * (k + 1) / STEPS), z, k)
-    made = placed(inside, "Scale", body.mesh("Scale"), "legend", {names.STOREY: storey})
+    mesh = body.mesh("Scale")
+    with_vertex_colours(mesh, np.vstack([COLOURS["ink"][:3], scale_colours()]))
+    made = placed(inside, "Scale", mesh, "legend", {names.STOREY: storey})
     for each in [*scale_looks(), material("ink", COLOURS["ink"])]:
         made.data.materials.append(each)
     made.color = linear(COLOURS["ink"])

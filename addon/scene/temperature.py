@@ -1,4 +1,4 @@
-"""The temperature of the floor's surface: a mesh of cells at the top of the finish, coloured, with its legend.
+"""The temperature of the floor's surface: coloured cells at the top of the finish, legend and figures.
 
 Each cell has its temperature as a value (`surface_c`, on faces), its colour as a vertex colour (`surface`), and a
 material of the scale's steps, so that it shows in a solid view whichever of the two the view colours by.
@@ -19,7 +19,7 @@ from ufh_core.surface_field.types import SurfaceField
 
 from . import names
 from .objects import placed
-from .scale import linear_light, scale_looks, show_legend, steps_of
+from .scale import scale_looks, show_figures, show_legend, steps_of, with_vertex_colours
 
 MOST_CELLS = 400_000
 LEGEND_GAP_M = 0.8
@@ -35,11 +35,13 @@ def show_temperature(inside: bpy.types.Collection, design: Design, storey: Store
     ends = scale_ends(field)
     heights = _floor_tops(design, storey, field)
     cell = field.cell_m * factor
-    title = next(s.name for s in design.building.storeys if s.ifc_guid == storey.storey)
-    mesh = _cells(names.shown_name(title), field, cell, (values, rooms), heights)
+    own = next(s for s in design.building.storeys if s.ifc_guid == storey.storey)
+    mesh = _cells(names.shown_name(own.name), field, cell, (values, rooms), heights)
     _colour(mesh, values[np.isfinite(values)], ends)
     marks = {names.STOREY: storey.storey, "ufh_cell_m": cell, "ufh_scale_c": list(ends)}
-    placed(inside, f"Surface {title}", mesh, "surface", marks)
+    placed(inside, f"Surface {own.name}", mesh, "surface", marks)
+    for room in field.rooms:
+        show_figures(inside, own, room, heights[field.floors.index(room.room)])
     east = field.corner[0] + field.cell_m * (1 + np.flatnonzero(np.isfinite(field.surface_c).any(axis=0))[-1])
     south = field.corner[1] + field.cell_m * np.flatnonzero(np.isfinite(field.surface_c).any(axis=1))[0]
     show_legend(inside, field, ends, (float(east) + LEGEND_GAP_M, float(south), float(heights.max())), storey.storey)
@@ -107,10 +109,7 @@ def _squares(name: str, points: NDArray[np.float64], places: NDArray[np.int64]) 
 def _colour(mesh: bpy.types.Mesh, values: NDArray[np.float32], ends: tuple[float, float]) -> None:
     """Temperatures as values, as vertex colours and as materials of the scale."""
     mesh.attributes.new("surface_c", "FLOAT", "FACE").data.foreach_set("value", values)
-    colours = np.column_stack([linear_light(coloured(values, *ends) / 255.0), np.ones(len(values))])
-    layer = mesh.color_attributes.new("surface", "FLOAT_COLOR", "CORNER")
-    layer.data.foreach_set("color", np.repeat(colours, 4, axis=0).astype(np.float32).ravel())
-    mesh.color_attributes.active_color = layer
+    with_vertex_colours(mesh, coloured(values, *ends) / 255.0)
     for each in scale_looks():
         mesh.materials.append(each)
     mesh.attributes.new("material_index", "INT", "FACE").data.foreach_set("value", steps_of(values, *ends))

@@ -12,6 +12,7 @@ from .objects import part
 def frame(objects: Sequence[bpy.types.Object]) -> None:
     """Select objects, and zoom every modelling view to them; without a window they are only selected."""
     layer = bpy.context.view_layer
+    layer.update()
     there = [each for each in objects if each.name in layer.objects and layer.objects[each.name] == each]
     for each in layer.objects.selected:
         each.select_set(False)

@@ -76,8 +76,12 @@ def stop() -> None:
 
 def finish() -> State:
     """Wait for what is running and hand its answer over; for scripts. Raises as `tick`."""
-    if _desk.job is not None:
-        _desk.job.wait()
+    try:
+        if _desk.job is not None:
+            _desk.job.wait()
+    except BaseException:  # the keyboard: the process must not go on alone
+        clear()
+        raise
     return tick()
 
 

@@ -56,7 +56,7 @@ def _set_up(scene: bpy.types.Scene, width: int, height: int, path: Path, colours
     scene.render.engine = "BLENDER_WORKBENCH"
     scene.render.resolution_x, scene.render.resolution_y, scene.render.resolution_percentage = width, height, 100
     scene.render.filepath, scene.render.image_settings.file_format = str(path), "PNG"
-    scene.render.film_transparent = False
+    scene.render.film_transparent, scene.render.dither_intensity = False, 0.0
     scene.view_settings.view_transform = "Standard"
     shading = scene.display.shading
     shading.light, shading.color_type = "FLAT" if flat else "STUDIO", colours

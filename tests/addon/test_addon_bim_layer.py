@@ -13,13 +13,13 @@ import pytest
 
 bpy = pytest.importorskip("bpy", reason="the host is not installed")
 
-from bim_stand_in import StandIn  # noqa: E402
-from conftest import show  # noqa: E402
+from bim_stand_in import StandIn
+from conftest import show
 
-from addon import bim_layer  # noqa: E402
-from addon.operators import steering  # noqa: E402
-from addon.scene import manifolds, part  # noqa: E402
-from ufh_core.exchange.open_model import earlier_in  # noqa: E402
+from addon import bim_layer
+from addon.operators import steering
+from addon.scene import manifolds, part
+from ufh_core.exchange.open_model import earlier_in
 
 SHIFT = (-100.0, -75.0, 0.0)
 

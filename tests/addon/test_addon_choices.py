@@ -10,10 +10,10 @@ import pytest
 
 bpy = pytest.importorskip("bpy", reason="the host is not installed")
 
-from addon.kept.choices import settings_of, show_settings  # noqa: E402
-from addon.kept.properties import BASIS, given  # noqa: E402
-from ufh_core.settings import RoomOverride, Settings, read_settings  # noqa: E402
-from ufh_core.settings.steering import ManifoldPlace  # noqa: E402
+from addon.kept.choices import settings_of, show_settings
+from addon.kept.properties import BASIS, given
+from ufh_core.settings import RoomOverride, Settings, read_settings
+from ufh_core.settings.steering import ManifoldPlace
 
 
 def test_untouched_the_panel_says_the_defaults(host: Any) -> None:

@@ -9,9 +9,9 @@ import pytest
 
 bpy = pytest.importorskip("bpy", reason="the host is not installed")
 
-from addon import panel  # noqa: E402
-from addon.panel import figures, lists  # noqa: E402
-from addon.work import desk  # noqa: E402
+from addon import panel
+from addon.panel import figures, lists
+from addon.work import desk
 
 
 class Note:

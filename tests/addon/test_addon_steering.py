@@ -9,9 +9,9 @@ import pytest
 
 bpy = pytest.importorskip("bpy", reason="the host is not installed")
 
-from addon.kept.choices import place_of, settings_of  # noqa: E402
-from addon.operators import steering  # noqa: E402
-from addon.scene import manifolds, part  # noqa: E402
+from addon.kept.choices import place_of, settings_of
+from addon.operators import steering
+from addon.scene import manifolds, part
 
 UNDO = ("EXEC_DEFAULT", True)
 
@@ -85,7 +85,7 @@ def test_following_waits_until_it_lies_still_and_only_where_wanted(
 ) -> None:
     at, before = other_room(small, designed), designed.manifolds[0].at
     calls: list[str] = []
-    monkeypatch.setattr(steering, "_on_screen", lambda: True)
+    monkeypatch.setattr("addon.operators.common.on_screen", lambda: True)
     monkeypatch.setattr(steering, "design_where_dragged", lambda *_: calls.append("design"))
     drag(host.context.scene, at)
     assert not host.app.timers.is_registered(steering.design_again)

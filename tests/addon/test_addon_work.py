@@ -14,12 +14,12 @@ import pytest
 
 bpy = pytest.importorskip("bpy", reason="the host is not installed")
 
-from addon.work import desk  # noqa: E402
-from addon.work.job import Job, State  # noqa: E402
-from ufh_core.basis.errors import UfhError  # noqa: E402
-from ufh_core.design_files import Extras  # noqa: E402
-from ufh_core.samples import sample_model  # noqa: E402
-from ufh_core.settings import Settings  # noqa: E402
+from addon.work import desk
+from addon.work.job import Job, State
+from ufh_core.basis.errors import UfhError
+from ufh_core.design_files import Extras
+from ufh_core.samples import sample_model
+from ufh_core.settings import Settings
 
 LONGEST_TICK_S = 0.1
 

@@ -11,13 +11,13 @@ import pytest
 
 bpy = pytest.importorskip("bpy", reason="the host is not installed")
 
-from conftest import fresh_house  # noqa: E402
+from conftest import fresh_house
 
-from addon.operators import common  # noqa: E402
-from addon.operators.designing import design_order  # noqa: E402
-from addon.work import desk  # noqa: E402
-from addon.work.job import State  # noqa: E402
-from ufh_core.exchange.design_json import design_to_json  # noqa: E402
+from addon.operators import common
+from addon.operators.designing import design_order
+from addon.work import desk
+from addon.work.job import State
+from ufh_core.exchange.design_json import design_to_json
 
 UNDO = ("EXEC_DEFAULT", True)
 
