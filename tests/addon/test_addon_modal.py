@@ -1,4 +1,4 @@
-"""The modal loop of the host, played by hand: ticks of the timer, events of the user, the end, the user's other plans."""
+"""The modal loop of the host, played by hand: ticks of the timer, events of the user, the end, other plans."""
 
 from __future__ import annotations
 
@@ -73,15 +73,15 @@ def context(host: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
     return SimpleNamespace(scene=host.context.scene, window=None, window_manager=Window())
 
 
-def played(operator: Reading, context: Any) -> tuple[set[str], float]:
-    """(the end, longest call before the hand-over [s of this thread])."""
-    longest = 0.0
+def played(operator: Reading, context: Any) -> tuple[set[str], float, int]:
+    """(the end, longest call before the hand-over [s of this thread], how often the user had his turn)."""
+    longest, turns = 0.0, 0
     while True:
         start = time.thread_time()
         result = operator.modal(context, TIMER)
         if result != {"PASS_THROUGH"}:
-            return result, longest
-        longest = max(longest, time.thread_time() - start)
+            return result, longest, turns
+        longest, turns = max(longest, time.thread_time() - start), turns + 1
         time.sleep(0.01)
 
 
@@ -93,8 +93,9 @@ def test_the_modeller_stays_usable_to_the_end(context: Any, small: SimpleNamespa
     assert (manager.timers, manager.modal) == (1, 1)
     assert operator.modal(context, MOUSE) == {"PASS_THROUGH"}
     assert not manager.redrawn
-    result, longest = played(operator, context)
+    result, longest, turns = played(operator, context)
     assert result == {"FINISHED"} and longest < LONGEST_CALL_S
+    assert turns > 5
     assert manager.timers == 0 and manager.redrawn
     assert operator.said == [("INFO", "2 rooms")]
 

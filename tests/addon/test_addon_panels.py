@@ -40,7 +40,8 @@ class Note:
     def prop(self, data: Any, name: str, *, text: str | None = None, icon: str = "NONE") -> None:
         """An input."""
         self._icon(icon)
-        self.said.append(text if text is not None else data.bl_rna.properties[name].name)
+        known = data.bl_rna.properties[name]
+        self.said.append(text if text is not None else known.name)
 
     def operator(self, idname: str, *, text: str = "", icon: str = "NONE", depress: bool = False) -> Any:
         """A button; what is set on it must be an argument of the operator."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import tempfile
 import time
 from collections.abc import Callable
@@ -33,9 +32,11 @@ def finished(job: Job) -> Any:
         job.close()
 
 
-def left_behind() -> set[Path]:
-    """Folders of jobs."""
-    return set(Path(tempfile.gettempdir()).glob("warmloom-*"))
+@pytest.fixture
+def jobs_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder of this test alone for the folders of jobs."""
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    return tmp_path
 
 
 def until(holds: Callable[[], bool], longest_s: float = 60.0) -> None:
@@ -46,12 +47,11 @@ def until(holds: Callable[[], bool], longest_s: float = 60.0) -> None:
         time.sleep(0.01)
 
 
-def test_the_answer_is_the_core_s_own(small: SimpleNamespace) -> None:
-    before = left_behind()
+def test_the_answer_is_the_core_s_own(small: SimpleNamespace, jobs_in: Path) -> None:
     building, report = finished(Job("read", {"path": small.path, "settings": Settings()}))
     assert building == small.building
     assert report == small.report
-    assert left_behind() == before
+    assert not list(jobs_in.iterdir())
 
 
 @pytest.mark.parametrize(
@@ -125,10 +125,8 @@ def test_a_process_that_does_not_listen_is_ended(monkeypatch: pytest.MonkeyPatch
     job.close()
 
 
-def test_no_process_no_leftover(monkeypatch: pytest.MonkeyPatch) -> None:
-    before = left_behind()
+def test_no_process_no_leftover(jobs_in: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("addon.work.job.sys", SimpleNamespace(executable="/no/python", path=[]))
     with pytest.raises(UfhError, match="no process could be started"):
         Job("read", {})
-    assert left_behind() == before
-    assert shutil.which("/no/python") is None
+    assert not list(jobs_in.iterdir())
