@@ -91,9 +91,12 @@ def test_writing_into_the_open_model_and_taking_it_back(layer: StandIn, host: An
 def test_a_second_time_replaces_only_what_was_added(layer: StandIn, host: Any, small: SimpleNamespace) -> None:
     before = lines(layer)
     bim_layer.register()
+    counts = []
     for _ in range(2):
         show(host.context.scene, small, opened=True)
         assert host.ops.warmloom.write_into_model() == {"FINISHED"}
+        counts.append(len([each for each in bpy.data.objects if each.name.startswith("Ifc")]))
+    assert counts[0] == counts[1]  # no object stays without its element
     once = len(earlier_in(layer.file))
     assert once == len({e.GlobalId for e in earlier_in(layer.file)}) > 0
     shown = [i for i in layer.objects if i in {e.id() for e in earlier_in(layer.file)}]
