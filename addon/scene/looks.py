@@ -63,8 +63,8 @@ def linear(colour: Colour) -> Colour:
 
 def material(name: str, colour: Colour) -> bpy.types.Material:
     """The material of a name, made once in a file, with the same colour in solid views and in rendered ones."""
-    marked = (each for each in bpy.data.materials if each.get(names.KIND) == f"look {name}")
-    found = next(marked, None)
+    own = (each for each in bpy.data.materials if each.library is None)
+    found = next((each for each in own if each.get(names.KIND) == f"look {name}"), None)
     if found is not None:
         return found
     made = bpy.data.materials.new(f"Warmloom {name}")

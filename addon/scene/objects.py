@@ -26,7 +26,7 @@ def find_circuit(number: str, name: str = "") -> list[bpy.types.Object]:
 
 def root(kind: str, name: str) -> bpy.types.Collection | None:
     """The top collection that shows a building or a design as `name`; None where there is none."""
-    marks = ((c, c.get(names.ROOT), c.get(names.NAME)) for c in bpy.data.collections)
+    marks = ((c, c.get(names.ROOT), c.get(names.NAME)) for c in bpy.data.collections if c.library is None)
     return next((c for c, its_kind, its_name in marks if its_kind == kind and its_name == name), None)
 
 
@@ -90,6 +90,8 @@ def emptied(collection: bpy.types.Collection) -> None:
             remove(inner)
     ours = [each for each in collection.objects if names.KIND in each]
     _to_scene(collection, [each for each in collection.objects if names.KIND not in each])
+    if any(each.mode != "OBJECT" for each in ours) and bpy.ops.object.mode_set.poll():
+        bpy.ops.object.mode_set(mode="OBJECT")  # the host loses memory with objects that are being edited
     data = {each.data for each in ours if each.data is not None and names.KIND in each.data}
     bpy.data.batch_remove(ours)
     bpy.data.batch_remove([each for each in data if each.users == 0])

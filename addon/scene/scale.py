@@ -38,16 +38,11 @@ def steps_of(values: NDArray[np.float32], low: float, high: float) -> NDArray[np
     return np.minimum((share * STEPS).astype(np.int32), STEPS - 1)
 
 
-def linear_light(colours: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Colours of the screen in the host's linear light, as `looks.linear`."""
-    return np.where(colours <= 0.04045, colours / 12.92, ((colours + 0.055) / 1.055) ** 2.4)
-
-
 def with_vertex_colours(mesh: bpy.types.Mesh, colours: NDArray[np.float64]) -> None:
     """Give each face of a mesh of squares its colour of the screen, for views that colour by vertex."""
-    light = np.column_stack([linear_light(colours), np.ones(len(colours))])
-    layer = mesh.color_attributes.new("surface", "FLOAT_COLOR", "CORNER")
-    layer.data.foreach_set("color", np.repeat(light, 4, axis=0).astype(np.float32).ravel())
+    solid = np.column_stack([colours, np.ones(len(colours))])
+    layer = mesh.color_attributes.new("surface", "BYTE_COLOR", "CORNER")
+    layer.data.foreach_set("color_srgb", np.repeat(solid, 4, axis=0).astype(np.float32).ravel())
     mesh.color_attributes.active_color = layer
 
 

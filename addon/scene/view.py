@@ -14,7 +14,7 @@ def frame(objects: Sequence[bpy.types.Object]) -> None:
     layer = bpy.context.view_layer
     layer.update()
     there = [each for each in objects if each.name in layer.objects and layer.objects[each.name] == each]
-    for each in layer.objects.selected:
+    for each in list(layer.objects.selected):
         each.select_set(False)
     for each in there:
         each.select_set(True)

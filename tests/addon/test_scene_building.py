@@ -139,6 +139,8 @@ def test_names_of_the_model_may_be_anything(building: Building) -> None:
         top = shown_building.show(odd, name=name)
         assert len(of_kind(top.all_objects, "room")) == len(rooms)
         assert all(each.name.strip() and each.name.isprintable() for each in top.all_objects)
+        # 63 bytes are all that hosts before 5.0 keep of a name.
+        assert max(len(each.name.encode()) for each in (*top.all_objects, top, *top.children)) <= 63
         scene.clear(name)
         assert counts() == empty
 

@@ -3,6 +3,7 @@
 import json
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -18,7 +19,7 @@ from addon.scene import design as shown_design
 from addon.scene import names, pipes, temperature
 from addon.scene.manifolds import moved
 from addon.scene.objects import find, find_circuit, root
-from addon.scene.view import show_part
+from addon.scene.view import frame, show_part
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.model_file import open_model
 from ufh_core.design_result import Design
@@ -304,8 +305,10 @@ def test_a_manifold_s_body_stands_in_its_cabinet(design: Design, shown: bpy.type
         floor = next(r.floor_m for r in design.building.storeys[0].rooms if r.ifc_guid == manifold.room)
         assert at[:, 2].min() == pytest.approx(floor, abs=1e-4)
         assert at[:, 2].max() == pytest.approx(floor + settings.cabinet_height_m, abs=1e-4)
-        near = [np.linalg.norm(at[:, :2] - port.flow, axis=1).min() for port in manifold.ports]
-        assert max(near) < 0.02
+        heights = (floor + settings.flow_bar_height_m, floor + settings.return_bar_height_m)
+        for port in manifold.ports:
+            for point, height in zip((port.flow, port.return_), heights, strict=True):
+                assert np.linalg.norm(at - (*point, height), axis=1).min() < 0.015
 
 
 def test_showing_again_replaces_keeps_what_is_hidden_and_clearing_leaves_nothing(design: Design) -> None:
@@ -328,6 +331,26 @@ def test_showing_again_replaces_keeps_what_is_hidden_and_clearing_leaves_nothing
     assert len(scene.part("bungalow", "flow").objects) == 0
     scene.clear("bungalow")
     assert counts() == empty != only_building
+
+
+def test_a_pipe_that_is_being_edited_is_replaced_too(design: Design) -> None:
+    for _ in range(2):
+        shown_design.show(design, design.building, name="bungalow")
+        frame(find_circuit("M1.01"))
+        assert bpy.ops.object.mode_set(mode="EDIT") == {"FINISHED"}
+    scene.clear("bungalow")
+    assert bpy.context.mode == "OBJECT" and not bpy.data.objects
+
+
+def test_it_is_found_again_in_a_saved_file(design: Design, tmp_path: Path) -> None:
+    shown_building.show(design.building, name="bungalow")
+    shown_design.show(design, design.building, name="bungalow")
+    first = counts()
+    bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "house.blend"))
+    bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "house.blend"))
+    shown_building.show(design.building, name="bungalow")
+    shown_design.show(design, design.building, name="bungalow")
+    assert counts() == first and len(find_circuit("M1.01", "bungalow")) == 2
 
 
 def test_a_design_without_panels_surface_or_manifolds_is_shown(design: Design) -> None:
