@@ -11,13 +11,14 @@ import shapely
 from mathutils import Vector
 from mathutils.geometry import delaunay_2d_cdt
 from numpy.typing import NDArray
-from shapely.geometry import Polygon
+from shapely.geometry import LinearRing, Polygon
 from shapely.geometry.base import BaseGeometry
 
 Point3 = Sequence[float]
 Face = Sequence[int]
 
 LEAST_AREA_M2 = 1e-6
+LEAST_STEP_M = 1e-6
 
 
 @dataclass(slots=True)
@@ -82,10 +83,22 @@ class Body:
 
 def polygons(shape: BaseGeometry) -> list[Polygon]:
     """The polygons of a shape that have an area, outlines anticlockwise, holes clockwise, without idle points."""
-    tidy = shapely.remove_repeated_points(shape, 1e-6)
-    valid = tidy if shapely.is_valid(tidy) else shapely.make_valid(tidy)
+    valid = shape if shapely.is_valid(shape) else shapely.make_valid(shape)
     parts = [p for p in shapely.get_parts(shapely.get_parts(valid)) if p.geom_type == "Polygon"]
-    return [shapely.geometry.polygon.orient(p) for p in parts if p.area > LEAST_AREA_M2]
+    tidy = [_tidy(p) for p in parts if p.area > LEAST_AREA_M2]
+    return [shapely.geometry.polygon.orient(p) for p in tidy if p.area > LEAST_AREA_M2]
+
+
+def _tidy(polygon: Polygon) -> Polygon:
+    """A polygon without points on each other and holes too small to be seen."""
+    holes = [ring for ring in polygon.interiors if Polygon(ring).area > LEAST_AREA_M2]
+    return Polygon(_apart(polygon.exterior), [_apart(ring) for ring in holes])
+
+
+def _apart(ring: LinearRing) -> NDArray[np.float64]:
+    """The points of a ring that are not on the point before."""
+    points = shapely.get_coordinates(ring)[:-1]
+    return points[np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1) > LEAST_STEP_M]
 
 
 def covered(polygon: Polygon) -> tuple[NDArray[np.float64], list[list[int]]]:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import cache
 
-import bpy
 import numpy as np
+import pytest
 from numpy.typing import NDArray
+
+bpy = pytest.importorskip("bpy", reason="the host's module bpy is not installed")
 
 from ufh_core.building.read import read_building
 from ufh_core.design import design_building

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-import bpy
 import numpy as np
+import pytest
 from numpy.typing import NDArray
+
+bpy = pytest.importorskip("bpy", reason="the host's module bpy is not installed")
 
 HIGH_M = 50.0
 

@@ -160,6 +160,17 @@ def test_a_hole_in_a_floor_stays_open() -> None:
     assert volume(alone.mesh("alone")) == pytest.approx(40, rel=1e-5)
 
 
+def test_points_on_each_other_and_specks_of_holes_are_left_out() -> None:
+    # As a reader of models meets them: the ring of such a hole is no ring once its points are one.
+    speck = [(1, 1), (1, 1 + 4e-7), (1 + 4e-7, 1)]
+    ragged = Polygon([(0, 0), (3, 0), (3, 1e-8), (3, 2), (0, 2)], [speck])
+    body = bodies.Body()
+    body.area(ragged, 0.0)
+    assert len(body.vertices) == 4 and len(body.faces) == 1
+    body.upright(MultiPolygon([ragged, Polygon([(5, 5), (5, 5 + 4e-7), (5 + 4e-7, 5)])]), 0.0, 1.0, 1)
+    assert area(body.mesh("ragged"), [1]) == pytest.approx(2 * 6 + 10, rel=1e-5)
+
+
 def test_a_round_bar_has_the_volume_of_its_many_sided_section() -> None:
     for end in ((0.3, 0.4, 1.2), (0.0, 0.0, 2.0), (-1.0, 0.0, 0.0)):
         body = bodies.Body()
