@@ -1,4 +1,34 @@
-"""The layer for a modelling host will stand here: it gathers the host's model, calls `ufh_core`, and shows.
+"""Warmloom in a modelling host: it gathers the host's model, calls `ufh_core`, and shows. It computes nothing.
 
-It will compute nothing of its own. There is nothing in it yet.
+The order of the work is the order of the panels: building, basis of design, rooms, manifolds, design, results,
+export. `kept` is what the .blend keeps, `work` what runs beside the modeller, `scene` what is shown in it,
+`operators` what can be done, `panel` how it looks, `bim_layer` the open BIM layer where there is one.
 """
+
+from __future__ import annotations
+
+import atexit
+
+from . import bim_layer, operators, panel
+from .kept import memory, properties
+from .work import desk
+
+
+def register() -> None:
+    """Switch the add-on on."""
+    properties.register()
+    operators.register()
+    panel.register()
+    bim_layer.register()
+    atexit.register(desk.clear)
+
+
+def unregister() -> None:
+    """Switch it off: what runs is ended, results are forgotten; what a scene shows stays in its file."""
+    atexit.unregister(desk.clear)
+    desk.clear()
+    memory.forget_all()
+    bim_layer.unregister()
+    panel.unregister()
+    operators.unregister()
+    properties.unregister()

@@ -27,6 +27,20 @@ def without_additions(model: Any) -> tuple[Any, str]:
     return ifcopenshell.file.from_string("\n".join(kept) + "\n"), digest
 
 
+def additions(model: Any) -> tuple[Any, ...]:
+    """Our rooted entities in an open model, with the set that lists them; none where nothing was added."""
+    listed = _listed(model)
+    return () if listed is None else tuple(listed[0])
+
+
+def take_out_additions(model: Any) -> None:
+    """Take our earlier additions out of an open model, in place, so that whoever has it open may undo it."""
+    roots = list(additions(model))
+    if roots:
+        for number in sorted(_going(model, roots), reverse=True):
+            model.remove(model.by_id(number))
+
+
 def _listed(model: Any) -> tuple[list[Any], str] | None:
     """(our rooted entities, digest of the architect's file), by the set that lists them."""
     for found in model.by_type("IfcPropertySet"):

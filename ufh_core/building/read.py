@@ -185,4 +185,5 @@ def _building(source: ModelFile, plan: Plan, storeys: tuple[Storey, ...], findin
         file_digest=source.digest,
         outdoor_c=outdoor,
         georeference=map_conversion(source.model),
+        project_guid=project.GlobalId,
     )

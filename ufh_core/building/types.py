@@ -225,6 +225,7 @@ class Building:
     file_digest: str = ""
     outdoor_c: float | None = None
     georeference: tuple[float, ...] = ()
+    project_guid: str = ""
 
     def room(self, ifc_guid: str) -> Room:
         """The room of a GlobalId."""

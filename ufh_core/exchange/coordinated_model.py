@@ -35,6 +35,16 @@ def write_coordinated_model(design: Design, architect_path: Path, out: Path) -> 
 
 def coordinated_file(design: Design, source: Any) -> Any:
     """Add the design to the architect's open file, which holds no earlier additions; the file itself is changed."""
+    add_to_model(design, source)
+    _header(source, design.software_version)
+    return source
+
+
+def add_to_model(design: Design, source: Any) -> tuple[str, ...]:
+    """Add the design to an open file that holds no earlier additions; GlobalIds of what was added.
+
+    Raises `OutputError` where the file has no geometric context.
+    """
     project = source.by_type("IfcProject")[0]
     length, angle = (float(ifc_unit.calculate_unit_scale(source, kind)) for kind in ("LENGTHUNIT", "PLANEANGLEUNIT"))
     units = FileUnits(length_m=length, angle_rad=angle)
@@ -45,8 +55,7 @@ def coordinated_file(design: Design, source: Any) -> Any:
     model.finish()
     rows = [*provenance_rows(design), (ADDED, "IfcIdentifier", tuple(model.added))]
     own_set(model, project, PROVENANCE, rows)
-    _header(source, design.software_version)
-    return source
+    return tuple(model.added)
 
 
 class _Contexts(dict[str, Any]):

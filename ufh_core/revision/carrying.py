@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 from ufh_core.building.storey_frame import plan_to_storey
 from ufh_core.revision.earlier_design import EarlierDesign
 from ufh_core.revision.types import Revision
+from ufh_core.settings.changed import changed_settings
 from ufh_core.settings.types import Settings
-from ufh_core.settings.writing import own_settings
 
 DIGITS = 6
 STILL = 1e-7
@@ -67,8 +67,7 @@ def _point(value: Any, revision: Revision) -> Any:
 def keep_text(revision: Revision, earlier: EarlierDesign, file: str) -> str:
     """A settings file that keeps every circuit whose way stays; `file` is where their circuits are written."""
     tables = [f"[[circuits.keep]]\nfile = {_quoted(file)}\n{key} = {_quoted(name)}\n" for key, name in _kept(revision)]
-    own = own_settings(carried_settings(earlier.settings, revision))
-    return "\n".join([HEAD, *([own] if own else []), *tables])
+    return "\n".join([changed_settings(carried_settings(earlier.settings, revision), HEAD), *tables])
 
 
 def _kept(revision: Revision) -> list[tuple[str, str]]:

@@ -68,33 +68,6 @@ def settings_template() -> str:
     return "\n".join(parts)
 
 
-def own_settings(settings: Settings) -> str:
-    """Write a TOML text with only the values that differ from the defaults; it reads back to the same settings."""
-    parts = ["\n".join(_own_section(section.name, settings)) for section in fields(Settings)]
-    return "\n".join(part for part in parts if part)
-
-
-def _own_section(name: str, settings: Settings) -> Iterator[str]:
-    """The lines of one section: plain keys, then tables by kind of room, then lists of tables."""
-    section, usual = getattr(settings, name), getattr(Settings(), name)
-    own = {
-        f.name: getattr(section, f.name) for f in fields(section) if getattr(section, f.name) != getattr(usual, f.name)
-    }
-    rows = {key: value for key, value in own.items() if rows_of(type(section), key)}
-    plain = {key: value for key, value in own.items() if key not in rows and not isinstance(value, dict)}
-    if plain:
-        yield from (f"[{name}]", *(f"{key} = {_toml(value)}" for key, value in plain.items()), "")
-    for key, value in own.items():
-        if isinstance(value, dict):
-            usual_values = getattr(usual, key)
-            changed = {kind: v for kind, v in value.items() if usual_values.get(kind) != v}
-            yield from (f"[{name}.{key}]", *(f"{kind} = {_toml(v)}" for kind, v in changed.items()), "")
-    for key, table in rows.items():
-        for row in table:
-            given = {f.name: v for f in fields(row) if (v := getattr(row, f.name)) is not None}
-            yield from (f"[[{name}.{key}]]", *(f"{k} = {_toml(v)}" for k, v in given.items()), "")
-
-
 def settings_digest(settings: Settings) -> str:
     """Give the SHA-256 (hex) of the settings in canonical JSON: the same values give the same digest."""
     text = json.dumps(asdict(settings), sort_keys=True, separators=(",", ":"), ensure_ascii=True)
@@ -123,14 +96,14 @@ def _key(spec: Field[Any]) -> Iterator[str]:
     """Comment and line of one key; one without a default is a comment with an example."""
     yield f"# {_comment(spec)}"
     value = None if spec.default is MISSING else spec.default
-    yield f"# {spec.name} = {_EXAMPLES[spec.name]}" if value is None else f"{spec.name} = {_toml(value)}"
+    yield f"# {spec.name} = {_EXAMPLES[spec.name]}" if value is None else f"{spec.name} = {toml_value(value)}"
 
 
 def _table(section: str, spec: Field[Any], values: dict[str, float]) -> Iterator[str]:
     yield f"# {_comment(spec)}"
     yield f"[{section}.{spec.name}]"
     for kind, value in values.items():
-        yield f"{kind} = {_toml(value)}"
+        yield f"{kind} = {toml_value(value)}"
 
 
 def rows_of(section: type[Any], name: str) -> type[Any] | None:
@@ -166,12 +139,12 @@ def _comment(spec: Field[Any]) -> str:
     return str(meta["doc"]) + (f" ({'; '.join(inside)})" if inside else "")
 
 
-def _toml(value: Any) -> str:
+def toml_value(value: Any) -> str:
     """Write a value as TOML does."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False)
     if isinstance(value, tuple):
-        return "[" + ", ".join(_toml(item) for item in value) + "]"
+        return "[" + ", ".join(toml_value(item) for item in value) + "]"
     return repr(value)
