@@ -21,8 +21,10 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
+import ifcdiff
 import ifcopenshell
 import ifcopenshell.geom
+import ifcopenshell.util.element
 import ifcopenshell.util.shape
 import pytest
 import shapely
@@ -395,6 +397,28 @@ def test_judge_passes_every_hard_check(
     record_property("judge", f"{job.model.name:<30} exit {job.status}, judge: {text.strip().splitlines()[-1]}")
     assert len(verdicts["hard"]) == 9
     assert status == 0 and verdicts["passed"], text
+
+
+KINDS_OF_CHANGE = ["attributes", "type", "property", "container", "aggregate", "classification"]
+
+
+def test_a_comparison_of_models_by_others_finds_additions_only(job: Job) -> None:
+    """By ifcdiff: nothing deleted, nothing changed but what rooms are told of their heating in sets of ours."""
+    theirs, both = (ifcopenshell.open(str(path)) for path in (job.model, job.out / "coordinated.ifc"))
+    found = ifcdiff.IfcDiff(theirs, both, relationships=KINDS_OF_CHANGE)
+    found.diff()
+    assert found.added_elements and not found.deleted_elements
+    for guid, change in found.change_register.items():
+        assert theirs.by_guid(guid).is_a("IfcSpace") and set(change) == {"properties_changed"}, (guid, change)
+        before, after = (ifcopenshell.util.element.get_psets(model.by_guid(guid)) for model in (theirs, both))
+        assert before.items() <= after.items()
+    if not found.change_register:
+        return
+    space = both.by_guid(next(iter(found.change_register)))
+    space.Name = f"{space.Name} changed"
+    again = ifcdiff.IfcDiff(theirs, both, relationships=KINDS_OF_CHANGE)
+    again.diff()
+    assert "attributes_changed" in again.change_register[space.GlobalId], "the comparison does not bite"
 
 
 @needs_judge
