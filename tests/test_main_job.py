@@ -95,8 +95,13 @@ def test_files_by_the_contract(job: Job) -> None:
 
 def test_dxf_holds_every_pipe_at_its_length(job: Job) -> None:
     """Read back by ezdxf, arcs included: each pipe lacks only its rises to the manifold, alike to 5 cm."""
-    pipes = [p for file in job.out.glob("*.dxf") for p in ezdxf.readfile(file).query('LWPOLYLINE[layer=="H-PIPE--E-"]')]
-    drawn = sorted(sum(a.distance(b) for a, b in pairwise(make_path(p).flattening(1e-5))) for p in pipes)
+    drawn = []
+    for file in job.out.glob("*.dxf"):
+        ways = [ezdxf.readfile(file).query(f'LWPOLYLINE[layer=="H-PIPE-{way}E-"]') for way in "FR"]
+        for there, back in zip(*ways, strict=True):
+            assert math.dist(there.get_points("xy")[-1], back.get_points("xy")[0]) < 1e-6
+            drawn.append(sum(a.distance(b) for p in (there, back) for a, b in pairwise(make_path(p).flattening(1e-5))))
+    drawn.sort()
     laid = sorted(c["length_m"] for c in job.each("circuits"))
     rises = [all_of_it - plan for all_of_it, plan in zip(laid, drawn, strict=True)]
     assert not rises or (min(rises) > 0 and max(rises) - min(rises) < 0.06)

@@ -11,7 +11,7 @@ from made_up_design import design as made_up_design
 from shapely import Point
 
 from ufh_core.basis.frame import LocalFrame
-from ufh_core.documents.plan_dxf import FIELDS, MANIFOLDS, NUMBERS, PIPES, write_plan_dxf
+from ufh_core.documents.plan_dxf import FIELDS, FLOW, MANIFOLDS, NUMBERS, RETURN, write_plan_dxf
 
 
 @pytest.fixture(params=[LocalFrame(), LocalFrame(origin=(4500.0, -320.0, 0.0), rotation=0.7)])
@@ -26,21 +26,28 @@ def test_it_is_sound_in_metres_and_every_kind_has_its_layer(written) -> None:
     _, drawing = written
     assert not drawing.audit().has_errors
     assert drawing.units == ezdxf.units.M
-    assert {entity.dxf.layer for entity in drawing.modelspace()} == {PIPES, NUMBERS, FIELDS, MANIFOLDS}
+    assert {entity.dxf.layer for entity in drawing.modelspace()} == {FLOW, RETURN, NUMBERS, FIELDS, MANIFOLDS}
+    lines = [drawing.layers.get(layer).dxf.linetype for layer in (FLOW, RETURN)]
+    assert lines == ["Continuous", "DASHED"] and "DASHED" in drawing.linetypes
 
 
-def test_each_pipe_is_as_long_as_laid_and_starts_where_the_model_has_it(written) -> None:
+def test_both_ways_meet_and_are_as_long_as_laid_and_start_where_the_model_has_them(written) -> None:
     design, drawing = written
-    pipes = list(drawing.modelspace().query(f'LWPOLYLINE[layer=="{PIPES}"]'))
+    ways = [list(drawing.modelspace().query(f'LWPOLYLINE[layer=="{layer}"]')) for layer in (FLOW, RETURN)]
     circuits = design.storeys[0].circuits
-    assert len(pipes) == len(circuits) > 0
-    for pipe, circuit in zip(pipes, circuits, strict=True):
-        assert any(bulge for *_, bulge in pipe.get_points("xyb"))
-        points = list(ezdxf_path.make_path(pipe).flattening(1e-6))
-        length = sum(a.distance(b) for a, b in pairwise(points))
-        assert length == pytest.approx(circuit.laid.axis.length_m, abs=1e-3)
+    assert len(ways[0]) == len(ways[1]) == len(circuits) > 0
+    for there, back, circuit in zip(*ways, circuits, strict=True):
+        assert any(bulge for way in (there, back) for *_, bulge in way.get_points("xyb"))
+        lengths = [length(way) for way in (there, back)]
+        assert lengths == pytest.approx([circuit.laid.axis.length_m / 2] * 2, abs=1e-3)
+        assert there.get_points("xy")[-1] == pytest.approx(back.get_points("xy")[0], abs=1e-6)
         start = design.building.frame.to_world([[*circuit.laid.axis.pieces[0].start, 0.0]])[0]
-        assert pipe.get_points("xy")[0] == pytest.approx(tuple(start[:2]), abs=1e-6)
+        assert there.get_points("xy")[0] == pytest.approx(tuple(start[:2]), abs=1e-6)
+
+
+def length(way) -> float:
+    points = list(ezdxf_path.make_path(way).flattening(1e-6))
+    return sum(a.distance(b) for a, b in pairwise(points))
 
 
 def test_every_field_bears_the_number_of_its_circuit(written) -> None:

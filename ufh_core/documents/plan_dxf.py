@@ -1,12 +1,14 @@
 """The pipes of a storey as DXF in the model's own coordinates, in metres, with true arcs.
 
-Each circuit is one polyline whose arcs are bulges, so that its length in any reader is the pipe's length in plan.
-Layers are agent (2), element (6), presentation (2) as in ISO 13567-2 (from memory): `H-PIPE--E-`.
+Each circuit is two polylines that meet at its turning point: the way in and, dashed on a layer of its own, the way
+back. Arcs are bulges, so that both lengths in any reader make up the pipe's length in plan.
+Layers are agent (2), element (6), presentation (2) as in ISO 13567-2 (from memory): `H-PIPE-FE-`.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from pathlib import Path
 
 import ezdxf
@@ -17,11 +19,15 @@ from ezdxf.filemanagement import new as new_drawing
 from shapely.geometry import Polygon
 
 from ufh_core.basis.frame import LocalFrame
-from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point
+from ufh_core.basis.pipe_axis import Arc, Point, Straight
 from ufh_core.design_result import Design, StoreyDesign
+from ufh_core.documents.plan_pipes import halves
 
-PIPES, NUMBERS, FIELDS, MANIFOLDS = "H-PIPE--E-", "H-PIPE--T-", "H-FIELD-E-", "H-MANIF-E-"
-_COLOURS = {PIPES: 1, NUMBERS: 7, FIELDS: 8, MANIFOLDS: 5}
+FLOW, RETURN, NUMBERS = "H-PIPE-FE-", "H-PIPE-RE-", "H-PIPE--T-"
+FIELDS, MANIFOLDS = "H-FIELD-E-", "H-MANIF-E-"
+_COLOURS = {FLOW: 1, RETURN: 5, NUMBERS: 7, FIELDS: 8, MANIFOLDS: 3}
+DASHED, DASHES_M = "DASHED", (0.12, 0.08, -0.04)
+"""The line of the way back: length of the pattern, of its dash and of its gap."""
 _TEXT_M = 0.12
 
 
@@ -41,11 +47,14 @@ def write_plan_dxf(design: Design, storey: StoreyDesign, path: Path) -> None:
 def _drawing(design: Design, storey: StoreyDesign) -> Drawing:
     """The storey on its layers."""
     drawing = new_drawing("R2010", units=ezdxf.units.M)
+    drawing.linetypes.add(DASHED, DASHES_M, description="the way back")
     for name, colour in _COLOURS.items():
-        drawing.layers.add(name, color=colour)
+        drawing.layers.add(name, color=colour, linetype=DASHED if name == RETURN else "Continuous")
     space, frame = drawing.modelspace(), design.building.frame
     for circuit in storey.circuits:
-        space.add_lwpolyline(pipe_points(circuit.laid.axis, frame), format="xyb", dxfattribs={"layer": PIPES})
+        for layer, half in zip((FLOW, RETURN), halves(circuit.laid.axis), strict=True):
+            if half:
+                space.add_lwpolyline(pipe_points(half, frame), format="xyb", dxfattribs={"layer": layer})
         for field in circuit.laid.fields:
             inside = field.outline.representative_point()
             at = {"layer": NUMBERS, "insert": _world(frame, (inside.x, inside.y))}
@@ -60,10 +69,10 @@ def _drawing(design: Design, storey: StoreyDesign) -> Drawing:
     return drawing
 
 
-def pipe_points(axis: PipeAxis, frame: LocalFrame) -> list[tuple[float, float, float]]:
+def pipe_points(pieces: Sequence[Straight | Arc], frame: LocalFrame) -> list[tuple[float, float, float]]:
     """Corners (x, y, bulge) in the model's coordinates [m]; a bulge is the tangent of a quarter of the sweep."""
-    bulges = [math.tan(piece.sweep / 4) if isinstance(piece, Arc) else 0.0 for piece in axis.pieces]
-    corners = [*(piece.start for piece in axis.pieces), axis.pieces[-1].end]
+    bulges = [math.tan(piece.sweep / 4) if isinstance(piece, Arc) else 0.0 for piece in pieces]
+    corners = [*(piece.start for piece in pieces), pieces[-1].end]
     return [(*_world(frame, at), bulge) for at, bulge in zip(corners, [*bulges, 0.0], strict=True)]
 
 
