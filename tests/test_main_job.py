@@ -45,7 +45,10 @@ MOST_PAGE_BYTES = 3_000_000
 STATUSES = {"heated", "not_heated", "short", "failed"}
 NOT_HEATED_KINDS = set(RoomSettings().not_heated_kinds)
 ADDITIONS = ROOT / "tests" / "validators" / "judge_additions.py"
-TEXTS_AND_MODELS = ("commissioning.html", "design.json", "heat-demand.html", "heating.ifc", "setting-out.html")
+TEXTS_AND_MODELS = (
+    "circuits.csv", "commissioning.html", "design.json", "heat-demand.html", "heating.ifc", "manifolds.csv",
+    "schedules.xlsx", "setting-out.html",
+)  # fmt: skip
 ASKED_FOR = ("coordinated.ifc", "coordination.bcf")
 needs_judge = pytest.mark.skipif(not JUDGE.is_file(), reason="the independent judge is not beside the project")
 

@@ -22,6 +22,7 @@ from ufh_core.documents.plan_svg import (
     surface_stems,
     write_panels_svg,
 )
+from ufh_core.documents.schedules import write_schedules
 from ufh_core.documents.setting_out_page import write_setting_out_page
 from ufh_core.documents.surface_picture import write_surface_picture
 from ufh_core.documents.water_charts import write_water_charts
@@ -74,6 +75,7 @@ def write_design(
     _write_commissioning(folder, extras.records_in or folder)
     write_heat_demand_page(design, folder / "heat-demand.html")
     write_setting_out_page(design, folder / "setting-out.html")
+    write_schedules(design, folder)
     write_water_charts(design, folder)
     names, panels = plan_file_names(design), panel_file_names(design)
     surfaces, floors = surface_stems(design), floor_file_names(design)

@@ -23,18 +23,21 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
     out, run = demo
     assert run.returncode in (0, 1), run.stderr
     assert sorted(p.name for p in out.iterdir()) == [
+        "circuits.csv",
         "commissioning.html",
         "design.json",
         "first-heating.svg",
         "floors-Ground-floor.svg",
         "heat-demand.html",
         "heating.ifc",
+        "manifolds.csv",
         "panels-Ground-floor.svg",
         "plan-Ground-floor.dxf",
         "plan-Ground-floor.pdf",
         "plan-Ground-floor.svg",
         "pump-M1.svg",
         "pump-M2.svg",
+        "schedules.xlsx",
         "setting-out.html",
         "surface-Ground-floor.npz",
         "surface-Ground-floor.png",
