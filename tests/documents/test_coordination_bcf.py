@@ -11,7 +11,9 @@ from xml.etree import ElementTree as ET
 
 import numpy as np
 import pytest
+from bcf import bcfxml
 from PIL import Image
+from xsdata.exceptions import ParserError
 
 sys.path.append(str(Path(__file__).resolve().parents[1] / "exchange"))
 
@@ -133,6 +135,35 @@ def test_bad_input_is_one_line(tmp_path: Path) -> None:
         with pytest.raises(OutputError) as caught:
             write_coordination(with_findings(), tmp_path / "c.bcf", version, earlier)
         assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("version", VERSIONS)
+def test_another_library_reads_every_topic_with_its_view(version: str, tmp_path: Path) -> None:
+    """By bcf-client, whose classes are made from the standard's schemas and refuse what these do not know."""
+    room = room_of(with_findings())
+    write_coordination(
+        with_findings(finding("a.one", ifc_guids=(room,)), finding("a.two", at=(1.0, 2.0))), tmp_path / "c.bcf", version
+    )
+    with bcfxml.load(str(tmp_path / "c.bcf")) as read:
+        assert read.version.version_id == version
+        assert sorted(read.topics) == sorted(topics(tmp_path / "c.bcf")) and len(read.topics) == 2
+        views = [view for topic in read.topics.values() for view in topic.viewpoints.values()]
+        assert len(views) == 2 and all(len(view.snapshot) > 1000 for view in views)
+        infos = [view.visualization_info for view in views]
+        chosen = [info.components.selection for info in infos if info.components]
+        assert [c.ifc_guid for some in chosen if some for c in some.component] == [room]
+        assert all(info.orthogonal_camera.view_to_world_scale > 1 for info in infos)
+        assert {topic.topic.topic_status for topic in read.topics.values()} == {"Open"}
+
+
+@pytest.mark.parametrize("version", VERSIONS)
+def test_the_other_library_refuses_what_the_standard_does_not_know(version: str, tmp_path: Path) -> None:
+    write_coordination(with_findings(finding("a.one")), tmp_path / "c.bcf", version)
+    with zipfile.ZipFile(tmp_path / "c.bcf") as old, zipfile.ZipFile(tmp_path / "odd.bcf", "w") as odd:
+        for name in old.namelist():
+            odd.writestr(name, old.read(name).replace(b"<Title>", b"<Heading>x</Heading><Title>"))
+    with bcfxml.load(str(tmp_path / "odd.bcf")) as read, pytest.raises(ParserError):
+        assert [topic.topic.title for topic in read.topics.values()]
 
 
 def test_a_point_is_shown_on_the_storey_that_the_finding_names() -> None:
