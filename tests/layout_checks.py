@@ -20,7 +20,9 @@ from shapely.ops import substring
 PIPE_RADIUS, LEAST_RADIUS, MOST_LENGTH = 0.008, 0.075, 100.0
 MARGIN, AT_MANIFOLD, APART = 0.045, 0.3, 0.045
 BESIDE_DOOR, OPENING_OUT = 0.3, 0.6
-PAIR_APART, BESIDE_JOINT, MOST_ALONG, AT_PORTS = 0.2, 0.02, 0.4, 1.2
+PAIR_APART, TAILS_APART, BESIDE_JOINT, MOST_ALONG, AT_PORTS = 0.2, 0.08, 0.02, 0.4, 1.2
+NEAR_TAILS, TAIL_WARMED = 0.3, 0.85
+"""Floor so near to a pipe [m] takes its warmth; share of a room that must lie so where it is said that tails warm it."""
 COVERED, REACH, INSET = 0.97, 0.75, 0.1
 HAIR = 1e-4
 """Samples in the middle between two runs 1.5 pitches apart are within 0.75 pitch of both, whatever the rounding [m]."""
@@ -42,19 +44,35 @@ def faults(storey: Any, layout: Any, heated: Sequence[str], most_ports: int = 12
 def joint_faults(layout: Any, joints: Sequence[LineString]) -> Iterator[str]:
     """Circuits whose field a movement joint parts: a pipe that crosses one and is not one of a pair side by side.
 
-    The pair of tails crosses together, and so does the neck of each branch; nothing else of a circuit may, but the
-    pipe from one port where a joint meets the wall between the two ports of a circuit.
+    The pair of tails crosses together, as often as its way asks, and so does the neck of each branch, once; nothing
+    else of a circuit may, but the pipe from one port where a joint meets the wall between the two ports of a circuit.
     """
     for circuit in layout.circuits:
         line, pairs = drawn(circuit.axis), 1 + len(circuit.branch_choices)
+        tails = tails_of(line)
         for joint in joints:
-            at = [p for p in shapely.get_parts(line.intersection(joint)) if isinstance(p, Point)]
+            every = [p for p in shapely.get_parts(line.intersection(joint)) if isinstance(p, Point)]
+            at = [p for p in every if not tails[0] > line.project(p) and not line.length - tails[1] < line.project(p)]
             inner = [p for p in at if AT_PORTS < line.project(p) < line.length - AT_PORTS]
             lone = [p for p in inner if all(q is p or p.distance(q) > PAIR_APART for q in at)]
-            if lone or len(at) > 2 * pairs:
+            if lone or len(at) > 2 * len(circuit.branch_choices):
                 yield f"{circuit.number}: {len(at)} pipes cross the joint at {joint.wkt}, {len(lone)} of them alone"
             if line.intersection(joint.buffer(BESIDE_JOINT, cap_style="flat")).length > 2 * MOST_ALONG * pairs:
                 yield f"{circuit.number}: runs along the joint at {joint.wkt}"
+
+
+def tails_of(line: LineString) -> tuple[float, float]:
+    """How far from its start, and from its end, a pipe lies beside its other half, or near its ports [m]."""
+    runs = np.arange(0.0, line.length / 2, 0.01)
+    there = [line.interpolate(run) for run in runs]
+    back = [line.interpolate(line.length - run) for run in runs]
+    halves = substring(line, 0, line.length / 2), substring(line, line.length / 2, line.length)
+    found = []
+    for mine, other in ((there, halves[1]), (back, halves[0])):
+        away = shapely.distance(np.array(mine), other)
+        leaves = np.nonzero((away > TAILS_APART) & (runs > AT_PORTS))[0]
+        found.append(float(runs[leaves[0]]) if len(leaves) else line.length / 2)
+    return found[0], found[1]
 
 
 def covered_share(storey: Any, layout: Any, heated: Sequence[str]) -> float:
@@ -189,8 +207,12 @@ def room_faults(layout: Any, heated: Sequence[str]) -> Iterator[str]:
     laid = {f.room for c in layout.circuits for f in c.fields}
     reported = {f.room: f.reason for f in layout.failed}
     for guid in heated:
-        if guid not in laid and not reported.get(guid):
+        if guid not in laid and not reported.get(guid) and guid not in layout.tail_warmed:
             yield f"room {guid}: neither laid nor reported"
+    pipes = [(drawn(c.axis), NEAR_TAILS) for c in layout.circuits]
+    for guid in layout.tail_warmed:
+        if (share := coverage(layout.level.floors[guid], pipes)) < TAIL_WARMED:
+            yield f"room {guid}: said to be warmed by tails, but {100 * share:.0f} % of it lie near a pipe"
     for guid in laid - set(heated):
         yield f"room {guid}: laid though it is not to be heated"
     numbers = [c.number for c in layout.circuits]

@@ -9,6 +9,7 @@ from ufh_core.circuits.field_scene import field_scene
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import for_level
 from ufh_core.circuits.shared_circuits import lay_with_shared
+from ufh_core.circuits.tail_warmed import with_tail_warmed
 from ufh_core.circuits.types import LevelLayout
 
 
@@ -20,5 +21,5 @@ def lay_with_branches(asked: LevelBrief) -> LevelLayout:
     scene = field_scene(brief.level, brief.settings, layer)
     laid = lay_with_shared(brief, scene, lay_with_edges)
     if not brief.settings.circuits.fill_in_passing or laid.level.rooms_unknown:
-        return laid
-    return with_cold_pieces(laid, brief, scene)
+        return with_tail_warmed(laid)
+    return with_tail_warmed(with_cold_pieces(laid, brief, scene))

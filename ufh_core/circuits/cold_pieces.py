@@ -34,27 +34,37 @@ MOST_HOSTS = 4  # circuits of other rooms that are tried for one piece, the near
 def with_cold_pieces(laid: LevelLayout, brief: LevelBrief, scene: FieldScene) -> LevelLayout:
     """The layout with the cold pieces of its rooms filled as far as circuits come by."""
     circuits = {c.number: c for c in laid.circuits}
-    for guid, piece in cold_pieces(laid):
+    for guid, piece in cold_pieces(laid, circuit_rooms(laid)):
         made = _filled(laid.level, guid, piece, list(circuits.values()), brief, scene)
         if made is not None:
             circuits[made.circuit.number] = made.circuit
     return replace(laid, circuits=tuple(circuits.values()))
 
 
-def cold_pieces(laid: LevelLayout) -> list[tuple[str, Polygon]]:
-    """Pieces of rooms with a circuit that no field and no tails warm, the largest first, each with its room."""
-    warm = unary_union([f.outline for c in laid.circuits for f in c.fields])
-    lines = [*(c.axis.line() for c in laid.circuits), *laid.level.laid.geoms]
-    heated = {room for c in laid.circuits for room in c.rooms}
-    found = []
-    for guid in sorted(laid.level.heated & heated):
-        floor = laid.level.floors[guid]
-        left = areas_only(shapely.difference(floor, warm))
-        cold = areas_only(shapely.difference(left, pipes_near(lines, floor).buffer(STRIP_EDGE_M)))
-        half = LEAST_WIDE_M / 2
+def circuit_rooms(laid: LevelLayout) -> frozenset[str]:
+    """The rooms to be heated that have a circuit."""
+    return laid.level.heated & {room for c in laid.circuits for room in c.rooms}
+
+
+def cold_pieces(laid: LevelLayout, rooms: frozenset[str]) -> list[tuple[str, Polygon]]:
+    """Pieces of these rooms that no field and no tails warm, the largest first, each with its room."""
+    found, half = [], LEAST_WIDE_M / 2
+    for guid, cold in cold_floors(laid, rooms).items():
         wide = cold.buffer(-half, join_style="mitre").buffer(half, join_style="mitre")
         found += [(guid, p) for p in polygons(areas_only(shapely.intersection(wide, cold))) if p.area >= WORTH_M2]
     return sorted(found, key=lambda one: (-round(one[1].area, 6), one[0], one[1].bounds))
+
+
+def cold_floors(laid: LevelLayout, rooms: frozenset[str]) -> dict[str, Area]:
+    """By room, the floor that lies neither in a field nor in the strip of a pipe."""
+    warm = unary_union([f.outline for c in laid.circuits for f in c.fields])
+    lines = [*(c.axis.line() for c in laid.circuits), *laid.level.laid.geoms]
+    found = {}
+    for guid in sorted(rooms):
+        floor = laid.level.floors[guid]
+        left = areas_only(shapely.difference(floor, warm))
+        found[guid] = areas_only(shapely.difference(left, pipes_near(lines, floor).buffer(STRIP_EDGE_M)))
+    return found
 
 
 def _filled(

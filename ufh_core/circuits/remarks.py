@@ -17,6 +17,7 @@ def layout_findings(layouts: Iterable[LevelLayout]) -> list[Finding]:
     found = []
     for layout in layouts:
         found += [_not_laid(layout, *failure) for failure in sorted({(f.room, f.reason) for f in layout.failed})]
+        found += [_tail_warmed(layout, guid) for guid in layout.tail_warmed]
         found += _left_out(layout)
         found += [_done_otherwise(layout, note) for note in layout.notes]
         found += [_sleeved(c, layout) for c in layout.circuits if c.sleeves]
@@ -32,6 +33,17 @@ def _not_laid(layout: LevelLayout, guid: str, reason: str) -> Finding:
         severity=Severity.ERROR,
         message=f"{room.label}: a circuit could not be laid, {reason}",
         ifc_guids=(room.ifc_guid,),
+    )
+
+
+def _tail_warmed(layout: LevelLayout, guid: str) -> Finding:
+    fields = any(f.room == guid for c in layout.circuits for f in c.fields)
+    less = "has one circuit less than planned" if fields else "has no circuit of its own"
+    return Finding(
+        code="layout.warmed-by-tails",
+        severity=Severity.NOTE,
+        message=f"{layout.level.room(guid).label} {less}: tails of other circuits take and warm the floor there",
+        ifc_guids=(guid,),
     )
 
 

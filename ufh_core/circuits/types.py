@@ -136,7 +136,8 @@ class RefusedPipe:
 class LevelLayout:
     """What was laid on a level.
 
-    `notes` say what was done otherwise than planned, `bottlenecks` where tails do not fit.
+    `notes` say what was done otherwise than planned, `bottlenecks` where tails do not fit; `tail_warmed` are rooms
+    in which a circuit finds no floor, because tails of others take and warm it.
     """
 
     level: Level
@@ -146,3 +147,4 @@ class LevelLayout:
     notes: tuple[str, ...] = ()
     refused: tuple[RefusedPipe, ...] = ()
     bottlenecks: tuple[Bottleneck, ...] = ()
+    tail_warmed: tuple[str, ...] = ()

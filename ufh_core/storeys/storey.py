@@ -221,6 +221,9 @@ def _status(guid: str, has_field: bool, laid: _Laid) -> tuple[RoomStatus, str]:
         reasons = [f.reason for layout in laid.layouts for f in layout.failed if f.room == guid]
         if output.shortfall_w <= LEAST_SHORT_W and tails_w > 0:
             return RoomStatus.HEATED, f"the tails of other circuits warm it with {tails_w:.0f} W"
+        if any(guid in layout.tail_warmed for layout in laid.layouts):
+            short = f"the tails of other circuits take its floor and warm it with {tails_w:.0f} W"
+            return RoomStatus.FAILED, f"{short}, {output.shortfall_w:.0f} W too little"
         return RoomStatus.FAILED, reasons[0] if reasons else "no circuit could be laid"
     if output.shortfall_w > LEAST_SHORT_W:
         return RoomStatus.SHORT, f"short by {output.shortfall_w:.0f} W ({output.limited_by})"
