@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import time
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +16,7 @@ import numpy as np
 import path_judge
 import pipe_drawing
 import room_cases
+import shapely
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 from shapely.ops import unary_union
@@ -146,7 +147,7 @@ def _level(seed: str, storey: Any, pitches: dict[str, float], tags: tuple[str, .
     cold, figures = np.zeros((0, 2)), {"rooms": float(len(pitches)), "dwelling_seconds": seconds}
     if laid:
         cold, share = _cold(storey, pitches, [c.pitch_m for c in layout.circuits], lines)
-        apart = [_separation(li, c) for c, li in zip(layout.circuits, lines, strict=True)]
+        apart = [_separation(li, c, storey.rooms) for c, li in zip(layout.circuits, lines, strict=True)]
         figures |= {
             "dwelling_covered": share,
             "spread": max((by for by, cut in spreads(layout) if not cut), default=math.nan),
@@ -213,21 +214,23 @@ def _cut_by_tails(layout: Any, guid: str, circuits: list[Any]) -> bool:
     return len(homes) > 1
 
 
-def _separation(line: LineString, circuit: Any) -> float:
-    """Least distance of two runs of a whole circuit, where they are fields [pitches].
+def _separation(line: LineString, circuit: Any, rooms: Sequence[Any]) -> float:
+    """Least distance of two runs of a whole circuit in one room, where they are fields [pitches].
 
     Left out are its tails, which begin at the ends and never leave the pair, a pair between two pieces of floor
-    for each branch, and where these open out.
+    for each branch, and where these open out; a branch may begin where the tails open. A wall parts the runs of two rooms.
     """
     pitch = min(circuit.pitches_m)
     runs, xy = path_judge.along(line, STEP / 2)
-    start, end = (run + path_judge.OPENING for run in path_judge.pair_runs(runs, xy))
-    field = (runs > start) & (runs < runs[-1] - end)
+    tails = max(path_judge.pair_runs(runs, xy)) + path_judge.OPENING
+    field = (runs > tails) & (runs < runs[-1] - tails)
     necks = path_judge.paired(runs[field], xy[field], pitch)
-    stretches = 1 + np.count_nonzero(np.diff(necks) > path_judge.OPENING) if len(necks) else 0
-    if stretches <= 2 * len(circuit.branch_choices):
+    ends = np.split(necks, 1 + np.nonzero(np.diff(necks) > path_judge.OPENING)[0]) if len(necks) else []
+    apart = [e for e in ends if tails + path_judge.OPENING < e[0] and e[-1] < runs[-1] - tails - path_judge.OPENING]
+    if len(apart) <= 2 * len(circuit.branch_choices):
         field &= np.abs(runs[:, None] - necks).min(axis=1, initial=np.inf) > path_judge.OPENING
-    return path_judge.least_distance(runs[field], xy[field], pitch) / pitch
+    inside = [field & shapely.contains_xy(room.outline, xy[:, 0], xy[:, 1]) for room in rooms]
+    return min(path_judge.least_distance(runs[one], xy[one], pitch) for one in inside) / pitch
 
 
 def _cold(storey: Any, pitches: dict[str, float], laid: list[float], lines: list[LineString]) -> tuple[Any, float]:
