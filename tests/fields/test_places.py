@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 import field_rooms
 import numpy as np
 import pytest
+import room_cases
 from scipy import optimize
 from shapely.geometry import box
 
-from ufh_core.fields import places
+from ufh_core.fields import places, slide
+from ufh_core.fields.grid import Floats
 from ufh_core.fields.places import Whole, Wishes, settled
 from ufh_core.fields.search import search_field
 from ufh_core.fields.types import FieldResult
 
 built = pytest.mark.skipif(places.compiled is None, reason="the compiled loops are not built here (pip install -e .)")
 SEEDS = range(60)
+COMPARED = 60
 
 
 def programme(seed: int) -> tuple[Whole, Whole, Whole, Wishes]:
@@ -110,3 +116,28 @@ def test_rows_about_no_run_are_refused() -> None:
     )
     with pytest.raises(ValueError, match="no run"):
         settled(at, at, at, wishes)
+
+
+@built
+@pytest.mark.parametrize(("pitch", "radius"), [(0.1, 0.075), (0.15, 0.1), (0.2, 0.12)])
+@pytest.mark.parametrize("on_studs", [True, False])
+@pytest.mark.parametrize("seed", range(4))
+def test_the_twin_slides_the_same_loops_to_the_same_places(
+    seed: int, pitch: float, radius: float, on_studs: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first loops that a search has slid, with the twin beside them."""
+    calls = []
+    compiled = slide._slid_compiled
+
+    def both(points: Floats, *rest: Any) -> Floats:
+        fast = compiled(points, *rest)
+        if len(calls) < COMPARED:
+            calls.append((fast.tolist(), slide._slid(points, *rest).tolist()))
+        return fast
+
+    monkeypatch.setattr(slide, "_slid_compiled", both)
+    case = room_cases.random_room(f"slide/{seed}")
+    asked = replace(room_cases.request(case), pitch_m=pitch, least_radius_m=radius, on_studs=on_studs, thorough=False)
+    search_field(asked)
+    assert all(fast == slow for fast, slow in calls)
+    assert calls

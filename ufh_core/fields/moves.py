@@ -39,8 +39,8 @@ class Area:
             origin=grid.origin,
             no_node=_sums(~grid.node),
             no_way=_sums(~grid.along_y),
-            across=grid.along_x,
-            quarter=grid.quarter,
+            across=np.ascontiguousarray(grid.along_x),
+            quarter=np.ascontiguousarray(grid.quarter),
         )
 
     @staticmethod
@@ -50,8 +50,8 @@ class Area:
             origin=(grid.origin[1], grid.origin[0]),
             no_node=_sums(~grid.node.T),
             no_way=_sums(~grid.along_x.T),
-            across=grid.along_y.T,
-            quarter=grid.quarter.transpose(1, 0, 3, 2),
+            across=np.ascontiguousarray(grid.along_y.T),
+            quarter=np.ascontiguousarray(grid.quarter.transpose(1, 0, 3, 2)),
         )
 
 
@@ -59,7 +59,7 @@ Areas = tuple[Area, Area]
 
 
 def _sums(missing: Bools) -> Ints:
-    return np.pad(np.cumsum(missing, axis=1), ((0, 0), (1, 0)))
+    return np.ascontiguousarray(np.pad(np.cumsum(missing, axis=1, dtype=np.int32), ((0, 0), (1, 0))))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

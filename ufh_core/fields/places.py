@@ -21,7 +21,7 @@ from scipy import sparse
 from scipy.sparse import csgraph
 
 Whole = NDArray[np.int32]
-FORM = 1
+FORM = 2
 """The form of the call; a module built from older sources is left alone."""
 HARD = 1 << 26
 """More than all that a programme's other rows can cost."""
@@ -34,6 +34,11 @@ class Places(Protocol):
 
     def settled(self, low: Whole, high: Whole, at: Whole, a: Whole, b: Whole, least: Whole, cost: Whole, /) -> bytes:
         """Places of least cost as int32."""
+
+    def slid(
+        self, corners: Any, no_node: Any, no_way: Any, across: Any, quarter: Any, shape: Any, rules: Any, /
+    ) -> bytes:
+        """Corners as float64 whose runs along y have slid (see `slide.py`)."""
 
 
 def _built() -> Places | None:

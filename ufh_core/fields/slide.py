@@ -4,7 +4,7 @@ The order of the runs stays, only their places change, so the loop stays one loo
 x, then runs along x in y, each as a programme over whole studs: neighbouring runs keep their
 distance, legs between two bends their length, every run its way inside the area. All that counts is
 differences of two places, so the best ones are found exactly (`places.py`). Cost: two programmes of some
-hundred rows a round.
+hundred rows a round. `_places.c` holds all of a round's work; what is below is its twin.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import math
 
 import numpy as np
 
+from ufh_core.fields import places
 from ufh_core.fields.grid import Bools, Floats, Ints
 from ufh_core.fields.joint import Rules
 from ufh_core.fields.moves import Area, Areas, Room, Runs, room_of, runs_of
@@ -46,7 +47,8 @@ def slid(
         if turn - moved >= 2 and turn >= 2:  # neither axis has moved since it was last looked at
             break
         before, axis = points, turn % 2
-        seen = _slid(points[:, ::-1] if axis else points, areas[axis], rules, pitch, beside_bulb, aslant)
+        slide = _slid if places.compiled is None else _slid_compiled
+        seen = slide(points[:, ::-1] if axis else points, areas[axis], rules, pitch, beside_bulb, aslant)
         points = seen[:, ::-1] if axis else seen
         moved = moved if np.array_equal(points, before) else turn
     return points
@@ -57,7 +59,7 @@ def _slid(points: Floats, area: Area, rules: Rules, pitch: float, beside_bulb: f
     runs = runs_of(points)
     if not len(runs.leg):
         return points
-    room = room_of(points, runs, area, math.floor(MOVE * pitch + 1e-9), rules.end_leg)
+    room = room_of(points, runs, area, _most(pitch), rules.end_leg)
     programme = _Programme(len(runs.leg))
     programme.walls(runs, room, pitch)
     programme.runs(runs, rules, pitch, beside_bulb is not None, aslant)
@@ -68,6 +70,45 @@ def _slid(points: Floats, area: Area, rules: Rules, pitch: float, beside_bulb: f
     moved[runs.leg, 0] = at
     moved[runs.leg + 1, 0] = at
     return moved
+
+
+def _slid_compiled(
+    points: Floats, area: Area, rules: Rules, pitch: float, beside_bulb: float | None, aslant: bool
+) -> Floats:
+    """The same by compiled code."""
+    assert places.compiled is not None
+    figures = np.array([*_lengths(rules, pitch, beside_bulb), aslant, COLD, SHORT, BULB, PARTS], np.float64)
+    shape = (*area.across.shape, *area.origin)
+    grids = (area.no_node, area.no_way, area.across, area.quarter)
+    moved = places.compiled.slid(np.ascontiguousarray(points, np.float64), *grids, shape, figures)
+    return np.frombuffer(moved, np.float64).reshape(-1, 2)
+
+
+def _lengths(rules: Rules, pitch: float, beside_bulb: float | None) -> tuple[float, ...]:
+    """Lengths in the order in which the compiled code takes them [studs]."""
+    return (
+        _most(pitch),
+        rules.end_leg,
+        *_beside_wall(pitch),
+        NEIGHBOURS * pitch + 1e-9,
+        math.floor(WIDEST * pitch + 1e-9),
+        round(pitch),
+        pitch > rules.apart,
+        rules.apart,
+        rules.leg,
+        -1.0 if beside_bulb is None else beside_bulb,
+    )
+
+
+def _most(pitch: float) -> int:
+    """How far a run may move at once [studs]."""
+    return math.floor(MOVE * pitch + 1e-9)
+
+
+def _beside_wall(pitch: float) -> tuple[int, int]:
+    """How far a run should lie from a wall, and at how far the floor there is cold [studs]."""
+    half, cold = (max(1, math.floor(share * pitch + 1e-9)) for share in (0.5, NEAREST_WALL))
+    return half, cold
 
 
 class _Programme:
@@ -87,7 +128,7 @@ class _Programme:
         every, origin = np.arange(self.count), np.full(self.count, -1)
         wall_down = np.maximum(0.0, room.wall_down - _between(runs, runs.at - room.down - 1, runs.at))
         wall_up = np.maximum(0.0, room.wall_up - _between(runs, runs.at, runs.at + room.up + 1))
-        half, cold = (max(1, math.floor(share * pitch + 1e-9)) for share in (0.5, NEAREST_WALL))
+        half, cold = _beside_wall(pitch)
         for most, weight in {half: 1.0, cold: COLD}.items():
             low, high = runs.at - room.down - 1 + most, runs.at + room.up + 1 - most
             for studs, a, b, least in ((wall_down, every, origin, -low), (wall_up, origin, every, high)):
@@ -120,7 +161,7 @@ class _Programme:
         a, b = (order[n] for n in np.triu_indices(self.count, 1))
         away = runs.at[b] - runs.at[a]
         apart = np.maximum(runs.low[a], runs.low[b]) - np.minimum(runs.high[a], runs.high[b])
-        near = (away <= 2 * math.floor(MOVE * pitch + 1e-9) + max(rules.apart, rules.leg)) & (apart < rules.apart)
+        near = (away <= 2 * _most(pitch) + max(rules.apart, rules.leg)) & (apart < rules.apart)
         a, b, away, apart = a[near], b[near], away[near], apart[near]
         joined = np.abs(runs.leg[a] - runs.leg[b]) == 2
         self.add(a, b, np.minimum(away, rules.apart), np.inf)
