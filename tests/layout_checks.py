@@ -22,7 +22,7 @@ MARGIN, AT_MANIFOLD, APART = 0.045, 0.3, 0.045
 BESIDE_DOOR, OPENING_OUT = 0.3, 0.6
 PAIR_APART, TAILS_APART, BESIDE_JOINT, MOST_ALONG, AT_PORTS = 0.2, 0.08, 0.02, 0.4, 1.2
 NEAR_TAILS, TAIL_WARMED = 0.3, 0.85
-"""Floor so near to a pipe [m] takes its warmth; share of a room that must lie so where it is said that tails warm it."""
+"""Floor so near to a pipe takes its warmth [m]; share of a room that lies so where tails are said to warm it."""
 COVERED, REACH, INSET = 0.97, 0.75, 0.1
 HAIR = 1e-4
 """Samples in the middle between two runs 1.5 pitches apart are within 0.75 pitch of both, whatever the rounding [m]."""

@@ -218,7 +218,8 @@ def _separation(line: LineString, circuit: Any, rooms: Sequence[Any]) -> float:
     """Least distance of two runs of a whole circuit in one room, where they are fields [pitches].
 
     Left out are its tails, which begin at the ends and never leave the pair, a pair between two pieces of floor
-    for each branch, and where these open out; a branch may begin where the tails open. A wall parts the runs of two rooms.
+    for each branch, and where these open out; a branch may begin where the tails open. Runs of two rooms are
+    parted by their wall.
     """
     pitch = min(circuit.pitches_m)
     runs, xy = path_judge.along(line, STEP / 2)

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
-from ufh_core.building.types import RoomKind
+from ufh_core.building.types import Area, RoomKind
 from ufh_core.circuits.branches import EQUAL_M2, Branched, branched, pipes_near
 from ufh_core.circuits.field_scene import FieldScene
 from ufh_core.circuits.joining import STRIP_EDGE_M

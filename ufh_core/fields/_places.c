@@ -380,22 +380,33 @@ static void walls(Slide *on, const Rules *by)
     }
 }
 
-/* Whether no third run lies between two that face each other. */
-static int seen(const Slide *on, const Run *a, const Run *b)
+static int in_order(const void *a, const void *b)
 {
-    double low = larger(a->low, b->low), high = smaller(a->high, b->high);
-    for (const Run *one = on->run; one < on->run + on->count; one++)
-        if (one->at > a->at + HAIR && one->at < b->at - HAIR && one->low < high - HAIR && one->high > low + HAIR)
+    const Run *one = *(Run *const *)a, *other = *(Run *const *)b;
+    if (one->at != other->at)
+        return one->at < other->at ? -1 : 1;
+    if (one->low != other->low)
+        return one->low < other->low ? -1 : 1;
+    return (one->leg > other->leg) - (one->leg < other->leg);
+}
+
+/* Whether no third run lies between two that face each other, of runs in order. */
+static int seen(Run *const *a, Run *const *b)
+{
+    double low = larger((*a)->low, (*b)->low), high = smaller((*a)->high, (*b)->high);
+    for (Run *const *one = a + 1; one < b; one++)
+        if ((*one)->at > (*a)->at + HAIR && (*one)->at < (*b)->at - HAIR && (*one)->low < high - HAIR && (*one)->high > low + HAIR)
             return 0;
     return 1;
 }
 
-/* Rows about two runs, `a` the one that lies lower, or farther south where both lie alike. */
-static void two_runs(Slide *on, Py_ssize_t a, Py_ssize_t b, const Rules *by)
+/* Rows about two runs, `lower` the one that comes first in order. */
+static void two_runs(Slide *on, Run *const *lower, Run *const *upper, const Rules *by)
 {
-    const Run *one = on->run + a, *other = on->run + b;
+    const Run *one = *lower, *other = *upper;
+    Py_ssize_t a = one - on->run, b = other - on->run;
     double away = other->at - one->at, apart = larger(one->low, other->low) - smaller(one->high, other->high);
-    if (!(away <= 2 * by->most + larger(by->apart, by->leg) && apart < by->apart))
+    if (!(apart < by->apart))
         return;
     add(on, a, b, smaller(away, by->apart), MUST, by);
     if (away < HAIR)
@@ -407,7 +418,7 @@ static void two_runs(Slide *on, Py_ssize_t a, Py_ssize_t b, const Rules *by)
         joined = joined && smaller(one->high - one->low, other->high - other->low) <= by->leg;
     if (joined)
         add(on, a, b, by->leg, by->short_cost, by);
-    if (!(apart < 0 && away <= by->near && seen(on, one, other)))
+    if (!(apart < 0 && away <= by->near && seen(lower, upper)))
         return;
     add(on, b, a, -by->pitch, -apart, by);
     if (by->closer > 0)
@@ -417,12 +428,18 @@ static void two_runs(Slide *on, Py_ssize_t a, Py_ssize_t b, const Rules *by)
 
 static void pairs(Slide *on, const Rules *by)
 {
+    double most = 2 * by->most + larger(by->apart, by->leg);
+    Run **order = malloc((size_t)(on->count + 1) * sizeof(Run *));
+    on->whole = on->whole && order;
+    if (!order)
+        return;
     for (Py_ssize_t n = 0; n < on->count; n++)
-        for (Py_ssize_t m = n + 1; m < on->count; m++) {
-            const Run *one = on->run + n, *other = on->run + m;
-            int first = one->at < other->at || (one->at == other->at && one->low <= other->low);
-            two_runs(on, first ? n : m, first ? m : n, by);
-        }
+        order[n] = on->run + n;
+    qsort(order, (size_t)on->count, sizeof(Run *), in_order);
+    for (Py_ssize_t n = 0; n < on->count; n++)
+        for (Py_ssize_t m = n + 1; m < on->count && order[m]->at - order[n]->at <= most; m++)
+            two_runs(on, order + n, order + m, by);
+    free(order);
 }
 
 /* What lies on either side of a turn-round leaves room for it and for the distances beside it. */
