@@ -51,10 +51,13 @@ def with_bulbs(corners: Sequence[Point], rules: BulbRules) -> tuple[Point, ...]:
 
     Those without room stay as they are.
     """
-    points, k = list(corners), pair_legs(corners) + 1
-    while k < len(points) - pair_legs(points) - 2:
+    points, pair = list(corners), pair_legs(corners)
+    k = pair + 1
+    while k < len(points) - pair - 2:
         laid = bulb_at(points, k, rules) or _step_at(points, k, rules)
-        points[k : k + 2] = laid or points[k : k + 2]
+        if laid:
+            points[k : k + 2] = laid
+            pair = pair_legs(points)
         k += max(1, len(laid) - 1)
     return tuple(points)
 
@@ -87,10 +90,15 @@ def _bend(points: Sequence[Point], k: int, radius: float) -> float:
 
 def _is_free(points: Sequence[Point], k: int, laid: Sequence[Point], rules: BulbRules) -> bool:
     """Whether what is laid instead of points k and k + 1 keeps inside, and apart from all but its own legs."""
-    legs = np.stack([points[:-1], points[1:]], axis=1)
-    others, way = shapely.linestrings(np.delete(legs, (k - 1, k, k + 1), axis=0)), LineString(laid)
-    near: np.ndarray = shapely.dwithin(others, way, rules.apart - 10 * HAIR)
-    return bool(shapely.covers(rules.area, way)) and not near.any()
+    way = LineString(laid)
+    if not shapely.covers(rules.area, way):
+        return False
+    ends, places = np.array(points), np.array(laid)
+    beside = (np.minimum(ends[:-1], ends[1:]) <= places.max(axis=0) + rules.apart).all(axis=1)
+    beside &= (np.maximum(ends[:-1], ends[1:]) >= places.min(axis=0) - rules.apart).all(axis=1)
+    beside[k - 1 : k + 2] = False
+    others = shapely.linestrings(np.stack([ends[:-1][beside], ends[1:][beside]], axis=1))
+    return not shapely.dwithin(others, way, rules.apart - 10 * HAIR).any()
 
 
 def bulb_at(points: Sequence[Point], k: int, rules: BulbRules) -> list[Point]:
