@@ -263,22 +263,21 @@ class Lattice:
 
 def lattice(grid: StudGrid, xs: tuple[int, ...], ys: tuple[int, ...]) -> Lattice:
     """The lattice of the lines `xs`, `ys` [indices in the grid]; a face needs all its studs and stretches inside."""
-    i, j = np.array(xs), np.array(ys)
-    row_ok = np.diff(grid.missing.along_x[np.ix_(i, j)], axis=0) == 0
-    column_ok = np.diff(grid.missing.along_y[np.ix_(i, j)], axis=1) == 0
+    i, j = np.array(xs)[:, None], np.array(ys)
+    in_rows, in_columns = grid.missing.along_x[i, j], grid.missing.along_y[i, j]
+    row_ok, column_ok = in_rows[1:] == in_rows[:-1], in_columns[:, 1:] == in_columns[:, :-1]
     face = row_ok[:, :-1] & row_ok[:, 1:] & column_ok[:-1] & column_ok[1:] & _all_within(grid.missing.node, i, j)
     return Lattice(
         us=tuple(x + grid.origin[0] for x in xs),
         vs=tuple(y + grid.origin[1] for y in ys),
         face=face,
-        node=grid.node[np.ix_(i, j)],
-        tight=~grid.quarter[np.ix_(i, j)],
+        node=grid.node[i, j],
+        tight=~grid.quarter[i, j],
     )
 
 
 def _all_within(missing: Ints, i: Ints, j: Ints) -> Bools:
     """Whether all studs of each face, its edges included, are inside, by the counts of those `missing`."""
     west, east, south, north = i[:-1], i[1:] + 1, j[:-1], j[1:] + 1
-    total: Ints = missing[np.ix_(east, north)] - missing[np.ix_(west, north)]
-    total = total - missing[np.ix_(east, south)] + missing[np.ix_(west, south)]
+    total: Ints = missing[east, north] - missing[west, north] - missing[east, south] + missing[west, south]
     return np.equal(total, 0)

@@ -232,7 +232,7 @@ def _off(on: Territory, xs: tuple[int, ...], ys: tuple[int, ...]) -> float:
     """
     if on.wish is None or on.edges is not None:
         return 0.0
-    nodes = int(np.count_nonzero(on.grid.node[np.ix_(xs, ys)]))
+    nodes = int(np.count_nonzero(on.grid.node[np.array(xs)[:, None], ys]))
     ways = [(at[-1] - at[0]) / (len(at) - 1) for at in (xs, ys)]
     return abs(nodes * sum(ways) / 2 * on.grid.stud_m * BENT / on.wish.length_m - 1)
 
