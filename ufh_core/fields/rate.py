@@ -11,6 +11,7 @@ import itertools
 import math
 from dataclasses import dataclass, replace
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,7 +28,9 @@ LEVELS, FINER = 1023, 16
 PEAK, WHOLE = 32, 1000
 """Greatest weight of the Gaussian and greatest sum of its weights: means of means fit 32 bits."""
 
-GAP = 6.0  # what it costs that the greatest distance is more than 0.85 pitch, for each pitch
+GAP, WIDE = 10.0, 0.8  # what a pitch of greatest distance costs beyond this; less than the aim: studs see not all
+COLD, AIM = 600.0, 0.004  # what floor costs that is missed beyond what the aim for covered floor allows
+BUMP, SHALLOW = 0.4, 1.6  # what each bump costs, and how deep and wide it is at most [pitches]
 OFF, OFF_BY_KIND, FREE, BIAS, NEAR = 60.0, 20.0, 0.01, 0.002, 0.03
 """What a length that is off costs, beside loops of its own kind and of others, the share free of it, what a round
 axis lacks, and the share up to which nearly everything is given for the right length."""
@@ -56,7 +59,8 @@ class Rating:
     `disorder` of a meander says how far its water is from cooling steadily away from the warm side
     (0 to 2, 0 where no side is asked to be warm); None: its water should be even over the floor.
     `edge` is the cost of what an edge zone lacks. `off` is the share of pipe that there is too much against what the
-    pitch asks for, negative where some is missing.
+    pitch asks for, negative where some is missing. `bumps` are turn-rounds not much deeper than a pitch: a fitter
+    bends four times for a hand's breadth of pipe.
     """
 
     missed: float
@@ -67,6 +71,7 @@ class Rating:
     disorder: float | None = None
     edge: float = 0.0
     off: float = 0.0
+    bumps: int = 0
 
     @property
     def cost(self) -> float:
@@ -87,9 +92,9 @@ class Rating:
     @property
     def cost_as_laid(self) -> float:
         """The cost but for what the length is off."""
-        cold = 100 * self.missed + GAP * max(0.0, self.gap - 0.85)
+        cold = 100 * self.missed + COLD * max(0.0, self.missed - AIM) + GAP * max(0.0, self.gap - WIDE)
         warm = 20 * self.unevenness if self.disorder is None else 10 * self.disorder
-        return cold + warm + self.edge + 4 * self.bends / max(self.length_m, 1.0)
+        return cold + warm + self.edge + 4 * self.bends / max(self.length_m, 1.0) + BUMP * self.bumps
 
 
 def rate(
@@ -113,10 +118,23 @@ def rate(
         bends=bends,
         length_m=length_m,
         off=wish.off(length_m, bends) if wish else 0.0,
+        bumps=bumps(places, pitch),
     )
     if rating.cost > limit:
         return None
     return replace(rating, unevenness=unevenness(run, away, floor, pitch))
+
+
+def bumps(places: NDArray[Any], pitch: float) -> int:
+    """Turn-rounds of a loop, by its corners (n, 2), not much deeper and wider than a pitch; those at its ends not.
+
+    A crenel has two: one where it turns round, one where the next one begins.
+    """
+    legs = np.diff(places, axis=0).astype(float)
+    lengths, most = np.hypot(legs[:, 0], legs[:, 1]), SHALLOW * pitch + 1e-6
+    before, after = legs[1:-3], legs[3:-1]
+    shallow = np.minimum(lengths[1:-3], lengths[3:-1]) <= most
+    return int(np.count_nonzero(((before * after).sum(axis=1) < 0) & shallow & (lengths[2:-2] <= most)))
 
 
 def distances(places: Small, floor: Bools, reach: int) -> tuple[Small, Small, int, int]:

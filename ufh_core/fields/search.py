@@ -39,6 +39,7 @@ from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
 
 CHECKED = 16
 ROOM_SOUGHT, QUICKLY, FEWEST = 600, 200, 6  # corners of attempts that are compacted, thorough or not; attempts at least
+SMOOTHED = 8  # attempts whose runs are spread
 NARROW, STEP = 0.5, 0.1  # what each turn and each step costs that needs it
 THIN = 30.0  # what it costs then that gaps are wide, times the share of the pipe that is missing
 FITS = 4
@@ -81,7 +82,7 @@ def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
         if (attempts and not search.worth_it(attempts[0])) or (search is not SEARCHES[0] and not request.thorough):
             continue
         found = _attempts(on, dict(list(lanes.items())[: search.approaches]), search)
-        attempts += found if on.rules.lattice_leg is None else _with_room(on, found)
+        attempts += _with_smooth(on, found) if on.rules.lattice_leg is None else _with_room(on, found)
         attempts.sort(key=lambda a: (a.cost, a.corners))
     refused: dict[int, str] = {}
     for number, attempt in enumerate(attempts[:CHECKED]):
@@ -168,6 +169,18 @@ def _rated(on: Territory, corners: tuple[Corner, ...], approach: int, limit: flo
     heading = on.request.approaches[approach].heading
     rating = rated_as_asked(rating, corners, heading, on.request)
     return rated_with_edges(rating, corners, heading, on.edges, on.grid)
+
+
+def _with_smooth(on: Territory, found: Iterable[Attempt]) -> list[Attempt]:
+    """The attempts, with the best ones also without their bumps and with their runs spread evenly."""
+    attempts = sorted(found, key=lambda a: (a.cost, a.corners))
+    smooth, seen = list[Attempt](), set[tuple[Corner, ...]]()
+    for attempt in attempts[:SMOOTHED]:
+        for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch, None, seen):
+            rating = _rated(on, corners, attempt.approach) if legs_fit(corners, on.bulbs.radius) else None
+            if rating is not None:
+                smooth.append(replace(attempt, corners=corners, rating=rating))
+    return attempts + smooth
 
 
 def _with_room(on: Territory, attempts: Iterable[Attempt]) -> Iterator[Attempt]:
