@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Area
-from ufh_core.panels.packing import Packed, area, is_useful, is_whole, packed
+from ufh_core.panels.cut_up import SLACK, CutUp, Floats
+from ufh_core.panels.packing import area, best_cut, quick, useful
 from ufh_core.panels.rows import Laid, layings, with_both_laps
 from ufh_core.panels.types import PanelSize
 
@@ -37,29 +38,25 @@ QUARTERS = ((1, 0, 0, 1), (0, 1, -1, 0), (-1, 0, 0, -1), (0, -1, 1, 0))
 """Turns by 0, -90, -180 and -270 degrees as matrices (row by row)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Option:
     """One way to lay a floor: seen turned by `quarter` right angles; `cost` is the panels that it takes alone.
 
-    `work` is what cutting it costs, in panels; `covers` is the floor under each piece [studs²].
+    `work` is what cutting it costs, in panels.
     """
 
     quarter: int
     laid: Laid
     cost: tuple[float, ...]
     work: float
-    covers: tuple[float, ...]
 
 
 def options(floor: Area, size: PanelSize, lap_along: Point | None = None) -> list[Option]:
-    """The best few ways to lay a floor, best first. `floor` in its own studs, see `rows`.
+    """The ways to lay a floor, best first. `floor` in its own studs, see `rows`.
 
     The pieces of a threshold lap over what lies on both sides, along `lap_along`.
     """
-    first = [option for quarter in (0, 1) for option in _options(floor, quarter, size, lap_along)]
-    first.sort(key=lambda o: o.cost)
-    others = sorted({(o.quarter + 2) % 4 for o in first[:KEPT]})
-    found = first + [option for quarter in others for option in _options(floor, quarter, size, lap_along)]
+    found = [option for quarter in range(4) for option in _options(floor, quarter, size, lap_along)]
     return sorted(found, key=lambda o: o.cost)[:KEPT]
 
 
@@ -68,7 +65,7 @@ def _options(floor: Area, quarter: int, size: PanelSize, lap_along: Point | None
     made = layings(seen, size)
     if lap_along is not None:
         x, y = shapely.get_coordinates(turned(shapely.Point(lap_along), quarter))[0]
-        made = (with_both_laps(laid, 0 if abs(x) > abs(y) else 1, seen.bounds, size) for laid in made)
+        made = [with_both_laps(laid, 0 if abs(x) > abs(y) else 1, seen.bounds, size) for laid in made]
     return [_option(quarter, laid, size) for laid in made]
 
 
@@ -81,20 +78,20 @@ def turned(shape: Any, quarter: int) -> Any:
 
 def _option(quarter: int, laid: Laid, size: PanelSize) -> Option:
     """Cost: pieces too narrow, then panels; half of what is left over is taken off, and cutting costs a little."""
-    done, work = packed(laid.boxes, size, quick=True), _work(laid, size)
-    cost = (laid.narrow, round(done.panels - CREDIT * done.useful / area(size.box) + work, 2), len(laid.boxes))
-    covers = tuple(shapely.area(laid.outlines).tolist())
-    return Option(quarter=quarter, laid=laid, cost=cost, work=work, covers=covers)
+    done, work = quick(laid.boxes, size), _work(laid.boxes, size)
+    left = float(useful(done).sum())
+    cost = (laid.narrow, round(done.panels - CREDIT * left / area(size.box) + work, 2), len(laid.boxes))
+    return Option(quarter=quarter, laid=laid, cost=cost, work=work)
 
 
-def _work(laid: Laid, size: PanelSize) -> float:
+def _work(boxes: Floats, size: PanelSize) -> float:
     """What cutting costs, in panels; strips are the worst to cut, to lay and to walk on."""
-    cut = [box for box in laid.boxes if not is_whole(box, size)]
-    strips = sum(min(box[2] - box[0], box[3] - box[1]) < STRIP for box in cut)
-    return CUTTING * len(cut) + STRIPS * strips
+    long, wide = boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1]
+    cut = (long < size.long - SLACK) | (wide < size.wide - SLACK)
+    return CUTTING * int(cut.sum()) + STRIPS * int((cut & (np.minimum(long, wide) < STRIP)).sum())
 
 
-def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[Option], Packed]:
+def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[Option], CutUp]:
     """One option for each floor, and all their pieces cut from as few panels as are found.
 
     Floors in turn, again while one of them changed, `PASSES` times at most.
@@ -118,28 +115,31 @@ def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[O
                     chosen, best = tried, price
         if best == before:
             break
-    return chosen, packed([box for option in chosen for box in option.laid.boxes], size)
+    return chosen, best_cut(np.concatenate([option.laid.boxes for option in chosen]), size)
 
 
 def _price(chosen: Sequence[Option], size: PanelSize) -> float:
     """What the pieces of all floors cost in panels: little credit for what is left, since the job ends there."""
-    made = packed([box for option in chosen for box in option.laid.boxes], size, quick=True)
+    made = quick(np.concatenate([option.laid.boxes for option in chosen]), size)
+    left = useful(made)
     cut = sum(option.work for option in chosen)
-    return made.panels - LAST_CREDIT * made.useful / area(size.box) + cut + EXCESS * _excess(chosen, made, size)
+    return (
+        made.panels
+        - LAST_CREDIT * float(left.sum()) / area(size.box)
+        + cut
+        + EXCESS * _excess(chosen, made, left, size)
+    )
 
 
-def _excess(chosen: Sequence[Option], made: Packed, size: PanelSize) -> float:
+def _excess(chosen: Sequence[Option], made: CutUp, left: Floats, size: PanelSize) -> float:
     """Panels beyond what large floors may lose and all may take; a panel's loss is shared by its pieces as their floor.
 
     Off-cuts that can be used again are not lost. Lock edges count as material: stricter than the plan's shares.
     """
     whole, covers_whole = area(size.box), float(size.long * size.wide)
-    left = np.zeros(made.panels)
-    for panel, box in made.left:
-        left[panel] += area(box) if is_useful(box) else 0.0
-    floor_of = np.repeat(np.arange(len(chosen)), [len(option.covers) for option in chosen])
-    covers = np.array([cover for option in chosen for cover in option.covers])
-    panel_of = np.array([panel for panel, _, _ in made.places])
+    floor_of = np.repeat(np.arange(len(chosen)), [len(option.laid.covers) for option in chosen])
+    covers = np.concatenate([option.laid.covers for option in chosen])
+    panel_of = made.places[:, 0]
     taken = np.maximum(whole - left, 0.0)[panel_of] * covers / np.bincount(panel_of, covers, made.panels)[panel_of]
     covered, used = (np.bincount(floor_of, of, len(chosen)) for of in (covers, taken))
     large = covered * size.stud_m**2 > LARGE_M2

@@ -18,8 +18,9 @@ from shapely.geometry import Polygon
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Area
 from ufh_core.panels.choice import Option, options, settled, turned
+from ufh_core.panels.cut_up import is_whole
 from ufh_core.panels.cutting import Numbered, cut_panels, cutting_list, in_order, metres, room_shares, useful_m2
-from ufh_core.panels.packing import Packed, is_whole
+from ufh_core.panels.packing import Packed, as_packed
 from ufh_core.panels.types import PanelArea, PanelFloor, PanelPlan, PanelSize, Piece
 
 TOGETHER = 12
@@ -118,7 +119,8 @@ def _settled(group: Sequence[PanelFloor], size: PanelSize) -> tuple[list[Option]
         frame = _Frame(angle=floor.angle_rad, stud_m=size.stud_m, quarter=0)
         along = frame.direction(floor.lap_along) if floor.lap_along else None
         tried.append(options(frame.studs(floor.outline), size, along))
-    return settled(tried, size)
+    chosen, cut = settled(tried, size)
+    return chosen, as_packed(cut)
 
 
 def _names(floors: Sequence[PanelFloor], counts: Sequence[int]) -> list[list[str]]:
@@ -151,7 +153,7 @@ def _pieces(
     frame = _Frame(angle=floor.angle_rad, stud_m=size.stud_m, quarter=option.quarter)
     found = []
     for k, (panel, kx, ky) in enumerate(places):
-        box, seen = option.laid.boxes[k], option.laid.outlines[k]
+        box, seen = option.laid.boxes[k].tolist(), option.laid.outlines[k]
         west, south, east, north = seen.bounds
         shaped = seen.area < (east - west) * (north - south) - SMALL
         outline = frame.plan(seen)
