@@ -60,7 +60,8 @@ def useful(done: CutUp) -> Floats:
     """Material of each panel in off-cuts that can be used again [studs²]."""
     long, wide = done.left[:, 3] - done.left[:, 1], done.left[:, 4] - done.left[:, 2]
     areas = np.where(np.minimum(long, wide) >= USEFUL, long * wide, 0.0)
-    return np.bincount(done.left[:, 0].astype(np.int64), areas, done.panels)
+    found: Floats = np.bincount(done.left[:, 0].astype(np.int64), areas, done.panels)
+    return found
 
 
 def fits(piece: Box, size: PanelSize) -> bool:
@@ -74,19 +75,19 @@ def quick(boxes: Floats, size: PanelSize) -> CutUp:
     return cut_up(boxes, _ranked(_by_area(boxes)), size, LARGER)
 
 
-def best_cut(boxes: Floats, size: PanelSize) -> CutUp:
-    """Cut pieces in several orders: the fewest panels, then the most in off-cuts that can be used again."""
+def ways(boxes: Floats, size: PanelSize) -> list[CutUp]:
+    """Cut pieces in several orders."""
     orders = [_ranked(keys(boxes)) for keys in (_by_area, _by_width, _by_length, _as_laid)]
-    made = (cut_up(boxes, order, size, split) for order in orders for split in (LARGER, ACROSS, ALONG))
-    return min(made, key=lambda done: (done.panels, -round(float(useful(done).sum()), 6)))
+    return [cut_up(boxes, order, size, split) for order in orders for split in (LARGER, ACROSS, ALONG)]
 
 
 def packed(pieces: Sequence[Box], size: PanelSize) -> Packed:
     """Cut `pieces` [studs, laps included, each in the place where it lies] from as few panels as are found.
 
-    Every piece must fit a panel.
+    Every piece must fit a panel. Of the orders tried the fewest panels win, then the most that can be used again.
     """
-    return as_packed(best_cut(np.array(pieces, dtype=float).reshape(-1, 4), size))
+    made = ways(np.array(pieces, dtype=float).reshape(-1, 4), size)
+    return as_packed(min(made, key=lambda done: (done.panels, -round(float(useful(done).sum()), 6))))
 
 
 def as_packed(done: CutUp) -> Packed:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -56,7 +57,7 @@ class Laid:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Pieces:
-    """Pieces of all layings of a floor: outline, area, bounds, corner of the panel they are under, and whose each is."""
+    """Pieces of all layings of a floor: outline, area, bounds, corner of the panel that it is cut from, and laying."""
 
     outlines: Shapes
     covers: Floats
@@ -80,7 +81,7 @@ def layings(floor: Area, size: PanelSize) -> list[Laid]:
     ends = np.searchsorted(pieces.laying, np.arange(len(runs) + 1))
     return [
         Laid(outlines=pieces.outlines[a:b], covers=pieces.covers[a:b], boxes=boxes[a:b], narrow=int(narrow[k]))
-        for k, (a, b) in enumerate(zip(ends[:-1], ends[1:], strict=True))
+        for k, (a, b) in enumerate(pairwise(ends.tolist()))
     ]
 
 
@@ -98,7 +99,7 @@ def _runs(floor: Area, rows: Sequence[int], size: PanelSize) -> list[list[Run]]:
     ends = np.searchsorted(owner, np.arange(len(rows) + 1))
     return [
         [_run(row, parts[a:b][group], bounds[a:b][group], areas[a:b][group]) for group in _touching(bounds[a:b])]
-        for row, a, b in zip(rows, ends[:-1], ends[1:], strict=True)
+        for row, (a, b) in zip(rows, pairwise(ends.tolist()), strict=True)
     ]
 
 
