@@ -60,8 +60,7 @@ def useful(done: CutUp) -> Floats:
     """Material of each panel in off-cuts that can be used again [studs²]."""
     long, wide = done.left[:, 3] - done.left[:, 1], done.left[:, 4] - done.left[:, 2]
     areas = np.where(np.minimum(long, wide) >= USEFUL, long * wide, 0.0)
-    found: Floats = np.bincount(done.left[:, 0].astype(np.int64), areas, done.panels)
-    return found
+    return np.asarray(np.bincount(done.left[:, 0].astype(np.int64), areas, done.panels), dtype=float)
 
 
 def fits(piece: Box, size: PanelSize) -> bool:
