@@ -94,7 +94,7 @@ def _room(room: Room, result: RoomDesign, storey: StoreyDesign, settings: Settin
 
 
 def _storey(design: Design, storey: StoreyDesign, rooms: list[dict[str, Any]]) -> dict[str, Any]:
-    """Sums over the rooms of a storey, with the screed in its doorways; its pipe is that of its circuits, with risers."""
+    """Sums over the rooms of a storey, with screed in doorways; its pipe is that of its circuits, with risers."""
     mine = [room for room in rooms if room["storey"] == storey.storey]
     sums = {key: sum(room[key] for room in mine) for key in ("panel_m2", "insulation_m2", "edge_strip_m", "screed_m3")}
     sums["screed_m3"] += sum(doorway.screed_m3 for doorway in storey.doorways)
