@@ -126,7 +126,7 @@ def main() -> None:
     large = [share.waste for plan in plans for share in plan.rooms if share.covered_m2 > 12]
     ratio = max(plan.panels * plan.size.covers_m2 / plan.covered_m2 for plan in plans)
     print(
-        f"panels: {len(large)} rooms above 12 m² lose at most {100 * max(large):.1f} %, dwellings {ratio:.3f} of the area"
+        f"panels: {len(large)} rooms above 12 m² lose up to {100 * max(large):.1f} %, dwellings {ratio:.3f} of the area"
     )
 
 
