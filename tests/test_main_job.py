@@ -218,7 +218,8 @@ def test_the_order_adds_up_from_rooms_to_storeys(job: Job) -> None:
     for storey in order["storeys"]:
         mine = [room for room in order["rooms"] if room["storey"] == storey["storey"]]
         for key in ("panel_m2", "insulation_m2", "edge_strip_m", "screed_m3"):
-            assert storey[key] == pytest.approx(sum(room[key] for room in mine), abs=0.01), key
+            doors = [d for d in order["doorways"] if d["storey"] == storey["storey"]] if key == "screed_m3" else []
+            assert storey[key] == pytest.approx(sum(each[key] for each in (*mine, *doors)), abs=0.01), key
         assert sum(room["pipe_m"] for room in mine) <= storey["pipe_m"] + 0.1
     laid = sum(circuit["length_m"] for circuit in job.each("circuits"))
     for group in ("storeys", "manifolds"):
@@ -244,9 +245,17 @@ def test_deliveries_and_pours_make_up_the_order(job: Job) -> None:
         assert line["quantity"] >= line["net"] * (1 + line["spare"]) - 1e-6
     pours = order["pours"]
     assert [pour["number"] for pour in pours] == list(range(1, len(pours) + 1))
-    assert sum(pour["screed_m3"] for pour in pours) == pytest.approx(
-        sum(room["screed_m3"] for room in order["rooms"]), rel=2e-3, abs=0.01
+    screed = sum(each["screed_m3"] for each in (*order["rooms"], *order["doorways"]))
+    assert sum(pour["screed_m3"] for pour in pours) == pytest.approx(screed, rel=2e-3, abs=0.01)
+    assert all(doorway["fields"] for doorway in order["doorways"])
+    assert sum(pour["doorway_m2"] for pour in pours) == pytest.approx(
+        sum(d["area_m2"] for d in order["doorways"]), abs=0.02
     )
+    days = order["pour_days"]
+    assert [name for day in days for name in day["fields"]] == [pour["name"] for pour in pours]
+    (ready,) = [line for line in order["lines"] if line["item"].endswith("screed, ready-mixed")]
+    assert ready["net"] == pytest.approx(screed, abs=0.01)
+    assert sum(day["ordered_m3"] for day in days) == pytest.approx(ready["quantity"], abs=0.25 * len(order["storeys"]))
     fields = {s["ifc_guid"]: len(s["joints"]["pour_fields"]) for s in job.results["storeys"]}
     assert {(p["storey"], p["field"]) for p in pours} == {(g, k + 1) for g, n in fields.items() for k in range(n)}
     known = {field.name: field.area_m2 for field in site_design(job.results).fields}
@@ -254,7 +263,7 @@ def test_deliveries_and_pours_make_up_the_order(job: Job) -> None:
 
 
 def test_screed_is_the_solid_less_studs_and_pipe(job: Job) -> None:
-    """Within 0.5 %: the solids by their meshes, less studs by the settings and all pipe but what lies in doorways."""
+    """Within 0.5 %: the solids by their meshes, less studs by the settings and all pipe; doorways are solids too."""
     model = ifcopenshell.open(str(job.out / "heating.ifc"))
     mesh = ifcopenshell.geom.settings()
     floor, pipe = job.results["settings"]["floor"], job.results["settings"]["pipe"]
@@ -265,6 +274,7 @@ def test_screed_is_the_solid_less_studs_and_pipe(job: Job) -> None:
             volume = ifcopenshell.util.shape.get_volume(ifcopenshell.geom.create_shape(mesh, covering).geometry)
             solids += volume * (1 - floor["stud_volume_m3_per_m2"] / high)
     ordered = sum(b["screed_volume_m3"] for s in job.results["storeys"] for b in s["build_up"].values())
+    ordered += sum(doorway["screed_m3"] for doorway in job.results["take_off"]["doorways"])
     laid = sum(circuit["length_m"] for circuit in job.each("circuits"))
     assert solids > 0
     assert ordered == pytest.approx(solids - laid * section, rel=0.005)
@@ -544,6 +554,9 @@ SPOILT: list[tuple[Check, Spoil]] = [
     (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["pours"][0].update(name="F0.00")),
     (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["deliveries"].pop()),
     (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["pours"][0].update(screed_m3=9.0)),
+    (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["doorways"].clear()),
+    (test_deliveries_and_pours_make_up_the_order, lambda r: r["take_off"]["pour_days"].pop()),
+    (test_the_order_adds_up_from_rooms_to_storeys, lambda r: r["take_off"]["doorways"].clear()),
     (test_circuits_carry_together_what_their_rooms_get, lambda r: spoil_circuit(r, heated_area_m2=1.0)),
     (test_water_balances_at_every_manifold, lambda r: spoil_circuit(r, mass_flow_kg_s=0.02)),
     (test_water_balances_at_every_manifold, lambda r: spoil_circuit(r, throttle_pa=9000.0)),

@@ -20,6 +20,7 @@ from ufh_core.floor import coil_plan, deliveries, take_off
 from ufh_core.floor.types import CoilPlan
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.joints.order import joint_order
+from ufh_core.joints.pours import pour_days
 from ufh_core.settings import Settings, settings_digest
 from ufh_core.storeys.asked import Brief, storey_requests
 from ufh_core.storeys.floor_parts import floor_parts, with_joints
@@ -80,7 +81,7 @@ def design_building(
         findings += [*wish_findings, *outcome.findings]
     vessel, water_remarks = whole_water(designs, settings)
     coils, coil_remarks = _coils(designs, settings)
-    parts = floor_parts(building, designs)
+    parts, pours = floor_parts(building, designs), pour_plan(building, designs, settings)
     return Design(
         building=building,
         settings=settings,
@@ -94,7 +95,8 @@ def design_building(
         settings_digest=settings_digest(settings),
         vessel=vessel,
         coils=coils,
-        pours=pour_plan(building, designs, settings),
+        pours=pours,
+        pour_days=pour_days(pours, settings),
         deliveries=with_joints(deliveries(parts, settings), designs, settings),
     )
 

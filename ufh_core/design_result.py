@@ -8,10 +8,10 @@ from enum import StrEnum
 from ufh_core.basis.findings import Finding
 from ufh_core.building.types import Building
 from ufh_core.circuits.types import FailedRoom, LaidCircuit, Manifold
-from ufh_core.floor.types import BuildUp, CoilPlan, Delivery, TakeOffLine
+from ufh_core.floor.types import BuildUp, CoilPlan, Delivery, DoorwayFloor, TakeOffLine
 from ufh_core.heat_demand.types import RoomDemand
 from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel, PumpDuty
-from ufh_core.joints.pours import Pour
+from ufh_core.joints.pours import Pour, PourDay
 from ufh_core.joints.types import StoreyJoints
 from ufh_core.network.types import NetworkTable
 from ufh_core.panels.types import PanelPlan
@@ -129,6 +129,7 @@ class StoreyDesign:
     surface: SurfaceField | None = None
     panels: PanelPlan | None = None
     joints: StoreyJoints = field(default_factory=StoreyJoints)
+    doorways: tuple[DoorwayFloor, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,6 +151,7 @@ class Design:
     coils: CoilPlan | None = None
     deliveries: tuple[Delivery, ...] = ()
     pours: tuple[Pour, ...] = ()
+    pour_days: tuple[PourDay, ...] = ()
 
     @property
     def nothing_missing(self) -> bool:

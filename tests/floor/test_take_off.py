@@ -115,6 +115,21 @@ def test_deliveries_make_up_the_order_and_no_storey_waits_for_the_next(panels: t
     assert (first.packs, second.packs, second.note) == (1, 0, "from packs brought before")
 
 
+def test_storeys_ordered_apart_are_rounded_up_each_for_itself() -> None:
+    """By hand: 21 m² of foil and 10 % a storey fit one roll for both together, and are two rolls apart."""
+    parts = [a_part("low"), a_part("high")]
+    apart = dataclasses.replace(SETTINGS, order=dataclasses.replace(SETTINGS.order, storeys_apart=True))
+    once, each = (by_item(take_off(parts, {}, settings))["polyethylene foil"] for settings in (SETTINGS, apart))
+    assert (once.packs, each.packs) == (1, 2)
+    assert "rounded up once for all storeys" in once.note and "each storey rounded up" in each.note
+    alone = by_item(take_off(parts[:1], {}, apart))
+    for item, line in by_item(take_off(parts, {}, apart)).items():
+        if line.packs is not None:
+            assert line.quantity == 2 * alone[item].quantity, item
+    brought = deliveries(parts, apart)
+    assert [by_item(delivery.lines)["polyethylene foil"].packs for delivery in brought] == [1, 1]
+
+
 def test_ready_mixed_screed_comes_to_each_storey_by_itself() -> None:
     parts = [a_part("low"), a_part("high")]
     one = by_item(take_off(parts[:1], {}, SETTINGS))["cement screed, ready-mixed"].quantity

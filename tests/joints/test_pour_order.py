@@ -2,14 +2,16 @@
 
 import itertools
 import random
+from dataclasses import replace
 
 import pytest
 import shapely
 from shapely.geometry import Polygon, box
 
 from ufh_core.building.types import Passage
-from ufh_core.joints.pours import days_of, pour_order
+from ufh_core.joints.pours import Pour, days_of, pour_days, pour_order
 from ufh_core.joints.types import PourField
+from ufh_core.settings import Settings
 
 
 def a_field(room: str, outline: Polygon) -> PourField:
@@ -62,6 +64,28 @@ def test_every_field_keeps_a_way_out_over_unpoured_floor(seed: int) -> None:
 
 
 def test_days_keep_the_output_and_waste_no_day() -> None:
-    """By hand: 40 + 50 fit 100, 60 goes to the next day, 150 is a day by itself."""
-    assert days_of([40, 50, 60, 150, 10], 100) == [1, 1, 2, 3, 4]
-    assert days_of([], 100) == []
+    """By hand: 40 + 50 fit 100, 60 goes to the next day, 150 is a day by itself; a pump of 6 m³ ends a day sooner."""
+    loads = [(area, 0.065 * area) for area in (40, 50, 60, 150, 10)]
+    assert days_of(loads, (100, 99.0)) == [1, 1, 2, 3, 4]
+    assert days_of(loads, (100, 5.0)) == [1, 2, 3, 4, 5]
+    assert days_of(loads, (100, 6.0)) == [1, 1, 2, 3, 4]
+    assert days_of([], (100, 10.0)) == []
+
+
+def a_pour(number: int, day: int, storey: str, screed_m3: float) -> Pour:
+    return Pour(
+        number=number, day=day, storey=storey, field=0, name=f"F1.{number:02d}", area_m2=10.0, doorway_m2=0.5,
+        screed_m3=screed_m3, way_m=None,
+    )  # fmt: skip
+
+
+def test_days_of_a_storey_make_up_its_order_and_lorries_are_counted() -> None:
+    """By hand, 5 % spare in steps of 0.25 m³: 6.2 m³ are 6.51, ordered 6.75; 3.1 more are 9.765, so 10 less 6.75."""
+    pours = [a_pour(1, 1, "a", 4.0), a_pour(2, 1, "a", 2.2), a_pour(3, 2, "a", 3.1), a_pour(4, 3, "b", 3.1)]
+    days = pour_days(pours, Settings())
+    assert [day.ordered_m3 for day in days] == [6.75, 3.25, 3.5]
+    assert [day.lorries for day in days] == [2, 1, 1]
+    assert [day.fields for day in days] == [("F1.01", "F1.02"), ("F1.03",), ("F1.04",)]
+    assert days[0].area_m2 == 21.0
+    bags = replace(Settings(), order=replace(Settings().order, screed_supply="bags"))
+    assert [(day.ordered_m3, day.lorries) for day in pour_days(pours, bags)] == [(0.0, 0)] * 3

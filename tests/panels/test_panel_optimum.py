@@ -35,7 +35,7 @@ def test_the_exact_solver_agrees_with_what_can_be_seen():
 @pytest.mark.parametrize("seed", range(12))
 def test_pieces_of_two_rooms_are_cut_from_the_fewest_panels(seed):
     tried = [options(a_room(2 * seed + k, 8.0), SMALL) for k in (0, 1)]
-    chosen, cut = settled(tried, SMALL)
+    chosen, cut = settled(tried, ["a", "b"], SMALL)
     pieces = [piece for option in chosen for piece in option.laid.boxes]
     assert cut.panels == fewest(pieces, SMALL.box)
 
@@ -56,7 +56,7 @@ def test_a_room_takes_the_fewest_panels_of_all_layings_or_one_more_to_save_cuts(
     over = []
     for seed in range(20):
         room = a_room(seed)
-        _, cut = settled([options(room, SMALL)], SMALL)
+        _, cut = settled([options(room, SMALL)], ["a"], SMALL)
         over.append(cut.panels - _fewest_of_all(room, cut.panels))
     assert max(over) <= 1
     assert over.count(0) >= 18, over

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ufh_core.documents.storey_view import StoreyView
 from ufh_core.documents.writing import Block, TableColumn, paragraphs, table
 from ufh_core.floor.types import BuildUp, Coil, Layer
+from ufh_core.joints.pours import PourDay
 
 MOST_FLOORS = 4
 MOST_ROOMS_NAMED = 4
@@ -51,12 +52,12 @@ def coil_block(view: StoreyView) -> Block:
 
 
 def pour_block(view: StoreyView) -> Block:
-    """The fields of screed of a storey in the order of pouring, with area and screed net of studs and pipe."""
+    """The fields of screed of a storey in the order of pouring: area with doorways, screed net of studs and pipe."""
     fields = view.result.joints.fields
     labels = {room.ifc_guid: room.label for room in view.storey.rooms}
     rows = [
-        (p.name, ", ".join(labels[r] for r in fields[p.field].rooms), f"{p.area_m2:.1f}", f"{p.screed_m3:.2f}",
-         f"{p.day}")
+        (p.name, ", ".join(labels[r] for r in fields[p.field].rooms), f"{p.area_m2 + p.doorway_m2:.1f}",
+         f"{p.screed_m3:.2f}", f"{p.day}")
         for p in view.design.pours
         if p.storey == view.result.storey
     ]  # fmt: skip
@@ -65,6 +66,21 @@ def pour_block(view: StoreyView) -> Block:
         TableColumn("day", 10, "right"),
     )  # fmt: skip
     return table("Screed by field, net, in the order of pouring", columns, rows)
+
+
+def pour_day_block(view: StoreyView) -> Block:
+    """What is poured on each day on a storey, and how many lorries bring it."""
+    texts = [_pour_day(day, view) for day in view.design.pour_days if day.storey == view.result.storey]
+    return paragraphs("Days of pouring, with spare", texts)
+
+
+def _pour_day(day: PourDay, view: StoreyView) -> str:
+    order = view.design.settings.order
+    what = f"day {day.day}: {', '.join(day.fields)}; {day.area_m2:.0f} m²"
+    if day.lorries == 0:
+        return f"{what}, {day.screed_m3 * (1 + order.screed_spare):.2f} m³ from bags"
+    by = "1 lorry" if day.lorries == 1 else f"{day.lorries} lorries"
+    return f"{what}, {day.ordered_m3:g} m³ on {by} of {order.lorry_m3:g} m³"
 
 
 def _cuts(coil: Coil) -> str:

@@ -6,7 +6,7 @@ from ufh_core.basis.findings import Finding, Severity
 from ufh_core.design_result import RoomStatus
 from ufh_core.documents.finding_groups import grouped
 from ufh_core.documents.lettering import clean
-from ufh_core.documents.plan_materials import build_up_block, coil_block, order_block, pour_block
+from ufh_core.documents.plan_materials import build_up_block, coil_block, order_block, pour_block, pour_day_block
 from ufh_core.documents.sheet import COLUMN_MM
 from ufh_core.documents.storey_view import RoomView, StoreyView
 from ufh_core.documents.summary import why_not_carried
@@ -64,6 +64,7 @@ def blocks(view: StoreyView) -> tuple[Block, ...]:
         build_up_block(view),
         coil_block(view),
         pour_block(view),
+        pour_day_block(view),
         order_block(view),
     )
 

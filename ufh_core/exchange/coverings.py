@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import shapely
@@ -14,7 +14,7 @@ from ufh_core.exchange import shapes
 from ufh_core.exchange.pipes import StoreyScope
 from ufh_core.exchange.properties import material_conductivity, own_set, quantities
 from ufh_core.exchange.trade_model import TradeModel
-from ufh_core.floor.types import BuildUp, Layer
+from ufh_core.floor.types import BuildUp, DoorwayFloor, Layer
 
 LAYER = "Floor heating - build-up"
 INSIDE_STRIP = ("panel", "screed", "finish")
@@ -67,6 +67,27 @@ def write_build_up(
     return panels
 
 
+def write_doorways(model: TradeModel, scope: StoreyScope, rooms: Mapping[str, Room]) -> None:
+    """The screed in doorways, each with the first of its rooms."""
+    built = {room.room: room.build_up for room in scope.storey.rooms if room.build_up is not None}
+    for doorway in scope.storey.doorways:
+        room = doorway.rooms[0]
+        for layer in (layer for layer in built[room].layers if layer.role == "screed" and room in scope.spaces):
+            own = replace(built[room], screed_volume_m3=doorway.screed_m3)
+            where, what = (rooms[room], doorway.outline), (layer, doorway_key(doorway))
+            _covering(model, scope, scope.spaces[room], where, what, own)
+
+
+def doorway_label(room: Room) -> str:
+    """What a doorway's screed is called."""
+    return f"doorway of {room.label}"
+
+
+def doorway_key(doorway: DoorwayFloor) -> str:
+    """What tells a doorway's screed from its room's."""
+    return f"doorway {doorway.passage}"
+
+
 def inside_strip(room: Room, thickness_m: float) -> Polygon | MultiPolygon:
     """The floor within the edge strip; the whole floor where nothing would be left."""
     inner = room.outline.buffer(-thickness_m, join_style="mitre")
@@ -84,15 +105,16 @@ def _covering(
     scope: StoreyScope,
     space: Any,
     where: tuple[Room, Polygon | MultiPolygon],
-    what: tuple[Layer, int],
+    what: tuple[Layer, int | str],
     build_up: BuildUp,
     *,
     bare: bool = False,
 ) -> Any | None:
-    """One layer, `bare` without a body."""
+    """One layer, `bare` without a body; its number is a name where it lies in a doorway."""
     (room, outline), (layer, number) = where, what
     kind = NEWER_SCREED if layer.role == "screed" and model.newer else KINDS.get(layer.role, KINDS["insulation"])
-    at = (*room.outline.representative_point().coords[0], layer.bottom_m)
+    in_doorway = isinstance(number, str)
+    at = (*(outline if in_doorway else room.outline).representative_point().coords[0], layer.bottom_m)
     solids = shapes.polygons(outline) if bare else shapes.upright(model, outline, (layer.bottom_m, layer.top_m), at)
     if not solids:
         return None
@@ -102,7 +124,7 @@ def _covering(
         scope.entity,
         at,
         [] if bare else [model.shape("Body", "SweptSolid", solids, LAYER, kind.style)],
-        Name=f"{kind.name}, {room.label}",
+        Name=f"{kind.name}, {doorway_label(room) if in_doorway else room.label}",
         ObjectType=kind.object_type,
         PredefinedType=kind.predefined,
     )

@@ -9,7 +9,7 @@ from ufh_core.basis.whole_file import write_whole
 from ufh_core.building.earlier_additions import DIGEST, PROVENANCE
 from ufh_core.building.model_file import open_model
 from ufh_core.design_result import Design, StoreyDesign
-from ufh_core.exchange.coverings import write_build_up
+from ufh_core.exchange.coverings import write_build_up, write_doorways
 from ufh_core.exchange.header import write_header
 from ufh_core.exchange.joints import write_joints
 from ufh_core.exchange.manifolds import write_manifold
@@ -80,6 +80,7 @@ def _write_storey(model: TradeModel, scope: StoreyScope, panel_parts: bool) -> N
         if room.build_up is not None:
             bare = room.room in apart
             coverings[room.room] = write_build_up(model, scope, rooms[room.room], room.build_up, panels_apart=bare)
+    write_doorways(model, scope, rooms)
     if apart:
         write_panel_parts(model, scope, {r.room: r.build_up for r in scope.storey.rooms if r.build_up}, coverings)
     write_joints(model, scope)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,9 +14,10 @@ from ufh_core.building.types import Storey
 from ufh_core.circuits.types import Manifold
 from ufh_core.coordination.types import CabinetPart, HeatingParts, PipePart, ScreedPart, SleevePart
 from ufh_core.design_result import CircuitDesign, Design, StoreyDesign
-from ufh_core.exchange.coverings import inside_strip
+from ufh_core.exchange.coverings import doorway_key, doorway_label, inside_strip
 from ufh_core.exchange.pipe_run import Piece, circuit_levels, circuit_run, manifold_floor
 from ufh_core.exchange.zones import wall_crossings
+from ufh_core.floor.types import BuildUp, DoorwayFloor
 
 
 def design_parts(design: Design, project: str) -> HeatingParts:
@@ -103,6 +104,23 @@ def _screeds(design: Design, storey: Storey, result: StoreyDesign, project: str)
                     bottom_m=layer.bottom_m,
                     top_m=layer.top_m,
                 )
+
+    for doorway in result.doorways:
+        yield from _doorway(storey, doorway, built, project)
+
+
+def _doorway(storey: Storey, doorway: DoorwayFloor, built: Mapping[str, BuildUp], project: str) -> Iterator[ScreedPart]:
+    """The screed in a doorway."""
+    room = next(r for r in storey.rooms if r.ifc_guid == doorway.rooms[0])
+    for layer in (layer for layer in built[room.ifc_guid].layers if layer.role == "screed"):
+        yield ScreedPart(
+            ifc_guid=deterministic_guid(project, "IfcCovering", room.ifc_guid, layer.role, doorway_key(doorway)),
+            label=doorway_label(room),
+            storey=storey.ifc_guid,
+            outline=doorway.outline,
+            bottom_m=layer.bottom_m,
+            top_m=layer.top_m,
+        )
 
 
 def _sleeves(design: Design, storey: Storey, result: StoreyDesign, project: str) -> Iterator[SleevePart]:

@@ -12,7 +12,7 @@ from ufh_core.design_result import Design, RoomDesign, StoreyDesign
 from ufh_core.exchange.coil_json import coil_rows
 from ufh_core.exchange.pipe_run import circuit_run
 from ufh_core.floor.fixing import PANELS, rails_m, staples
-from ufh_core.floor.types import TakeOffLine
+from ufh_core.floor.types import DoorwayFloor, TakeOffLine
 from ufh_core.joints.pours import Pour
 from ufh_core.settings.types import Settings
 
@@ -37,6 +37,8 @@ def take_off_rows(design: Design) -> dict[str, Any]:
         ],
         "coils": coil_rows(design.coils),
         "pours": [_pour(design, pour) for pour in design.pours],
+        "pour_days": [_rounded(asdict(day) | {"fields": list(day.fields)}) for day in design.pour_days],
+        "doorways": [_doorway(storey, each) for storey in design.storeys for each in storey.doorways],
         "storeys": [_storey(design, storey, rooms) for storey in design.storeys],
         "manifolds": [_manifold(design, name, storey) for storey in design.storeys for name in _manifolds(storey)],
         "rooms": rooms,
@@ -52,6 +54,20 @@ def _pour(design: Design, pour: Pour) -> dict[str, Any]:
     storey = next(s for s in design.storeys if s.storey == pour.storey)
     rooms = [design.building.room(room).label for room in storey.joints.fields[pour.field].rooms]
     return _rounded(asdict(pour) | {"field": pour.field + 1, "rooms": rooms})
+
+
+def _doorway(storey: StoreyDesign, doorway: DoorwayFloor) -> dict[str, Any]:
+    """The screed in one doorway; `fields` count the storey's `joints.pour_fields` from 1 and share it equally."""
+    return _rounded(
+        {
+            "ifc_guid": doorway.passage,
+            "storey": storey.storey,
+            "rooms": list(doorway.rooms),
+            "fields": [k + 1 for k in doorway.fields],
+            "area_m2": float(doorway.outline.area),
+            "screed_m3": doorway.screed_m3,
+        }
+    )
 
 
 def _room(room: Room, result: RoomDesign, storey: StoreyDesign, settings: Settings) -> dict[str, Any]:
@@ -78,9 +94,10 @@ def _room(room: Room, result: RoomDesign, storey: StoreyDesign, settings: Settin
 
 
 def _storey(design: Design, storey: StoreyDesign, rooms: list[dict[str, Any]]) -> dict[str, Any]:
-    """Sums over the rooms of a storey; its pipe is that of its circuits, ways through doors and risers too."""
+    """Sums over the rooms of a storey, with screed in doorways; its pipe is that of its circuits, with risers."""
     mine = [room for room in rooms if room["storey"] == storey.storey]
     sums = {key: sum(room[key] for room in mine) for key in ("panel_m2", "insulation_m2", "edge_strip_m", "screed_m3")}
+    sums["screed_m3"] += sum(doorway.screed_m3 for doorway in storey.doorways)
     pipe = sum(circuit_run(design, storey, circuit).length_m for circuit in storey.circuits)
     return _rounded({"storey": storey.storey, "circuits": len(storey.circuits), "pipe_m": pipe, **sums})
 

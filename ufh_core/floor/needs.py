@@ -120,8 +120,10 @@ def _strip(part: FloorPart, settings: Settings) -> Iterable[Need]:
 def _screed(part: FloorPart, settings: Settings) -> Iterable[Need]:
     """Screed net of studs and pipe, as it is supplied, and what is mixed into it."""
     floor, order = settings.floor, settings.order
-    volume = sum(build_up.screed_volume_m3 for build_up in part.build_ups)
-    mass = f"net of studs and pipe; {volume * floor.screed_density:.0f} kg as laid"
+    doors = sum(doorway.screed_m3 for doorway in part.doorways)
+    volume = sum(build_up.screed_volume_m3 for build_up in part.build_ups) + doors
+    of_doors = f", {doors:.2f} m³ of it in doorways" if doors > 0 else ""
+    mass = f"net of studs and pipe{of_doors}; {volume * floor.screed_density:.0f} kg as laid"
     name, spare, why = f"{floor.screed} screed", order.screed_spare, "an uneven base"
     if order.screed_supply == "bags":
         dry, bag = volume * order.screed_dry_kg_m3, order.screed_bag_kg

@@ -2,7 +2,8 @@
 
 Packs are shared by storeys, so the whole order is rounded up once, and each storey gets the packs that it and those
 before it need together, less what those before it have: deliveries make up the order. What comes to a storey by
-itself (ready-mixed screed) is rounded up there.
+itself (ready-mixed screed, or everything where `storeys_apart` in the settings says so) is rounded up there. Pipe is
+always cut from coils for the whole building.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ def take_off(
     """
     lines = []
     for mine in _by_item(parts, settings).values():
-        packs = sum(_packs_of_each(mine))
+        packs = sum(_packs_of_each(mine, settings))
         net = sum(need.net for _, need in mine)
         lines.append(_line(mine[0][1], net, packs, _note(mine, net, settings)))
     return (*_pipe(lengths_m, coils, settings), *lines)
@@ -38,7 +39,7 @@ def deliveries(parts: Sequence[FloorPart], settings: Settings) -> tuple[Delivery
     """What to bring to each storey: with the pipe's coils left out, they add up to the order."""
     brought: dict[str, list[TakeOffLine]] = {part.storey: [] for part in parts}
     for mine in _by_item(parts, settings).values():
-        for (storey, need), packs in zip(mine, _packs_of_each(mine), strict=True):
+        for (storey, need), packs in zip(mine, _packs_of_each(mine, settings), strict=True):
             brought[storey].append(_line(need, need.net, packs, need.note if packs else "from packs brought before"))
     return tuple(Delivery(storey=storey, lines=tuple(lines)) for storey, lines in brought.items() if lines)
 
@@ -52,9 +53,9 @@ def _by_item(parts: Sequence[FloorPart], settings: Settings) -> dict[str, list[t
     return found
 
 
-def _packs_of_each(mine: Sequence[tuple[str, Need]]) -> list[int]:
+def _packs_of_each(mine: Sequence[tuple[str, Need]], settings: Settings) -> list[int]:
     """Packs for each storey in turn."""
-    if mine[0][1].apart:
+    if mine[0][1].apart or settings.order.storeys_apart:
         return [_packs(need, need.net) for _, need in mine]
     packs, needed, there = [], 0.0, 0
     for _, need in mine:
@@ -89,8 +90,11 @@ def _note(mine: Sequence[tuple[str, Need]], net: float, settings: Settings) -> s
         spare = f", {100 * need.spare:g} % spare for {need.spare_for}" if need.spare > 0 else ""
         words.append(f"{net:.0f} {need.unit}{spare}" if need.unit == "pcs" else f"{net:.2f} {need.unit}{spare}")
     if need.pack_name:
-        packs = sum(_packs_of_each(mine))
-        words.append(f"{packs} {need.pack_name} of {need.pack:g} {need.unit}")
+        packs, apart = sum(_packs_of_each(mine, settings)), need.apart or settings.order.storeys_apart
+        rounded = (
+            (", each storey rounded up" if apart else ", rounded up once for all storeys") if len(mine) > 1 else ""
+        )
+        words.append(f"{packs} {need.pack_name} of {need.pack:g} {need.unit}{rounded}")
     elif need.apart and len(mine) > 1:
         words.append(f"each storey rounded up to {need.pack:g} {need.unit}")
     elif need.apart:

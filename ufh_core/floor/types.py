@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from shapely.geometry import Polygon
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layer:
@@ -127,8 +129,22 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DoorwayFloor:
+    """The screed in a doorway: its `passage` and the heated `rooms` beside it by GlobalId, outline [m].
+
+    `screed_m3` is net of studs and pipe; `fields` are the places of the storey's pour fields that share it equally.
+    """
+
+    passage: str
+    rooms: tuple[str, ...]
+    outline: Polygon
+    screed_m3: float
+    fields: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FloorPart:
-    """What is ordered for on one storey, by GlobalId: floors, their rooms' areas [m²], pipe and more.
+    """What is ordered for on one storey, by GlobalId: floors, their rooms' areas [m²], doorways, pipe and more.
 
     `pipe_m` is the pipe of all its circuits, `heated_m2` the floor under which pipe lies, `ports` the circuits of each
     manifold by name; without `panels` none are ordered.
@@ -137,6 +153,7 @@ class FloorPart:
     storey: str
     build_ups: tuple[BuildUp, ...] = ()
     areas_m2: Mapping[str, float] = field(default_factory=dict)
+    doorways: tuple[DoorwayFloor, ...] = ()
     pipe_m: float = 0.0
     heated_m2: float = 0.0
     ports: Mapping[str, int] = field(default_factory=dict)

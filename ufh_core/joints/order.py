@@ -19,7 +19,8 @@ def joint_order(storeys: Sequence[StoreyJoints], settings: Settings) -> tuple[Ta
     lines = []
     if lengths:
         note = f"{sum(lengths):.1f} m in {len(lengths)} joints, {100 * CUTTING_SPARE:g} % for cutting"
-        metres = math.ceil(sum(lengths) * (1 + CUTTING_SPARE) - 1e-9)
+        groups = [[j.line.length for j in s.joints] for s in storeys] if settings.order.storeys_apart else [lengths]
+        metres = sum(math.ceil(sum(group) * (1 + CUTTING_SPARE) - 1e-9) for group in groups)
         lines.append(TakeOffLine(item="movement joint strip", quantity=metres, unit="m", note=note))
     if sleeves:
         long = 2000 * settings.joints.sleeve_m

@@ -17,8 +17,10 @@ import shapely
 
 from ufh_core.building.types import Passage
 from ufh_core.joints.types import PourField
+from ufh_core.settings.types import Settings
 
 NEXT_TO_M = 0.02  # joints are drawn as lines; floors this near touch
+HAIR = 1e-9
 LEAST_SIDE_M = 0.4  # a border shorter than that is no way through
 
 
@@ -27,8 +29,8 @@ class Pour:
     """One field in the order of pouring: `number` from 1 over the building, `day` from 1.
 
     `field` is its place in the storey's list of fields, `name` (storey and place, both from 1) what plan and records
-    call it; `screed_m3` is net of studs and pipe, without spare. `way_m`
-    is the way to the way out [m], None where there is none.
+    call it; `doorway_m2` is the floor in doorways that is poured with it, and `screed_m3` holds that too, net of studs
+    and pipe, without spare. `way_m` is the way to the way out [m], None where there is none.
     """
 
     number: int
@@ -37,8 +39,51 @@ class Pour:
     field: int
     name: str
     area_m2: float
+    doorway_m2: float
     screed_m3: float
     way_m: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PourDay:
+    """What is poured on one day: fields by name in their order, area with doorways and screed without spare.
+
+    `ordered_m3` is ready-mixed screed with spare as it is sold, of which `lorries` bring it; both 0 from bags. A
+    storey's days make up what is ordered for it.
+    """
+
+    day: int
+    storey: str
+    fields: tuple[str, ...]
+    area_m2: float
+    screed_m3: float
+    ordered_m3: float
+    lorries: int
+
+
+def pour_days(pours: Sequence[Pour], settings: Settings) -> tuple[PourDay, ...]:
+    """The days of pouring, with the lorries that each needs."""
+    order, found = settings.order, []
+    there: dict[str, tuple[float, float]] = defaultdict(lambda: (0.0, 0.0))  # net and ordered so far, by storey
+    for day in dict.fromkeys(pour.day for pour in pours):
+        today = [pour for pour in pours if pour.day == day]
+        storey, screed = today[0].storey, sum(pour.screed_m3 for pour in today)
+        net, before = there[storey][0] + screed, there[storey][1]
+        ready = order.screed_supply == "ready-mixed"
+        ordered = order.screed_step_m3 * math.ceil(net * (1 + order.screed_spare) / order.screed_step_m3 - HAIR)
+        there[storey] = (net, ordered)
+        found.append(
+            PourDay(
+                day=day,
+                storey=storey,
+                fields=tuple(pour.name for pour in today),
+                area_m2=sum(pour.area_m2 + pour.doorway_m2 for pour in today),
+                screed_m3=screed,
+                ordered_m3=round(ordered - before, 6) if ready else 0.0,
+                lorries=math.ceil((ordered - before) / order.lorry_m3 - HAIR) if ready else 0,
+            )
+        )
+    return tuple(found)
 
 
 def pour_order(
@@ -52,14 +97,18 @@ def pour_order(
     return sorted(((k, ways.get(k)) for k in range(len(fields))), key=lambda f: (-(f[1] or math.inf), f[0]))
 
 
-def days_of(areas_m2: Sequence[float], most_m2: float) -> list[int]:
-    """The day of each pour, from 1: as many a day as `most_m2` [m²] allows, a larger field by itself."""
-    days, today, done = [], 1, 0.0
-    for area in areas_m2:
-        if done > 0 and done + area > most_m2:
-            today, done = today + 1, 0.0
+def days_of(loads: Sequence[tuple[float, float]], most: tuple[float, float]) -> list[int]:
+    """The day of each pour, from 1: as many a day as `most` allows of area [m²] and of screed [m³].
+
+    `loads` are area and screed of each pour in turn; one that is larger than that has a day by itself.
+    """
+    days, today, done = [], 1, (0.0, 0.0)
+    for area, screed in loads:
+        more = (done[0] + area, done[1] + screed)
+        if done[0] > 0 and (more[0] > most[0] or more[1] > most[1]):
+            today, more = today + 1, (area, screed)
         days.append(today)
-        done += area
+        done = more
     return days
 
 

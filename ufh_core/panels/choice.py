@@ -1,9 +1,9 @@
 """Which laying each floor gets: the one that needs the least panel, over all floors of a storey together.
 
 Every floor is laid from each of its four corners (lock edges at the west and south of a panel make the corner say
-which way the rows run) with its first row at every stud, and the best few are kept. Then floors are packed together,
-so that off-cuts go from room to room, and each floor in turn tries its other layings as long as that saves panels
-or brings a large floor's loss down.
+which way the rows run) with its first row at every stud. Then floors are packed together, so that off-cuts go from
+room to room, and each floor in turn tries its best other layings, or all of them where its room is large and loses
+too much, as long as that saves panels or brings the loss down.
 """
 
 from __future__ import annotations
@@ -18,17 +18,20 @@ from numpy.typing import NDArray
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Area
-from ufh_core.panels.packing import Packed, area, is_useful, is_whole, packed
+from ufh_core.panels.cut_up import SLACK, CutUp, Floats
+from ufh_core.panels.packing import area, quick, useful, ways
 from ufh_core.panels.rows import Laid, layings, with_both_laps
-from ufh_core.panels.types import PanelSize
+from ufh_core.panels.types import LARGE_M2, MOST_WASTE, PanelSize
 
-KEPT = 8
-PASSES = 3
+KEPT = 12
+"""Layings of a floor that are tried where its room loses no more than it may; else all are."""
+PASSES = 6
 CREDIT = 0.5
 LAST_CREDIT = 0.25
 CUTTING = 0.08
-EXCESS, LARGE_M2, MOST_WASTE = 4.0, 12.0, 0.06
-"""What a panel costs that a floor above this size [m²] loses beyond this share; own rule."""
+AIM = MOST_WASTE - 0.002
+EXCESS = 15.0
+"""What a panel costs that a large room loses beyond the aim, in panels; own rule."""
 MOST_ORDERED = 1.13
 """Panels over the floor, as areas, beyond which all floors together pay the same."""
 STRIPS, STRIP = 0.15, 5.0
@@ -37,30 +40,26 @@ QUARTERS = ((1, 0, 0, 1), (0, 1, -1, 0), (-1, 0, 0, -1), (0, -1, 1, 0))
 """Turns by 0, -90, -180 and -270 degrees as matrices (row by row)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Option:
     """One way to lay a floor: seen turned by `quarter` right angles; `cost` is the panels that it takes alone.
 
-    `work` is what cutting it costs, in panels; `covers` is the floor under each piece [studs²].
+    `work` is what cutting it costs, in panels.
     """
 
     quarter: int
     laid: Laid
     cost: tuple[float, ...]
     work: float
-    covers: tuple[float, ...]
 
 
 def options(floor: Area, size: PanelSize, lap_along: Point | None = None) -> list[Option]:
-    """The best few ways to lay a floor, best first. `floor` in its own studs, see `rows`.
+    """The ways to lay a floor, best first. `floor` in its own studs, see `rows`.
 
     The pieces of a threshold lap over what lies on both sides, along `lap_along`.
     """
-    first = [option for quarter in (0, 1) for option in _options(floor, quarter, size, lap_along)]
-    first.sort(key=lambda o: o.cost)
-    others = sorted({(o.quarter + 2) % 4 for o in first[:KEPT]})
-    found = first + [option for quarter in others for option in _options(floor, quarter, size, lap_along)]
-    return sorted(found, key=lambda o: o.cost)[:KEPT]
+    found = [option for quarter in range(4) for option in _options(floor, quarter, size, lap_along)]
+    return sorted(found, key=lambda o: o.cost)
 
 
 def _options(floor: Area, quarter: int, size: PanelSize, lap_along: Point | None) -> list[Option]:
@@ -68,7 +67,7 @@ def _options(floor: Area, quarter: int, size: PanelSize, lap_along: Point | None
     made = layings(seen, size)
     if lap_along is not None:
         x, y = shapely.get_coordinates(turned(shapely.Point(lap_along), quarter))[0]
-        made = (with_both_laps(laid, 0 if abs(x) > abs(y) else 1, seen.bounds, size) for laid in made)
+        made = [with_both_laps(laid, 0 if abs(x) > abs(y) else 1, seen.bounds, size) for laid in made]
     return [_option(quarter, laid, size) for laid in made]
 
 
@@ -81,31 +80,33 @@ def turned(shape: Any, quarter: int) -> Any:
 
 def _option(quarter: int, laid: Laid, size: PanelSize) -> Option:
     """Cost: pieces too narrow, then panels; half of what is left over is taken off, and cutting costs a little."""
-    done, work = packed(laid.boxes, size, quick=True), _work(laid, size)
-    cost = (laid.narrow, round(done.panels - CREDIT * done.useful / area(size.box) + work, 2), len(laid.boxes))
-    covers = tuple(shapely.area(laid.outlines).tolist())
-    return Option(quarter=quarter, laid=laid, cost=cost, work=work, covers=covers)
+    done, work = quick(laid.boxes, size), _work(laid.boxes, size)
+    left = float(useful(done).sum())
+    cost = (laid.narrow, round(done.panels - CREDIT * left / area(size.box) + work, 2), len(laid.boxes))
+    return Option(quarter=quarter, laid=laid, cost=cost, work=work)
 
 
-def _work(laid: Laid, size: PanelSize) -> float:
+def _work(boxes: Floats, size: PanelSize) -> float:
     """What cutting costs, in panels; strips are the worst to cut, to lay and to walk on."""
-    cut = [box for box in laid.boxes if not is_whole(box, size)]
-    strips = sum(min(box[2] - box[0], box[3] - box[1]) < STRIP for box in cut)
-    return CUTTING * len(cut) + STRIPS * strips
+    long, wide = boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1]
+    cut = (long < size.long - SLACK) | (wide < size.wide - SLACK)
+    return CUTTING * int(cut.sum()) + STRIPS * int((cut & (np.minimum(long, wide) < STRIP)).sum())
 
 
-def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[Option], Packed]:
+def settled(floors: Sequence[Sequence[Option]], rooms: Sequence[str], size: PanelSize) -> tuple[list[Option], CutUp]:
     """One option for each floor, and all their pieces cut from as few panels as are found.
 
-    Floors in turn, again while one of them changed, `PASSES` times at most.
+    `rooms` says to which room a floor counts. Floors in turn, the best `KEPT` of each, and all of a room that loses
+    too much; again while one of them changed, `PASSES` times at most.
     """
+    job = _Job(size=size, room=np.unique(np.array(rooms), return_inverse=True)[1])
     chosen = [each[0] for each in floors]
-    best = _price(chosen, size)
+    best = job.price(chosen)
     known = {tuple(map(id, chosen))}
     for _ in range(PASSES):
-        before = best
+        before = best.sum
         for k, each in enumerate(floors):
-            for option in each:
+            for option in each if best.over[job.room[k]] > 0 else each[:KEPT]:
                 if option is chosen[k] or option.cost[0] > chosen[k].cost[0]:
                     continue
                 tried = [*chosen[:k], option, *chosen[k + 1 :]]
@@ -113,35 +114,61 @@ def settled(floors: Sequence[Sequence[Option]], size: PanelSize) -> tuple[list[O
                 if key in known:
                     continue
                 known.add(key)
-                price = _price(tried, size)
-                if price < best - 1e-6:
+                price = job.price(tried)
+                if price.sum < best.sum - 1e-6:
                     chosen, best = tried, price
-        if best == before:
+        if best.sum == before:
             break
-    return chosen, packed([box for option in chosen for box in option.laid.boxes], size)
+    return chosen, job.cut(chosen)
 
 
-def _price(chosen: Sequence[Option], size: PanelSize) -> float:
-    """What the pieces of all floors cost in panels: little credit for what is left, since the job ends there."""
-    made = packed([box for option in chosen for box in option.laid.boxes], size, quick=True)
-    cut = sum(option.work for option in chosen)
-    return made.panels - LAST_CREDIT * made.useful / area(size.box) + cut + EXCESS * _excess(chosen, made, size)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Price:
+    """What pieces cost in panels, and what each room loses beyond what it may."""
+
+    sum: float
+    over: Floats
 
 
-def _excess(chosen: Sequence[Option], made: Packed, size: PanelSize) -> float:
-    """Panels beyond what large floors may lose and all may take; a panel's loss is shared by its pieces as their floor.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Job:
+    """Floors that are cut together; `room` says by number to which room each counts."""
 
-    Off-cuts that can be used again are not lost. Lock edges count as material: stricter than the plan's shares.
-    """
-    whole, covers_whole = area(size.box), float(size.long * size.wide)
-    left = np.zeros(made.panels)
-    for panel, box in made.left:
-        left[panel] += area(box) if is_useful(box) else 0.0
-    floor_of = np.repeat(np.arange(len(chosen)), [len(option.covers) for option in chosen])
-    covers = np.array([cover for option in chosen for cover in option.covers])
-    panel_of = np.array([panel for panel, _, _ in made.places])
-    taken = np.maximum(whole - left, 0.0)[panel_of] * covers / np.bincount(panel_of, covers, made.panels)[panel_of]
-    covered, used = (np.bincount(floor_of, of, len(chosen)) for of in (covers, taken))
-    large = covered * size.stud_m**2 > LARGE_M2
-    lost = np.maximum(used - covered / (1 - MOST_WASTE), 0.0)[large].sum() / whole
-    return float(lost + max(0.0, made.panels - MOST_ORDERED * covered.sum() / covers_whole))
+    size: PanelSize
+    room: NDArray[np.int64]
+
+    def price(self, chosen: Sequence[Option]) -> _Price:
+        """The price of some options, cut in one order."""
+        return self._price(chosen, quick(_boxes(chosen), self.size))
+
+    def cut(self, chosen: Sequence[Option]) -> CutUp:
+        """The cheapest way to cut some options, of several orders."""
+        return min(ways(_boxes(chosen), self.size), key=lambda made: round(self._price(chosen, made).sum, 6))
+
+    def _price(self, chosen: Sequence[Option], made: CutUp) -> _Price:
+        """Little credit for what is left, since the job ends there; much for what rooms and all floors lose."""
+        left, whole = useful(made) / area(self.size.box), float(self.size.long * self.size.wide)
+        covers = np.concatenate([option.laid.covers for option in chosen])
+        room = np.repeat(self.room, [len(option.laid.covers) for option in chosen])
+        over = self._over(made, left, covers, room)
+        ordered = max(0.0, made.panels - MOST_ORDERED * float(covers.sum()) / whole)
+        work = sum(option.work for option in chosen)
+        cost = made.panels - LAST_CREDIT * float(left.sum()) + work + EXCESS * (float(over.sum()) + ordered)
+        return _Price(sum=cost, over=over)
+
+    def _over(self, made: CutUp, left: Floats, covers: Floats, room: NDArray[np.int64]) -> Floats:
+        """Panels that each large room loses beyond its share; a panel's loss is shared by its pieces as their floor.
+
+        Off-cuts that can be used again are not lost.
+        """
+        panel, whole = made.places[:, 0], float(self.size.long * self.size.wide)
+        taken = (1 - left)[panel] * covers / np.bincount(panel, covers, made.panels)[panel]
+        count = int(self.room.max()) + 1
+        covered, used = np.bincount(room, covers, count), np.bincount(room, taken, count)
+        large = covered * self.size.stud_m**2 > LARGE_M2
+        over: Floats = np.where(large, np.maximum(used - covered / whole / (1 - AIM), 0.0), 0.0)
+        return over
+
+
+def _boxes(chosen: Sequence[Option]) -> Floats:
+    return np.concatenate([option.laid.boxes for option in chosen])

@@ -18,13 +18,12 @@ class Numbered:
     numbers: tuple[int, ...]
 
 
-def in_order(packed: Packed, first: int) -> Numbered:
-    """Panels numbered from `first` in the order in which their first pieces are laid."""
-    order = list(dict.fromkeys(panel for panel, _, _ in packed.places))
-    numbers = [0] * packed.panels
-    for number, panel in enumerate(order, first):
-        numbers[panel] = number
-    return Numbered(packed=packed, numbers=tuple(numbers))
+def in_order(cuts: Sequence[Packed], taken: Sequence[tuple[int, int]]) -> list[Numbered]:
+    """Panels numbered from 1 as they are first `taken`: (which of the `cuts`, which panel of it) piece by piece."""
+    numbers = [[0] * packed.panels for packed in cuts]
+    for number, (job, panel) in enumerate(dict.fromkeys(taken), 1):
+        numbers[job][panel] = number
+    return [Numbered(packed=packed, numbers=tuple(of)) for packed, of in zip(cuts, numbers, strict=True)]
 
 
 def useful_m2(done: Sequence[Numbered], size: PanelSize) -> dict[int, float]:

@@ -18,8 +18,9 @@ from shapely.geometry import Polygon
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Area
 from ufh_core.panels.choice import Option, options, settled, turned
+from ufh_core.panels.cut_up import is_whole
 from ufh_core.panels.cutting import Numbered, cut_panels, cutting_list, in_order, metres, room_shares, useful_m2
-from ufh_core.panels.packing import Packed, is_whole
+from ufh_core.panels.packing import Packed, as_packed
 from ufh_core.panels.types import PanelArea, PanelFloor, PanelPlan, PanelSize, Piece
 
 TOGETHER = 12
@@ -73,18 +74,21 @@ def panel_plan(
 
     `rooms` are the floors of the rooms by GlobalId [m]; pieces that cover less than `pin_below_m2` [m²] are marked.
     """
-    laid: list[tuple[PanelFloor, Option, list[tuple[int, int, int]]]] = []
-    done: list[Numbered] = []
-    for first in range(0, len(floors), TOGETHER):
-        group = floors[first : first + TOGETHER]
-        chosen, cut = _settled(group, size)
-        done.append(in_order(cut, 1 + sum(d.packed.panels for d in done)))
-        numbered = iter([(done[-1].numbers[panel], kx, ky) for panel, kx, ky in cut.places])
-        laid += [(f, o, [next(numbered) for _ in o.laid.boxes]) for f, o in zip(group, chosen, strict=True)]
-    names = _names([floor for floor, _, _ in laid], [len(places) for _, _, places in laid])
+    laid: dict[int, tuple[PanelFloor, Option, tuple[int, list[tuple[int, int, int]]]]] = {}
+    cuts: list[Packed] = []
+    for group in _groups(floors):
+        chosen, cut = _settled([floors[k] for k in group], size)
+        cut_from = iter(cut.places)
+        for k, option in zip(group, chosen, strict=True):
+            laid[k] = (floors[k], option, (len(cuts), [next(cut_from) for _ in option.laid.boxes]))
+        cuts.append(cut)
+    in_turn = [laid[k] for k in range(len(floors))]
+    done = in_order(cuts, [(job, place[0]) for _, _, (job, places) in in_turn for place in places])
+    names = _names(floors, [len(places) for _, _, (_, places) in in_turn])
     areas = []
-    for (floor, option, places), numbers in zip(laid, names, strict=True):
-        pieces = _pieces(floor, option, places, rooms, size, pin_below_m2, numbers)
+    for (floor, option, (job, places)), numbers in zip(in_turn, names, strict=True):
+        numbered = [(done[job].numbers[panel], kx, ky) for panel, kx, ky in places]
+        pieces = _pieces(floor, option, numbered, rooms, size, pin_below_m2, numbers)
         areas.append(_area(floor, option, size, pieces))
     return _plan(tuple(areas), done, rooms, size, off_grid_m)
 
@@ -111,6 +115,17 @@ def _plan(
     )
 
 
+def _groups(floors: Sequence[PanelFloor]) -> list[list[int]]:
+    """Floors that are cut together by their places: `TOGETHER` of them, thresholds with the first of their rooms."""
+    inner = [k for k, floor in enumerate(floors) if not floor.lap_along]
+    groups = [inner[first : first + TOGETHER] for first in range(0, len(inner), TOGETHER)] or [[]]
+    of = {room: group for group in groups for k in group for room in floors[k].rooms}
+    for k, floor in enumerate(floors):
+        if floor.lap_along:
+            of.get(floor.rooms[0], groups[-1]).append(k)
+    return groups
+
+
 def _settled(group: Sequence[PanelFloor], size: PanelSize) -> tuple[list[Option], Packed]:
     """The layings of some floors that are cut together."""
     tried = []
@@ -118,7 +133,13 @@ def _settled(group: Sequence[PanelFloor], size: PanelSize) -> tuple[list[Option]
         frame = _Frame(angle=floor.angle_rad, stud_m=size.stud_m, quarter=0)
         along = frame.direction(floor.lap_along) if floor.lap_along else None
         tried.append(options(frame.studs(floor.outline), size, along))
-    return settled(tried, size)
+    chosen, cut = settled(tried, [_room(floor) for floor in group], size)
+    return chosen, as_packed(cut)
+
+
+def _room(floor: PanelFloor) -> str:
+    """The room to which a floor counts: a threshold to its first one, rooms that are open to each other to all."""
+    return floor.rooms[0] if floor.lap_along else " ".join(floor.rooms)
 
 
 def _names(floors: Sequence[PanelFloor], counts: Sequence[int]) -> list[list[str]]:
@@ -151,7 +172,7 @@ def _pieces(
     frame = _Frame(angle=floor.angle_rad, stud_m=size.stud_m, quarter=option.quarter)
     found = []
     for k, (panel, kx, ky) in enumerate(places):
-        box, seen = option.laid.boxes[k], option.laid.outlines[k]
+        box, seen = option.laid.boxes[k].tolist(), option.laid.outlines[k]
         west, south, east, north = seen.bounds
         shaped = seen.area < (east - west) * (north - south) - SMALL
         outline = frame.plan(seen)

@@ -1,4 +1,4 @@
-"""Findings of the laying plan: pipe that lies across the studs, and pieces that came out too narrow."""
+"""Findings of the laying plan: pipe across the studs, pieces that came out too narrow, rooms that lose much panel."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Room
-from ufh_core.panels.types import PanelPlan
+from ufh_core.panels.types import LARGE_M2, MOST_WASTE, PanelPlan, RoomPanels
 
 MOST_NAMED = 6
 
@@ -17,7 +17,8 @@ def panel_findings(plan: PanelPlan | None, rooms: Sequence[Room]) -> tuple[Findi
         return ()
     labels = {room.ifc_guid: room.label for room in rooms}
     off = [_off_grid(guid, length, labels) for guid, length in plan.off_grid_m]
-    return (*off, *([_slivers(plan)] if plan.slivers else []))
+    lost = [_lost(share, labels) for share in plan.rooms if share.covered_m2 > LARGE_M2 and share.waste > MOST_WASTE]
+    return (*off, *lost, *([_slivers(plan)] if plan.slivers else []))
 
 
 def _off_grid(guid: str, length_m: float, labels: dict[str, str]) -> Finding:
@@ -28,6 +29,17 @@ def _off_grid(guid: str, length_m: float, labels: dict[str, str]) -> Finding:
         "cut studs away there, or hold it with clips",
         ifc_guids=(guid,),
         source="common practice",
+    )
+
+
+def _lost(share: RoomPanels, labels: dict[str, str]) -> Finding:
+    lost, most = f"{100 * share.waste:.1f} %", f"{100 * MOST_WASTE:.0f} %"
+    return Finding(
+        code="panels.waste",
+        severity=Severity.NOTE,
+        message=f"{labels.get(share.room, share.room)}: {lost} of its panels is lost in cutting, more than {most}: of "
+        "all rows, corners and directions tried none loses less with this panel",
+        ifc_guids=(share.room,),
     )
 
 

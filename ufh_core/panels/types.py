@@ -10,6 +10,8 @@ from ufh_core.basis.pipe_axis import Point
 
 Box = tuple[float, float, float, float]
 """West, south, east, north."""
+LARGE_M2, MOST_WASTE = 12.0, 0.06
+"""A room above this size [m²] is to lose no more than this share of its panels; own rule."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

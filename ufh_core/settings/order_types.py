@@ -40,6 +40,13 @@ class OrderSettings:
     additive_kg_a_canister: float = _set(10.0, "additive in a canister", _AS_SOLD, "kg", 0.5, 1000)
     fibre_kg_m3: float = _set(0.0, "fibres in the screed; 0 for none", _SHEET, "kg/m³", 0, 40)
     fibre_kg_a_bag: float = _set(0.9, "fibres in a bag", _AS_SOLD, "kg", 0.1, 50)
+    storeys_apart: bool = _set(
+        False, "each storey's packs are rounded up by themselves, as where storeys are ordered or built apart", CP
+    )
     poured_m2_a_day: float = _set(
         150.0, "screed that one crew lays in a day", CP + "; flowing screed: several times", "m²", 10, 5000
     )
+    pumped_m3_a_day: float = _set(
+        15.0, "screed that one pump brings in a day", CP + "; flowing screed: several times", "m³", 1, 500
+    )
+    lorry_m3: float = _set(6.0, "ready-mixed screed on a lorry", CP + "; " + _AS_SOLD, "m³", 0.5, 15)

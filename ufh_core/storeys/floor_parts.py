@@ -33,6 +33,7 @@ def _part(building: Building, storey: StoreyDesign) -> FloorPart:
         storey=storey.storey,
         build_ups=tuple(room.build_up for room in rooms if room.build_up is not None),
         areas_m2={room.room: building.room(room.room).outline.area for room in rooms},
+        doorways=storey.doorways,
         pipe_m=sum(circuit.laid.length_m for circuit in storey.circuits),
         heated_m2=sum(room.heated_area_m2 for room in rooms),
         ports={each.manifold.name: len(each.manifold.ports) for each in storey.manifolds},

@@ -12,6 +12,7 @@ from ufh_core.floor import screed_volume
 from ufh_core.joints.pours import Pour, days_of, pour_order
 from ufh_core.joints.types import PourField
 from ufh_core.settings.types import Settings
+from ufh_core.storeys.doorway_floors import doorway_share
 
 
 def pour_plan(building: Building, storeys: Sequence[StoreyDesign], settings: Settings) -> tuple[Pour, ...]:
@@ -32,7 +33,10 @@ def _of_storey(
     fields = storey.joints.fields
     halls = [room.ifc_guid for room in own.rooms if room.kind is RoomKind.HALL]
     order = pour_order(fields, own.passages, halls)
-    days = days_of([fields[k].area_m2 for k, _ in order], settings.order.poured_m2_a_day)
+    doors = [doorway_share(storey.doorways, k) for k in range(len(fields))]
+    screed = [_screed(building, storey, field, settings) + doors[k][1] for k, field in enumerate(fields)]
+    loads = [(fields[k].area_m2 + doors[k][0], screed[k] * (1 + settings.order.screed_spare)) for k, _ in order]
+    days = days_of(loads, (settings.order.poured_m2_a_day, settings.order.pumped_m3_a_day))
     first, first_day = (before.number, before.day) if before else (0, 0)
     return [
         Pour(
@@ -42,7 +46,8 @@ def _of_storey(
             field=k,
             name=f"F{count}.{k + 1:02d}",
             area_m2=fields[k].area_m2,
-            screed_m3=_screed(building, storey, fields[k], settings),
+            doorway_m2=doors[k][0],
+            screed_m3=screed[k],
             way_m=way,
         )
         for n, ((k, way), day) in enumerate(zip(order, days, strict=True), 1)

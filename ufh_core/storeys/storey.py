@@ -23,6 +23,7 @@ from ufh_core.settings.types import Settings
 from ufh_core.storeys.answers import answer_findings, kept_findings, lay_as_wished, place_findings, room_answers
 from ufh_core.storeys.asked import Brief, planned_storey
 from ufh_core.storeys.cooling import cooling_findings, with_cooling
+from ufh_core.storeys.doorway_floors import doorway_floors
 from ufh_core.storeys.floor_surface import storey_surface
 from ufh_core.storeys.real_floor import LEAST_SHORT_W, StoreyHeat, booked, heat_as_laid
 from ufh_core.storeys.screed_joints import joints_of, parted_levels
@@ -60,7 +61,9 @@ def design_storey(brief: Brief) -> StoreyOutcome:
     made = [replace(_room(r, brief, build_ups, laid), answers=answers.get(r.ifc_guid, ())) for r in brief.storey.rooms]
     rooms = with_cooling(with_warm_ups(made, settings), requests, laid.circuits, settings)
     manifolds, network_remarks = with_networks(laid.manifolds, laid.circuits, settings)
-    panels = storey_panels(levels, build_ups, [c.laid.axis for c in laid.circuits], settings)
+    axes = [c.laid.axis for c in laid.circuits]
+    panels = storey_panels(levels, build_ups, axes, settings)
+    doorways = doorway_floors(levels, build_ups, joints.fields, axes, settings)
     joints, joint_findings = crossed_joints(joints, brief.storey, _pipes(laid.layouts), settings)
     findings = (
         *floor_findings(list(build_ups.values()), brief.storey, laid.heat.outputs.flow_c, settings),
@@ -88,6 +91,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         surface=surface,
         panels=panels,
         joints=joints,
+        doorways=doorways,
     )
     return StoreyOutcome(design=design, findings=findings)
 
