@@ -35,6 +35,7 @@ from ufh_core.console_options import (
     check_storeys,
     details_of,
 )
+from ufh_core.console_resume import resume
 from ufh_core.console_site import add_site_commands
 
 MISTAKE = 2
@@ -193,6 +194,7 @@ def flow_temperatures(
 app.command("check")(check)
 app.command("differences")(differences)
 app.command("compare")(compare)
+app.command("resume")(resume)
 
 
 @app.command("settings")
