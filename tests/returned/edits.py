@@ -74,7 +74,9 @@ def curve_replaced(number: str, points: list[tuple[float, float, float]]) -> Edi
         pipe, scale = named(model, "IfcPipeSegment", f"Pipe {number}"), unit_m(model)
         own = np.linalg.inv(ifc_placement.get_axis2placement(pipe.ObjectPlacement.RelativePlacement))
         local = [(own @ np.array([*(np.array(p) / scale), 1.0]))[:3] for p in points]
-        curve = model.create_entity("IfcPolyline", [model.create_entity("IfcCartesianPoint", p.tolist()) for p in local])
+        curve = model.create_entity(
+            "IfcPolyline", [model.create_entity("IfcCartesianPoint", p.tolist()) for p in local]
+        )
         for shape in pipe.Representation.Representations:
             if shape.RepresentationIdentifier == "Axis":
                 shape.Items = [curve]

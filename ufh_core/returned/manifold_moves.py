@@ -62,15 +62,14 @@ class Move:
         return Polygon([back + a * half * along + o * depth_m * out for a, o in ((-1, 0), (1, 0), (1, 1), (-1, 1))])
 
 
-def move_of(before: KeptManifold, now: EditedManifold, depth_m: float) -> Move:
-    """Where a manifold of an earlier design, whose cabinet is so deep, stands in the edited model."""
+def move_of(before: KeptManifold, now: EditedManifold) -> Move:
+    """Where a manifold of an earlier design stands in the edited model."""
     if now.cabinet is None or now.cabinet.area <= 0:
         normal: Point = (float(before.normal[0]), float(before.normal[1]))
         return Move(before=before, position=now.placed, normal=normal)
     out = _front(now.cabinet, now.service, before)
     centre = np.array(now.cabinet.centroid.coords[0])
-    depth = np.ptp(shapely.get_coordinates(now.cabinet) @ out) if depth_m <= 0 else depth_m
-    back = centre - out * depth / 2
+    back = centre - out * np.ptp(shapely.get_coordinates(now.cabinet) @ out) / 2
     return Move(before=before, position=(float(back[0]), float(back[1])), normal=(float(out[0]), float(out[1])))
 
 

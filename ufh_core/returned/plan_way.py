@@ -17,6 +17,7 @@ FLAT_M = 1e-4  # an arc that leaves its chord by less in plan is straight, as th
 LEVEL_M = 0.005  # a pipe may lie higher or lower by this along its way
 RISER_M = 0.3  # of the way from each end in which a pipe may rise
 SHARP_RAD = math.radians(2)
+BACK_DEG = 170
 SLACK_M = 1e-4
 
 
@@ -102,8 +103,14 @@ def _with_bends(pieces: Sequence[Straight | Arc], radius: float) -> tuple[list[S
             count += 1
         else:
             found.append(piece)
-            fault = fault or (f"a sharp corner of {math.degrees(turn):.0f}° in which no bend fits", piece.start)
+            fault = fault or (_corner(turn), piece.start)
     return found, count, fault
+
+
+def _corner(turn: float) -> str:
+    """Words for a corner that stays sharp; `turn` [rad]."""
+    degrees = math.degrees(turn)
+    return "it turns back on itself" if degrees > BACK_DEG else f"a sharp corner of {degrees:.0f}° takes no bend"
 
 
 def _bend(first: Straight, second: Straight, radius: float) -> list[Straight | Arc]:

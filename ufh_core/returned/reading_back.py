@@ -12,14 +12,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from shapely.geometry import LineString
+
 from ufh_core.basis.ifc_guid import deterministic_guid
 from ufh_core.basis.pipe_axis import PipeAxis
 from ufh_core.building.types import Building
-from ufh_core.circuits.drawn_pipes import own_gap_m
 from ufh_core.circuits.rules import pair_faults
 from ufh_core.exchange.edited_heating import EditedHeating, EditedManifold, EditedPipe
 from ufh_core.returned.changed_fields import Fields, changed_fields
 from ufh_core.returned.manifold_moves import Move, move_of
+from ufh_core.returned.own_runs import changed_gap_m
 from ufh_core.returned.plan_way import PlanWay, greatest_offset_m, plan_way, reversed_axis
 from ufh_core.returned.telling import Look, Telling
 from ufh_core.returned.types import Returned, ReturnedCircuit, ReturnedManifold, State
@@ -30,7 +32,6 @@ from ufh_core.zones.kept_pipes import KeptManifold, KeptPipe, pipe_of
 
 SAME_M = 0.001  # a way that lies nearer to the earlier one than this is that one
 AT_PORT_M = 0.010  # an end may lie so far from its port
-CLOSER_M = 0.001
 T = TypeVar("T")
 
 
@@ -116,11 +117,10 @@ def _same(axis: PipeAxis, was: PipeAxis) -> bool:
 
 def _moves(before: _Before, edited: EditedHeating) -> Iterator[tuple[str, Move | None]]:
     """How each manifold was moved; None for one that is not in the file or stood at no upright wall."""
-    depth = before.earlier.settings.manifold.cabinet_depth_m
     for circuit in _one_each(before.earlier):
         now, pipe = _edited_manifold(circuit, edited), before.pipes.get(circuit.number)
         was = pipe.manifold if pipe is not None else None
-        yield circuit.manifold.name, None if now is None or was is None else move_of(was, now, depth)
+        yield circuit.manifold.name, None if now is None or was is None else move_of(was, now)
 
 
 def _moved(circuit: EarlierCircuit, moves: Mapping[str, Move | None]) -> ReturnedManifold:
@@ -196,8 +196,9 @@ def _judged(looks: Sequence[Look], before: _Before, moves: Mapping[str, Move | N
     state = state_of(before.building, before.earlier.settings)
     pipes = {p.label: p for look in looks if (p := _as_kept(look, before, moves)) is not None}
     changed = {look.circuit.number for look in looks if look.circuit.state is State.CHANGED}
+    homes = {look.circuit.number: moves[look.circuit.manifold] for look in looks}
     faults = {n: words for n, words in faults_in_state(pipes, state).items() if n in changed}
-    faults |= {n: words for n in changed if not faults[n] and (words := _closer(pipes[n], before.pipes[n]))}
+    faults |= {n: words for n in changed if not faults[n] and (words := _closer(pipes[n], before.pipes[n], homes[n]))}
     fine = sorted((n for n in pipes if not faults.get(n)), key=lambda n: n in changed)
     among = pair_faults({n: pipes[n].axis for n in fine}, before.earlier.settings)
     faults |= {n: words for n, words in among.items() if n in changed}
@@ -227,13 +228,12 @@ def _manifold_now(was: KeptManifold | None, move: Move | None) -> KeptManifold |
     return replace(was, position=move.position, normal=(x, y))
 
 
-def _closer(pipe: KeptPipe, was: KeptPipe) -> str:
+def _closer(pipe: KeptPipe, was: KeptPipe, move: Move | None) -> str:
     """Whether runs lie too near to each other now that did not before; in words, "" for no."""
-    pitch = pipe.pitch_m or 0.0
-    gap = own_gap_m(pipe.axis, pitch)
-    if not gap or gap > (own_gap_m(was.axis, pitch) or math.inf) - CLOSER_M:
-        return ""
-    return f"its runs lie {1000 * gap:.0f} mm apart, at a pitch of {1000 * pitch:.0f} mm"
+    line, pitch = was.axis.line(), pipe.pitch_m or 0.0
+    before = line if move is None or move.still else LineString([move.carried((x, y)) for x, y in line.coords])
+    gap = changed_gap_m(pipe.axis, before, pitch)
+    return f"its runs lie {1000 * gap:.0f} mm apart, at a pitch of {1000 * pitch:.0f} mm" if gap else ""
 
 
 def _refused(look: Look, reason: str) -> Look:

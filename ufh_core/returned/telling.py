@@ -85,6 +85,10 @@ class Telling:
                 "(heat = false under [[rooms.overrides]] leaves a room unheated)"
             )
             yield self._finding("circuit-missing", Severity.WARNING, text, [circuit], None)
+        elif circuit.state is State.AS_IT_WAS and look.way is not None and look.way.fault:
+            where = "" if look.way.fault_at is None else " at [{:.2f}, {:.2f}]".format(*self._world(look.way.fault_at))
+            text = f"{words}: {look.way.fault}{where}; that is not taken over, its way in plan is as it was"
+            yield self._finding("not-taken", Severity.WARNING, text, [circuit], look.way.fault_at)
         elif circuit.reason.endswith("on it now"):
             yield self._finding(
                 "led-anew", Severity.NOTE, f"{words}: {circuit.reason}; it is laid anew", [circuit], None
