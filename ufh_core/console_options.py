@@ -60,7 +60,10 @@ class BcfVersion(StrEnum):
 
 Bcf = Annotated[
     BcfVersion | None,
-    typer.Option("--bcf", help="also write coordination.bcf of this version: a topic for each finding"),
+    typer.Option(
+        "--bcf",
+        help="also write topics of this version, one for each finding (coordination.bcf)",
+    ),
 ]
 
 
