@@ -21,6 +21,7 @@ import shapely
 from revision_models import dwelling
 
 from tests.cli.command_line import warmloom
+from tests.designed_models import designed_job
 from ufh_core.basis.errors import ModelReadError
 from ufh_core.building.read import read_building
 from ufh_core.building.types import Building
@@ -199,6 +200,23 @@ def test_circuits_that_came_with_their_manifold_stay(job: Job) -> None:
     assert np.subtract(row["position"], manifold["position"]) == pytest.approx((0.02 * ny, -0.02 * nx), abs=1e-5)
 
 
+def test_a_circuit_on_which_another_manifold_stands_now_is_led_anew(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """The bungalow's first manifold put on a run of the second one's."""
+    sample = designed_job("bungalow", tmp_path_factory)
+    building = read_building(sample.model, Settings())
+    earlier = read_earlier_design(sample.out, building)
+    run = next(c for c in sample.each("circuits") if c["number"] == "M2.01")["path"]
+    storey = np.array(building.storeys[0].placement)
+    spot = storey @ np.array([*next(p for p in run[9:] if isinstance(p, list)), 0.0, 1.0])
+    (was,) = [m["position"] for m in sample.each("manifolds") if m["name"] == "M1"]
+    way = spot[:2] - (storey @ np.array([*was, 0.0, 1.0]))[:2]
+    file = tmp_path_factory.mktemp("on") / "edited.ifc"
+    edits.edited(sample.out / "heating.ifc", file, edits.moved("IfcElementAssembly", "M1", (way[0], way[1])))
+    found = read_back(building, earlier, read_edited(file, building))
+    led = {c.number: c.reason for c in found.circuits if c.state is State.LED_ANEW and c.manifold == "M2"}
+    assert led["M2.01"] == "manifold M1 stands on it now" and codes(found).count("led-anew") == len(led)
+
+
 def test_a_manifold_that_is_gone_is_told(job: Job) -> None:
     def without(model: Any) -> None:
         model.remove(edits.named(model, "IfcElementAssembly", "M1"))
@@ -254,14 +272,14 @@ def through(job: Job, number: str, spots: list[tuple[float, float]], rise: float
     return edits.curve_replaced(number, [(float(x), float(y), float(z)) for x, y, z in points])
 
 
-def loop_spots(job: Job, number: str, out_m: float, side_m: float) -> list[tuple[float, float]]:
+def loop_spots(job: Job, number: str, out_m: float, side_m: float, near_m: float = 0.3) -> list[tuple[float, float]]:
     """A loop out of the wall before a circuit's ports, so far out and so much wider than they are on both sides."""
     (manifold,) = results(job.folder / "out")["manifolds"]
     path, normal = pieces_of(job, number), np.array(manifold["normal"])
     first, last = np.array(path[0]), np.array(path[-1])
     side = (last - first) / np.linalg.norm(last - first)
-    near, far = first + 0.3 * normal, first + out_m * normal
-    back, there = last + 0.3 * normal, last + out_m * normal
+    near, far = first + near_m * normal, first + out_m * normal
+    back, there = last + near_m * normal, last + out_m * normal
     corners = (near, near - side_m * side, far - side_m * side, there + side_m * side, back + side_m * side, back)
     return [(float(x), float(y)) for x, y in corners]
 
@@ -340,13 +358,10 @@ def test_ends_that_left_their_ports_are_refused(job: Job) -> None:
 
 
 def test_a_changed_way_that_comes_near_another_circuit_gives_way_to_it(job: Job) -> None:
-    """M1.01 drawn where M1.02 lies already, but for its ports."""
-    number, other = "M1.01", "M1.02"
-    middle = np.mean(longest_run(job, other)[0], axis=0)
-    way = middle - np.mean(longest_run(job, number)[0], axis=0)
-    points, _ = longest_run(job, number)
-    found = job.back(edits.points_changed(number, shift(points, way)))
-    assert states(found)[number] is State.REFUSED and states(found)[other] is State.AS_IT_WAS
+    """A legal loop in the hall, but for the tails of others, on which it lies."""
+    found = job.back(through(job, "M1.02", loop_spots(job, "M1.02", 0.95, 0.3, 0.5)))
+    assert {n: s for n, s in states(found).items() if s is not State.AS_IT_WAS} == {"M1.02": State.REFUSED}
+    assert "of another circuit" in found.findings[0].message
 
 
 def test_a_deleted_circuit_and_a_strange_pipe_are_told(job: Job) -> None:

@@ -22,7 +22,7 @@ def changed_gap_m(axis: PipeAxis, was: LineString, pitch_m: float) -> float:
     line = axis.line()
     points = shapely.line_interpolate_point(line, np.arange(0.0, line.length, STEP_M))
     along, xy = np.arange(len(points)) * STEP_M, shapely.get_coordinates(points)
-    changed, tail = shapely.distance(points, was) > SAME_M, tail_m(axis, pitch_m)
+    changed, tail = shapely.distance(points, was) > SAME_M, tail_m(axis, pitch_m) + pitch_m
     in_tail = (along < tail) | (along > along[-1] - tail)
     near = cKDTree(xy[changed]).query_ball_tree(cKDTree(xy), LEAST_SHARE * pitch_m - SLACK_M) if changed.any() else []
     own = np.flatnonzero(changed)
