@@ -7,12 +7,17 @@ import struct
 from pathlib import Path
 from typing import Any
 
+import ifcopenshell
 import made_up_house as house
 import made_up_pair as pair
 import numpy as np
 import pytest
 import trimesh
+from building_sketch import two_rooms
 
+from tests.cli.command_line import warmloom
+from ufh_core.basis.errors import UfhError
+from ufh_core.console_options import check_glb
 from ufh_core.design_result import Design
 from ufh_core.exchange.heating_parts import design_parts
 from ufh_core.exchange.viewer_model import write_viewer_model
@@ -62,9 +67,9 @@ def distance(point: np.ndarray, line: np.ndarray) -> float:
 
 
 def test_tubes_lie_on_their_pipes_in_the_model(written: tuple[Path, Design]) -> None:
-    """Corners of a tube are a radius from the axis, nearer only inside a corner, and the sum of skins is the pipes' surface."""
+    """Corners of a tube are a radius from the axis, nearer only inside a bend; the skins are the pipe's surface."""
     file, design = written
-    scene = trimesh.load(file)
+    scene = trimesh.load(file, process=False)
     for pipe in design_parts(design, PROJECT).pipes:
         axis = design.building.frame.to_world(pipe.points)
         skin = 0.0
@@ -74,6 +79,9 @@ def test_tubes_lie_on_their_pipes_in_the_model(written: tuple[Path, Design]) -> 
             points = in_model(file, np.asarray(mesh.vertices))
             gaps = np.array([distance(p, axis) for p in points])
             assert gaps.max() < pipe.radius_m + 0.002 and np.median(gaps) == pytest.approx(pipe.radius_m, rel=0.02)
+        rings = [np.asarray(scene.geometry[f"Pipe {pipe.number} {w}"].vertices) for w in ("flow", "return")]
+        middles = in_model(file, np.vstack([r.reshape(-1, 8, 3).mean(axis=1) for r in rings]))
+        assert max(distance(p, middles) for p in axis) < 0.002
         length = np.linalg.norm(np.diff(axis, axis=0), axis=1).sum()
         octagon = 16 * pipe.radius_m * np.sin(np.pi / 8)
         assert skin == pytest.approx(octagon * length, rel=0.02)
@@ -94,3 +102,19 @@ def test_the_same_design_gives_the_same_bytes(written: tuple[Path, Design], tmp_
     file, design = written
     write_viewer_model(design, PROJECT, tmp_path / "again.glb")
     assert (tmp_path / "again.glb").read_bytes() == file.read_bytes()
+
+
+def test_the_command_writes_it_where_it_is_asked_for(tmp_path: Path) -> None:
+    model = two_rooms()[0].save(tmp_path)
+    run = warmloom("design", model, "--out", tmp_path / "out", "--glb", "--quiet")
+    assert run.returncode in (0, 1), run.stderr
+    heating = ifcopenshell.open(str(tmp_path / "out" / "heating.ifc"))
+    told = {n["extras"]["ifc_guid"] for n in content(tmp_path / "out" / "heating.glb")["nodes"] if "Pipe" in n["name"]}
+    assert told == {p.GlobalId for p in heating.by_type("IfcPipeSegment")}
+
+
+def test_without_its_library_one_line_says_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("importlib.util.find_spec", lambda name: None)
+    check_glb(False)
+    with pytest.raises(UfhError, match=r"needs the library trimesh: pip install '\.\[viewer\]'"):
+        check_glb(True)

@@ -68,9 +68,9 @@ def write_viewer_model(design: Design, project: str, out: Path) -> None:
 def _material(style: str) -> Any:
     colour, clear = STYLES[style]
     mode = {"alphaMode": "BLEND"} if clear else {}
-    look = {"metallicFactor": 0.0, "roughnessFactor": 0.8, "doubleSided": True}
-    return meshes.visual.material.PBRMaterial(name=style, baseColorFactor=[*(round(255 * c) for c in colour), round(255 * (1 - clear))],
-                       **look, **mode)  # fmt: skip
+    look = {"metallicFactor": 0.0, "roughnessFactor": 0.8, "doubleSided": True, **mode}
+    rgba = [*(round(255 * c) for c in colour), round(255 * (1 - clear))]
+    return meshes.visual.material.PBRMaterial(name=style, baseColorFactor=rgba, **look)
 
 
 def _parts(design: Design, project: str) -> Iterator[_Part]:
@@ -126,7 +126,7 @@ def _halves(points: Points) -> tuple[Points, Points]:
 
 def _tube(points: Points, radius: float) -> Any:
     """A tube round a line, square to it at every corner."""
-    line = shapely.get_coordinates(shapely.simplify(shapely.LineString(points), CHORD_M), include_z=True)
+    line = points[_kept(points)]
     ways = np.diff(line, axis=0)
     ways /= np.linalg.norm(ways, axis=1)[:, None]
     ahead = np.vstack([ways[:1], ways[:-1] + ways[1:], ways[-1:]])
@@ -138,6 +138,23 @@ def _tube(points: Points, radius: float) -> Any:
         turns = np.linspace(0, 2 * np.pi, SIDES, endpoint=False)[:, None]
         rings.append(spot + radius * (np.cos(turns) * side + np.sin(turns) * np.cross(way, side)))
     return meshes.Trimesh(np.vstack(rings), _skin(len(rings)), process=False)
+
+
+def _kept(points: Points) -> list[int]:
+    """Indices of the points that a line in space needs to stay within `CHORD_M` of itself (Douglas-Peucker)."""
+    kept, open_ = {0, len(points) - 1}, [(0, len(points) - 1)]
+    while open_:
+        first, last = open_.pop()
+        if last - first < 2:
+            continue
+        way, off = points[last] - points[first], points[first + 1 : last] - points[first]
+        share = np.clip(off @ way / max(float(way @ way), 1e-18), 0.0, 1.0)
+        gaps = np.linalg.norm(off - share[:, None] * way, axis=1)
+        if gaps.max() > CHORD_M:
+            middle = first + 1 + int(gaps.argmax())
+            kept.add(middle)
+            open_ += [(first, middle), (middle, last)]
+    return sorted(kept)
 
 
 def _skin(rings: int) -> NDArray[np.int64]:
