@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ufh_core.basis.errors import SettingsError
@@ -13,6 +13,7 @@ from ufh_core.basis.progress import Progress, silent
 from ufh_core.building.coordination_inputs import read_surroundings
 from ufh_core.building.types import Building
 from ufh_core.coordination.check import coordination_findings
+from ufh_core.coordination.types import HeatingParts
 from ufh_core.design_result import Design
 from ufh_core.exchange.heating_parts import design_parts
 from ufh_core.exchange.heating_reader import read_heating
@@ -20,6 +21,15 @@ from ufh_core.settings import Settings
 from ufh_core.settings.reading import settings_from_table
 from ufh_core.zones.floor_answers import with_floor_answers
 from ufh_core.zones.selection import select_rooms
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Checked:
+    """What was checked, as bodies, and what was found."""
+
+    building: Building
+    parts: HeatingParts
+    findings: tuple[Finding, ...]
 
 
 def with_clashes(design: Design, architect: Path, others: Sequence[Path] = (), progress: Progress = silent) -> Design:
@@ -37,9 +47,20 @@ def clashes_of(
 
     Raises: as `with_clashes`.
     """
+    return checked_design(design, architect, others, progress).findings
+
+
+def checked_design(
+    design: Design, architect: Path, others: Sequence[Path] = (), progress: Progress = silent
+) -> Checked:
+    """A design, checked.
+
+    Raises: as `with_clashes`.
+    """
     around = read_surroundings(architect, design.building, others, progress)
     parts = design_parts(design, around.project)
-    return coordination_findings(design.building, parts, around, design.settings)
+    found = coordination_findings(design.building, parts, around, design.settings)
+    return Checked(building=design.building, parts=parts, findings=found)
 
 
 def heating_clashes(
@@ -54,9 +75,25 @@ def heating_clashes(
 
     Raises: ModelReadError where a file cannot be read.
     """
+    return checked_heating(building, architect, heating, settings, others, progress).findings
+
+
+def checked_heating(
+    building: Building,
+    architect: Path,
+    heating: Path,
+    settings: Settings,
+    others: Sequence[Path] = (),
+    progress: Progress = silent,
+) -> Checked:
+    """A heating model in a file, checked.
+
+    Raises: ModelReadError where a file cannot be read.
+    """
     answered, _ = with_floor_answers(building, select_rooms(building, settings))
     around = read_surroundings(architect, answered, others, progress)
-    return coordination_findings(answered, read_heating(heating, building.frame), around, settings)
+    parts = read_heating(heating, building.frame)
+    return Checked(building=answered, parts=parts, findings=coordination_findings(answered, parts, around, settings))
 
 
 def settings_of(results: Path) -> Settings:

@@ -24,6 +24,7 @@ from ufh_core.console_options import (
     Bcf,
     Detail,
     Explain,
+    Glb,
     Jobs,
     Merge,
     Model,
@@ -32,9 +33,11 @@ from ufh_core.console_options import (
     Quiet,
     SettingsFile,
     Storeys,
+    check_glb,
     check_storeys,
     details_of,
 )
+from ufh_core.console_resume import resume
 from ufh_core.console_site import add_site_commands
 
 MISTAKE = 2
@@ -85,6 +88,7 @@ def design(
     jobs: Jobs = 1,
     detail: Detail = None,
     others: Others = None,
+    glb: Glb = False,
     explain: Explain = False,
     quiet: Quiet = False,
 ) -> int:
@@ -96,11 +100,13 @@ def design(
 
     Example: warmloom design house.ifc --out heating --settings mine.toml
     """
+    check_glb(glb)
     extras = {
         "panel_parts": "panels" in details_of(detail or []),
         "merge": merge,
         "bcf_version": str(bcf or ""),
         "others": tuple(others or ()),
+        "viewer": glb,
     }
     return design_model(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
 
@@ -193,6 +199,7 @@ def flow_temperatures(
 app.command("check")(check)
 app.command("differences")(differences)
 app.command("compare")(compare)
+app.command("resume")(resume)
 
 
 @app.command("settings")

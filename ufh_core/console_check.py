@@ -11,11 +11,14 @@ from typing import Annotated, Any
 
 import typer
 
-from ufh_core.console import progress_shown
-from ufh_core.console_options import Model, Others, Quiet, SettingsFile
+from ufh_core.console import messages, progress_shown
+from ufh_core.console_options import Bcf, Model, Others, Quiet, SettingsFile
 
-HEATING, RESULTS = "heating.ifc", "design.json"
+HEATING, RESULTS, TOPICS = "heating.ifc", "design.json", "clashes.bcf"
 SOMETHING_CLASHES = 1
+
+
+OutDir = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="folder for clashes.bcf, with --bcf")]
 
 
 def check(
@@ -29,6 +32,8 @@ def check(
     ] = None,
     others: Others = None,
     settings: SettingsFile = None,
+    bcf: Bcf = None,
+    out: OutDir = None,
     as_json: Annotated[bool, typer.Option("--json", help="for programs: the same as JSON")] = False,
     quiet: Quiet = False,
 ) -> int:
@@ -39,6 +44,9 @@ def check(
     heating model that was edited elsewhere) that is checked; without, MODEL is designed first, and
     nothing is written. Settings are those of the design, unless others are given.
 
+    With --bcf and --out: clashes.bcf, a topic for each finding; what others wrote in an earlier one stays, and
+    topics whose finding is gone are closed.
+
     Exit status: 0 nothing clashes (notes do not count); 1 something does; 2 nothing was checked.
 
     Example: warmloom check house.ifc --design heating --with ventilation.ifc --with drainage.ifc
@@ -46,12 +54,35 @@ def check(
     from ufh_core.documents.check_list import check_json, check_lines
 
     folder = _one_of(heating, design)
-    building, findings = _found(model, folder, settings, others or [], quiet)
+    _check_out(bcf, out)
+    checked = _found(model, folder, settings, others or [], quiet)
+    building, findings = checked.building, checked.findings
+    if bcf is not None and out is not None:
+        _write_topics(checked, out, str(bcf), quiet)
     lines = check_lines(findings)
     typer.echo(
         json.dumps(check_json(building, findings), ensure_ascii=False, indent=1) if as_json else "\n".join(lines)
     )
     return SOMETHING_CLASHES if any(f.severity != "note" for f in findings) else 0
+
+
+def _check_out(bcf: object, out: Path | None) -> None:
+    """Raise an error where one of --bcf and --out lacks the other."""
+    from ufh_core.basis.errors import UfhError
+
+    if (bcf is None) != (out is None):
+        raise UfhError("--bcf and --out need each other: the version of the topics, and the folder for their file")
+
+
+def _write_topics(checked: Any, out: Path, version: str, quiet: bool) -> None:
+    """A topic for each finding, into the folder."""
+    from ufh_core.documents.check_issues import write_check_issues
+    from ufh_core.output_folder import whole_folder
+
+    with whole_folder(out) as folder:
+        write_check_issues(checked, folder / TOPICS, version, out / TOPICS)
+    if not quiet:
+        messages().print(f"written into {out}", markup=False)
 
 
 def _one_of(heating: Path | None, design: Path | None) -> Path | None:
@@ -63,12 +94,10 @@ def _one_of(heating: Path | None, design: Path | None) -> Path | None:
     return heating if heating is not None else design
 
 
-def _found(
-    model: Path, folder: Path | None, settings: Path | None, others: list[Path], quiet: bool
-) -> tuple[Any, tuple[Any, ...]]:
-    """(building, findings) of the heating in `folder`, or of a design made now."""
+def _found(model: Path, folder: Path | None, settings: Path | None, others: list[Path], quiet: bool) -> Any:
+    """What was checked: the heating in `folder`, or a design made now."""
     from ufh_core.building.read import read_building
-    from ufh_core.clash_check import clashes_of, heating_clashes
+    from ufh_core.clash_check import checked_design, checked_heating
     from ufh_core.design import design_building
 
     file = _heating_file(folder) if folder is not None else None
@@ -77,9 +106,9 @@ def _found(
         report(f"reading {model.name}", 0.0)
         building = read_building(model, chosen)
         if file is not None:
-            return building, heating_clashes(building, model, file, chosen, others, report)
+            return checked_heating(building, model, file, chosen, others, report)
         done = design_building(building, chosen, lambda what, share: report(what, 0.1 + 0.7 * share))
-        return done.building, clashes_of(done, model, others, report)
+        return checked_design(done, model, others, report)
 
 
 def _heating_file(folder: Path) -> Path:

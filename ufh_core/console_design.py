@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -21,10 +22,11 @@ def design_model(
     quiet: bool,
     explain: bool = False,
     extras: Mapping[str, Any] = MappingProxyType({}),
+    told: Sequence[Any] = (),
 ) -> int:
     """Read, design, check for clashes and write; return the exit status.
 
-    A model that cannot be read is told before the rest is loaded.
+    A model that cannot be read is told before the rest is loaded. `told` are findings from before the design.
     """
     from ufh_core.building.read import read_building
     from ufh_core.output_folder import whole_folder
@@ -44,7 +46,7 @@ def design_model(
         wanted = Extras(**extras, earlier_bcf=out / "coordination.bcf", records_in=out)
         done = design_building(building, settings, lambda what, share: report(what, 0.15 + 0.7 * share), storeys)
         report("looking for clashes", 0.85)
-        done = with_clashes(done, model, wanted.others)
+        done = with_clashes(replace(done, findings=(*told, *done.findings)), model, wanted.others)
         write_design(done, model, folder, lambda what, share: report(what, 0.85 + 0.15 * share), wanted)
     if explain:
         typer.echo("\n".join(explanation(done)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import importlib.util
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
@@ -48,6 +49,7 @@ Others = Annotated[
         help="another trade's model to check against; may be given several times",
     ),
 ]
+Glb = Annotated[bool, typer.Option("--glb", help="also write heating.glb (glTF 2.0), for viewers that know no IFC")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 
@@ -60,7 +62,10 @@ class BcfVersion(StrEnum):
 
 Bcf = Annotated[
     BcfVersion | None,
-    typer.Option("--bcf", help="also write coordination.bcf of this version: a topic for each finding"),
+    typer.Option(
+        "--bcf",
+        help="also write topics of this version, one for each finding (coordination.bcf)",
+    ),
 ]
 
 
@@ -70,6 +75,12 @@ def details_of(wanted: list[str]) -> frozenset[str]:
         if what not in DETAILS:
             raise UfhError(f"--detail {what!r}: unknown; there is: " + ", ".join(map(repr, DETAILS)))
     return frozenset(wanted)
+
+
+def check_glb(wanted: bool) -> None:
+    """Raise an error where the library that writes it is not installed."""
+    if wanted and importlib.util.find_spec("trimesh") is None:
+        raise UfhError("--glb needs the library trimesh: pip install '.[viewer]'")
 
 
 def check_storeys(wanted: tuple[str, ...], there: list[str]) -> None:

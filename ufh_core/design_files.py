@@ -42,7 +42,8 @@ class Extras:
     `panel_parts`: heating.ifc with every panel and piece of the laying plans; `merge`: coordinated.ifc;
     `bcf_version`: coordination.bcf of that version, or none; `earlier_bcf`: the one of an earlier run, whose topics
     it carries on. `records_in`: the folder whose records from site are shown in commissioning.html, none without.
-    `others`: other trades' models, against which the design is checked before it is written.
+    `viewer`: heating.glb, for viewers that know no IFC. `others`: other trades' models, against which the design is
+    checked before it is written.
     """
 
     panel_parts: bool = False
@@ -51,6 +52,7 @@ class Extras:
     earlier_bcf: Path | None = None
     records_in: Path | None = None
     others: tuple[Path, ...] = ()
+    viewer: bool = False
 
 
 NO_EXTRAS = Extras()
@@ -70,6 +72,10 @@ def write_design(
         write_coordinated_model(design, architect, folder / "coordinated.ifc")
     if extras.bcf_version:
         write_coordination(design, folder / "coordination.bcf", extras.bcf_version, extras.earlier_bcf)
+    if extras.viewer:
+        from ufh_core.exchange.viewer_model import write_viewer_model  # its library is an extra
+
+        write_viewer_model(design, design.building.project_guid, folder / "heating.glb")
     progress("writing the results", 0.5)
     write_json(design, folder / "design.json")
     _write_commissioning(folder, extras.records_in or folder)

@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 from building_sketch import Sketch, two_rooms
 from shapely.geometry import Point
 
+from ufh_core.basis.frame import LocalFrame
 from ufh_core.building.door_swings import DoorSwing, door_swings
 from ufh_core.building.model_file import open_model
 from ufh_core.building.read import read_building
+from ufh_core.building.reframing import in_frame
 from ufh_core.settings.types import Settings
 
 # the middle wall's door: opening from (4.0, 1.0) to (4.2, 1.9); x axis along +y, so that y points to the first room
@@ -90,3 +93,23 @@ def test_in_ifc2x3_the_style_tells(tmp_path: Path) -> None:
     building = read_building(path, Settings())
     swing = door_swings(open_model(path), building.frame, building.storeys)[door.GlobalId]
     assert swing.known and swing.ways[0].covers(Point(3.3, 1.8))
+
+
+def test_a_building_knows_how_its_doors_swing_in_whatever_frame(tmp_path: Path) -> None:
+    sketch, parts = two_rooms()
+    door = parts["door"]
+    door.ObjectPlacement = sketch._placement(sketch.building.ObjectPlacement, (4.1, 1.0, 0.0), math.pi / 2)
+    door.OperationType = "SINGLE_SWING_LEFT"
+    building = read_building(sketch.save(tmp_path), Settings())
+    (swing,) = building.storeys[0].swings
+    assert swing.ifc_guid == door.GlobalId and swing.outline.covers(Point(3.3, 1.1))
+    turned = in_frame(building, LocalFrame(origin=(10.0, 5.0, 0.0), rotation=math.pi / 2))
+    (there,) = turned.storeys[0].swings
+    x, y = turned.frame.to_local(np.array([[3.3, 1.1]]))[0]
+    assert there.outline.covers(Point(x, y))
+
+
+def test_a_door_of_unknown_way_sweeps_nothing_for_the_layout(tmp_path: Path) -> None:
+    sketch, parts = two_rooms()
+    parts["door"].OperationType = "NOTDEFINED"
+    assert read_building(sketch.save(tmp_path), Settings()).storeys[0].swings == ()

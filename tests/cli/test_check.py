@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 import signal
 import sys
+import zipfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from xml.etree import ElementTree as ET
 
 import pytest
 from building_sketch import Sketch, two_rooms
@@ -91,9 +93,32 @@ def test_elements_are_named_by_globalid(warmloom: Callable[..., Run], folder: Pa
     assert len(found["ifc_guids"]) >= 2 and len(found["at_world"]) == 2
 
 
+def test_topics_of_a_check_keep_their_ids_and_close(warmloom: Callable[..., Run], folder: Path, tmp_path: Path) -> None:
+    """With the duct and without: its topic closes, and keeps its id."""
+    model, own = folder / "architect.ifc", ["--design", folder / "out", "--bcf", "3.0", "--out", tmp_path, "--quiet"]
+    warmloom("check", model, *own, "--with", folder / "ventilation.ifc")
+    before = topics(tmp_path / "clashes.bcf")
+    assert [p.name for p in tmp_path.iterdir()] == ["clashes.bcf"]
+    warmloom("check", model, *own)
+    after = topics(tmp_path / "clashes.bcf")
+    assert before.keys() == after.keys() and set(before.values()) == {"Open"}
+    assert {g for g in after if after[g] == "Closed"} == {g for g in before if "ventilation.ifc" in g[1]}
+    assert any("pipe-on-duct" in text for _, text in before)
+
+
+def topics(archive: Path) -> dict[tuple[str, str], str]:
+    """Status of each topic by its id and what it is about."""
+    with zipfile.ZipFile(archive) as read:
+        markups = [ET.fromstring(read.read(n)) for n in read.namelist() if n.endswith("markup.bcf")]
+    found = [t for m in markups for t in m.iter("Topic")]
+    return {(t.attrib["Guid"], t.findtext("Description") or ""): t.attrib["TopicStatus"] for t in found}
+
+
 @pytest.mark.parametrize(
     "given",
     [
+        ["--design", "out", "--bcf=2.1"],
+        ["--design", "out", "--out", "topics"],
         ["--design", "missing"],
         ["--design", "out", "out"],
         ["--design", "out", "--with", "missing.ifc"],

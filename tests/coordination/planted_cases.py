@@ -447,6 +447,29 @@ CASES = {
         _other_at_pipe("IfcUnitaryEquipment", 0, 0.3, -0.15, 1.0),
         _other_at_pipe("IfcUnitaryEquipment", 0, 0.3, 0.0, 1.0),
     ),
+    # --- what the architect's model calls a proxy ---
+    "proxy through the floor": Case(
+        "pipe-on-unstated",
+        _at_pipe("IfcBuildingElementProxy", 0, 0.1, -0.3, 0.6),
+        _at_pipe("IfcBuildingElementProxy", 0, 0.1, -0.5, 0.2),
+    ),
+    "proxy on the floor over pipes": Case(
+        "pipe-under-unstated",
+        _at_pipe("IfcBuildingElementProxy", 0, 0.3, 0, 0.9),
+        _at_pipe("IfcBuildingElementProxy", 0, 0.3, 0.9, 0.9),
+    ),
+    "proxy in the cabinet": Case(
+        "cabinet-at-unstated",
+        _box("IfcBuildingElementProxy", IN_CABINET, 0, 0.9),
+        _box("IfcBuildingElementProxy", IN_CABINET, 1.4, 0.6),
+        ("coordination.pipe-under-unstated", "coordination.pipe-on-unstated"),
+    ),
+    "proxy before the cabinet": Case(
+        "service-at-unstated",
+        _box("IfcBuildingElementProxy", IN_FRONT, 0, 0.9),
+        _box("IfcBuildingElementProxy", IN_FRONT, 2.05, 0.5),
+        ("coordination.pipe-under-unstated",),
+    ),
     # --- screed ---
     "screed too thin": Case("cover-too-thin", _lower_screed(0.02), _lower_screed(0.001)),
     "pipe below its screed": Case("pipe-below-screed", _moved_pipe(2, z=-0.02), _moved_pipe(2, z=-0.001)),

@@ -11,7 +11,7 @@ import plan_sketch as sketch
 import pytest
 from shapely.geometry import LineString, Point, Polygon, box
 
-from ufh_core.building.types import RoomKind
+from ufh_core.building.types import RoomKind, SweptFloor
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.lanes.grid import LaneGrid, make_grid
@@ -123,6 +123,37 @@ def test_a_dear_kind_of_room_is_left_for_a_cheap_one_close_by() -> None:
     level = sketch.level(sketch.storey(rooms, [way]))
     lanes = route_lanes(level, territories(level, {"L": 1, "H": 1}, {"L": 0.2, "H": 0.2}, PLAIN), PLAIN)
     assert {s.stretch.room for s in lanes.sites} == {"H"}
+
+
+def swung(level: sketch.Level, swept: Polygon) -> sketch.Level:
+    """The level with a door that swings over some floor."""
+    swing = SweptFloor(ifc_guid="D", outline=swept, bottom_m=0.0, top_m=2.0)
+    return replace(level, storey=replace(level.storey, swings=(swing,)))
+
+
+def test_a_place_into_whose_space_a_door_swings_is_dearer_by_a_quarter() -> None:
+    level, swept = hall(unit=False), box(3.0, 0.01, 4.0, 0.6)
+    sites = candidate_sites(swung(level, swept), lattice(level), 2, PLAIN)
+    depth = PLAIN.manifold.service_depth_m
+    for site in sites:
+        on = front(site, 0.03, depth - 0.03).intersection(swept).area
+        if abs(on - 0.05) > 0.03:  # the ends of the space count a little less
+            assert site.hindered == (on > 0.05), (site.low, on)
+    assert {s.hindered for s in sites} == {True, False}
+    plain = candidate_sites(level, lattice(level), 2, PLAIN)
+    assert {round(s.factor / p.factor, 9) for s, p in zip(sites, plain, strict=True)} == {1.0, 1.25}
+
+
+@pytest.mark.parametrize(("spots", "there"), [([(1.0, 1.0), (7.0, 1.0), (4.0, 1.0)], False), ([(4.0, 1.0)], True)])
+def test_a_manifold_gives_way_to_a_door_where_another_place_is_nearly_as_good(
+    spots: list[tuple[float, float]], there: bool
+) -> None:
+    """Among three floors tails beside the sweep are a seventh longer; before the only one they would be far longer."""
+    level = swung(hall(unit=False), box(3.1, -1.0, 4.9, 3.0))
+    grid, maps = priced(level, spots)
+    sites = candidate_sites(level, grid, 2, PLAIN)
+    ((best,), *_) = best_sites(sites, maps[:, [s.middle for s in sites]], [2])
+    assert best.hindered is there
 
 
 @pytest.mark.parametrize("most", [2, 3, 5])

@@ -7,8 +7,8 @@ placement; "left" has its hinge on the left as seen along that axis, which is wh
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -19,7 +19,7 @@ from shapely.geometry import Polygon
 from ufh_core.basis.frame import LocalFrame
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.model_file import ModelFile
-from ufh_core.building.types import Opening, Storey
+from ufh_core.building.types import Opening, Storey, SweptFloor
 
 CHORDS = 16  # of a quarter circle
 ALONG = 0.9  # cosine from which the placement's x axis runs along the wall
@@ -73,6 +73,19 @@ def door_swings(source: ModelFile, frame: LocalFrame, storeys: Sequence[Storey])
     openings = {o.ifc_guid: o for s in storeys for o in s.openings if o.kind == "door" and o.ifc_guid in doors}
     found = {guid: _swing(source, frame, doors[guid], opening) for guid, opening in openings.items()}
     return {guid: swing for guid, swing in found.items() if swing is not None}
+
+
+def with_swings(storeys: Sequence[Storey], source: ModelFile, frame: LocalFrame) -> tuple[Storey, ...]:
+    """The storeys with the floor over which their doors swing, where the model says which way."""
+    swings = door_swings(source, frame, storeys)
+    return tuple(replace(s, swings=tuple(_swept(s.openings, swings))) for s in storeys)
+
+
+def _swept(openings: Sequence[Opening], swings: Mapping[str, DoorSwing]) -> Iterator[SweptFloor]:
+    for o in openings:
+        swing = swings.get(o.ifc_guid)
+        if swing is not None and swing.known:
+            yield SweptFloor(ifc_guid=o.ifc_guid, outline=swing.ways[0], bottom_m=o.bottom_m, top_m=o.top_m)
 
 
 def _swing(source: ModelFile, frame: LocalFrame, door: Any, opening: Opening) -> DoorSwing | None:

@@ -6,8 +6,8 @@ here, because a pipe may lie in an opening of another trade's wall.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +18,8 @@ from ufh_core.basis.errors import ModelReadError
 from ufh_core.basis.frame import LocalFrame
 from ufh_core.building.bodies import geometry_settings, has_body, kernel_mesh, parts_of
 from ufh_core.building.earlier_additions import PROVENANCE
+from ufh_core.building.elements import names_of
+from ufh_core.building.furniture_words import is_hearth_name
 from ufh_core.building.map_place import MapPlace, between, map_place
 from ufh_core.building.model_file import ModelFile, open_model
 
@@ -35,7 +37,9 @@ _TRADES = (
     ("structure", ("IfcWall", "IfcSlab", "IfcColumn", "IfcBeam", "IfcFooting", "IfcPile", "IfcMember", "IfcPlate",
                    "IfcStair", "IfcRamp", "IfcRoof", "IfcCurtainWall", "IfcReinforcing", "IfcChimney")),
 )  # fmt: skip
-TRADES = (*(name for name, _ in _TRADES), "other")
+UNSTATED = "unstated"
+TRADES = (*(name for name, _ in _TRADES), "other", UNSTATED)
+GREATEST_UNSTATED_M2 = 10.0  # own rule: a proxy that covers more of the plan is terrain, a layer or a whole building
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,11 +87,20 @@ def read_other_model(path: Path, architect: ModelFile, frame: LocalFrame) -> Oth
 
 
 def architects_services(architect: ModelFile, frame: LocalFrame) -> tuple[TradeBody, ...]:
-    """The bodies of pipes, ducts, drains and cables that the architect's own model holds."""
+    """The bodies of pipes, ducts, drains and cables that the architect's own model holds, and of its proxies."""
     services = architect.of_class("IfcDistributionElement")
     taken = {e.id() for e in architect.of_class(*IN_BUILDING)}
     wanted = [e for e in services if e.id() not in taken and not _terminal_2x3(e) and _solid(e)]
-    return _bodies(architect, wanted, (frame, np.eye(4)), "")[0]
+    return (*_bodies(architect, wanted, (frame, np.eye(4)), "")[0], *_unstated(architect, frame))
+
+
+def _unstated(architect: ModelFile, frame: LocalFrame) -> Iterator[TradeBody]:
+    """The architect's proxies: bodies of which the model does not say what they are. Hearths are obstacles already."""
+    proxies = architect.of_class("IfcBuildingElementProxy")
+    wanted = [p for p in proxies if _solid(p) and not is_hearth_name(*names_of(p))]
+    for body in _bodies(architect, wanted, (frame, np.eye(4)), "")[0]:
+        if np.prod(np.ptp(body.vertices[:, :2], axis=0)) <= GREATEST_UNSTATED_M2:
+            yield replace(body, trade=UNSTATED)
 
 
 def _of(place: MapPlace | None) -> str:

@@ -17,6 +17,7 @@ from ufh_core.basis.findings import Finding
 from ufh_core.building.checks import model_findings, room_findings
 from ufh_core.building.constructions import ConstructionReader
 from ufh_core.building.derived_rooms import find_rooms
+from ufh_core.building.door_swings import with_swings
 from ufh_core.building.dwellings import dwellings
 from ufh_core.building.elements import Elements, Plan, choose_elements, read_plan
 from ufh_core.building.fabric import read_columns, read_slabs, read_walls
@@ -73,7 +74,8 @@ def read_building(path: Path, settings: Settings) -> Building:
     if not everywhere:
         raise ModelReadError(_nothing(source, parts))
     passages = read_passages(everywhere, parts.fabric)
-    storeys = tuple(_storey(p, places, by_storey[p.ifc_guid], parts, passages) for p in places)
+    plain = tuple(_storey(p, places, by_storey[p.ifc_guid], parts, passages) for p in places)
+    storeys = with_swings(plain, source, parts.plan.frame)
     findings = (
         *model_findings(source, parts.elements, parts.plan, parts.slabs, storeys),
         *placing_findings(source.model, parts.plan.frame),

@@ -18,7 +18,7 @@ from ufh_core.building.types import Building, Passage, Room, Storey
 Points = NDArray[np.float64]
 Carry = Callable[[Points], Points]
 Placed = TypeVar("Placed")
-GROUPS = ("rooms", "walls", "columns", "openings", "passages", "obstacles", "slabs")
+GROUPS = ("rooms", "walls", "columns", "openings", "passages", "obstacles", "slabs", "swings")
 
 
 def in_frame(building: Building, frame: LocalFrame) -> Building:

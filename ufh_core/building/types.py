@@ -190,6 +190,16 @@ class Room:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SweptFloor:
+    """The floor over which the leaves of a door swing, where the model says which way it opens."""
+
+    ifc_guid: str
+    outline: Area
+    bottom_m: float
+    top_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Storey:
     """A storey with what stands on it. `placement` is its 4x4 world placement with lengths in metres."""
 
@@ -204,6 +214,7 @@ class Storey:
     passages: tuple[Passage, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
     slabs: tuple[Slab, ...] = ()
+    swings: tuple[SweptFloor, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -83,6 +83,12 @@ RULES: dict[str, Rule] = {
     "cabinet-other-trade": Rule(
         ERROR, "manifold {manifold}: {what} runs through its cabinet: agree with that trade who moves", CP
     ),
+    "cabinet-at-unstated": Rule(
+        WARNING,
+        "manifold {manifold}: {what} stands where its cabinet hangs; the model does not say what it is: ask the "
+        "architect, and move the manifold if it stays",
+        OWN,
+    ),
     "cabinets-meet": Rule(ERROR, "manifolds {manifold}: their cabinets take the same place: move one", CP),
     "cabinet-off-storey": Rule(
         ERROR,
@@ -116,6 +122,12 @@ RULES: dict[str, Rule] = {
     ),
     "service-other-trade": Rule(
         WARNING, "manifold {manifold}: {what} runs through the space for service: agree with that trade", CP
+    ),
+    "service-at-unstated": Rule(
+        WARNING,
+        "manifold {manifold}: {what} stands in the space for service; the model does not say what it is: ask the "
+        "architect",
+        OWN,
     ),
     # --- pipes and the building ---
     "pipe-in-wall": Rule(
@@ -184,6 +196,18 @@ RULES: dict[str, Rule] = {
     "pipe-on-cable": Rule(ERROR, "pipes of {pipes} meet {what}: agree with that trade who moves", CP),
     "pipe-in-structure": Rule(ERROR, "pipes of {pipes} run through {what}: lead them round it", CP),
     "pipe-on-other": Rule(ERROR, "pipes of {pipes} meet {what}: agree who moves", CP),
+    "pipe-on-unstated": Rule(
+        WARNING,
+        "pipes of {pipes} meet {what}; the model does not say what it is: ask the architect, and lead them round it "
+        "if it stays",
+        OWN,
+    ),
+    "pipe-under-unstated": Rule(
+        WARNING,
+        "pipes of {pipes} lie under {what}; the model does not say what it is: their heat is lost there, and it may be "
+        "screwed down; ask the architect",
+        OWN,
+    ),
     # --- the screed ---
     "cover-too-thin": Rule(
         ERROR,

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry import box
 
 from ufh_core.basis.findings import Finding
-from ufh_core.building.other_models import TradeBody
+from ufh_core.building.other_models import UNSTATED, TradeBody
 from ufh_core.building.types import Area
 from ufh_core.coordination.bands import band_area
 from ufh_core.coordination.pipe_runs import PipeRuns
@@ -26,13 +26,16 @@ CLEAR_M = 0.05  # from a pipe's axis to drains and ducts that come through the f
 CLOSE_M = 0.002  # bodies that overlap by less only touch
 LEAST_M2 = 0.0005
 STANDING_M2 = 0.01
+UNDER_M = 0.1  # of a pipe that lies under a body for less only touches it
+STANDS_OVER_M = 0.12  # over a pipe's axis, within which a body stands on the floor above it
 LYING_M = 0.5  # a body in the screed is lying there from this length on
 UPRIGHT_M = 0.5  # a body as high as this comes through the floor
 STAND_LOW_M, STAND_HIGH_M = 0.05, 2.0  # heights over the floor between which somebody stands
-WORDS = {"drain": "drain", "duct": "duct", "pipe": "pipe", "cable": "cable", "structure": "structure", "other": "body"}
+WORDS = {"drain": "drain", "duct": "duct", "pipe": "pipe", "cable": "cable", "structure": "structure", "other": "body",
+         "unstated": "body of no stated kind"}  # fmt: skip
 RULES = {
     "drain": "pipe-on-drain", "duct": "pipe-on-duct", "pipe": "pipe-on-pipe", "cable": "pipe-on-cable",
-    "structure": "pipe-in-structure", "other": "pipe-on-other",
+    "structure": "pipe-in-structure", "other": "pipe-on-other", "unstated": "pipe-on-unstated",
 }  # fmt: skip
 NEAR = {"drain": "pipe-near-drain", "duct": "pipe-near-duct"}
 WANTED_M = dict.fromkeys(NEAR.values(), CLEAR_M)
@@ -96,6 +99,11 @@ def pipe_trade_findings(pipes: Sequence[PipeRuns], bodies: TradeBodies, storey: 
         for line, low, high in stretches:
             for body, area in bodies.near(line, low - radius + CLOSE_M, high + radius - CLOSE_M, CLEAR_M):
                 _meet(book, runs, line, body, area)
+        for body, area in bodies.near(runs.line, runs.level_m + radius, runs.level_m + STANDS_OVER_M):
+            if body.trade == UNSTATED and body.vertices[:, 2].min() > runs.level_m + radius:
+                under = runs.line.intersection(area)
+                if under.length > UNDER_M:
+                    book.met("pipe-under-unstated", body.ifc_guid, trade_called(body)).add(runs, under, 0.0)
     yield from book.findings(WANTED_M)
 
 
@@ -117,12 +125,12 @@ def cabinet_trade_findings(cabinet: CabinetPart, bodies: TradeBodies) -> Iterato
     for body, area in bodies.near(inner, cabinet.bottom_m + CLOSE_M, cabinet.top_m - CLOSE_M):
         if area.intersection(inner).area > LEAST_M2:
             met.add(body.ifc_guid)
-            yield _at_cabinet("cabinet-other-trade", cabinet, body)
+            yield _at_cabinet("cabinet-at-unstated" if body.trade == UNSTATED else "cabinet-other-trade", cabinet, body)
     if cabinet.service is None:
         return
     for body, area in bodies.near(cabinet.service, cabinet.bottom_m + STAND_LOW_M, cabinet.bottom_m + STAND_HIGH_M):
         if body.ifc_guid not in met and area.intersection(cabinet.service).area > STANDING_M2:
-            yield _at_cabinet("service-other-trade", cabinet, body)
+            yield _at_cabinet("service-at-unstated" if body.trade == UNSTATED else "service-other-trade", cabinet, body)
 
 
 def _at_cabinet(rule: str, cabinet: CabinetPart, body: TradeBody) -> Finding:
@@ -136,7 +144,7 @@ def screed_trade_findings(screed: ScreedPart, bodies: TradeBodies) -> Iterator[F
     """Bodies that lie in the screed of a room."""
     for body, area in bodies.near(screed.outline, screed.bottom_m + CLOSE_M, screed.top_m - CLOSE_M):
         inside = area.intersection(screed.outline)
-        if bodies.height(body) < UPRIGHT_M and _long(inside) > LYING_M:
+        if body.trade != UNSTATED and bodies.height(body) < UPRIGHT_M and _long(inside) > LYING_M:
             place = Place(ifc_guids=(body.ifc_guid, screed.ifc_guid), storey=screed.storey, at=middle_of(inside))
             yield broken("body-in-screed", place, what=trade_called(body), room=screed.label)
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -32,7 +31,7 @@ from ufh_core.building.bodies import (
 from ufh_core.building.types import Area
 from ufh_core.coordination.types import CabinetPart, HeatingParts, PipePart, ScreedPart, SleevePart
 from ufh_core.exchange.heating_parts import piece_points
-from ufh_core.exchange.pipe_run import Piece
+from ufh_core.exchange.pipe_curves import curve_pieces, groups_of, heating_pipes, pipe_curve
 
 USUAL_RADIUS_M = 0.008
 MANIFOLD, CABINET = "FLOOR HEATING MANIFOLD", "MANIFOLD CABINET"
@@ -44,27 +43,31 @@ def read_heating(path: Path, frame: LocalFrame) -> HeatingParts:
 
     Raises `ModelReadError` where the file cannot be read or holds neither pipes nor manifolds.
     """
-    try:
-        model: Any = ifcopenshell.open(str(path))
-    except Exception as error:  # the parser raises errors of many kinds
-        why = " ".join(str(error).split())[:120] or type(error).__name__
-        raise ModelReadError(f"{path}: cannot be read as a heating model ({why}); design it again") from None
-    parts = _Reader(model, frame).parts()
+    parts = HeatingReader(open_heating(path), frame).parts()
     if not parts.pipes and not parts.cabinets:
         raise ModelReadError(f"{path}: holds no heating pipe and no manifold; name the heating.ifc of a design")
     return parts
 
 
+def open_heating(path: Path) -> Any:
+    """The file of a heating model. Raises: ModelReadError where it cannot be read."""
+    try:
+        return ifcopenshell.open(str(path))
+    except Exception as error:  # the parser raises errors of many kinds
+        why = " ".join(str(error).split())[:120] or type(error).__name__
+        raise ModelReadError(f"{path}: cannot be read as a heating model ({why}); design it again") from None
+
+
 @dataclass(frozen=True, slots=True)
-class _Reader:
-    """One heating model and the plan frame."""
+class HeatingReader:
+    """One heating model and the plan frame in which its bodies are given."""
 
     model: Any
     frame: LocalFrame
 
     def parts(self) -> HeatingParts:
         """All bodies."""
-        pipes = [(e, self._pipe(e)) for e in self._all("IfcPipeSegment")]
+        pipes = [(e, self._pipe(e)) for e in heating_pipes(self.model)]
         return HeatingParts(
             pipes=tuple(p for _, p in pipes if p is not None),
             cabinets=tuple(c for e in self._all("IfcElementAssembly") for c in self._cabinet(e)),
@@ -84,8 +87,8 @@ class _Reader:
 
     def _pipe(self, element: Any) -> PipePart | None:
         """A circuit's pipe; None where its axis cannot be read."""
-        curve, radius = _curve(element)
-        pieces = _pieces(curve) if curve is not None else []
+        curve, radius = pipe_curve(element)
+        pieces = curve_pieces(curve) if curve is not None else []
         if not pieces:
             return None
         scale = metres_per_unit(self.model)
@@ -96,11 +99,11 @@ class _Reader:
             number=number,
             manifold=_system(element),
             storey=_storey(element),
-            points=self.frame.to_local(self._world(element, points)),
+            points=self.frame.to_local(self.world(element, points)),
             radius_m=radius * scale if radius else USUAL_RADIUS_M,
         )
 
-    def _world(self, element: Any, points: NDArray[np.float64]) -> NDArray[np.float64]:
+    def world(self, element: Any, points: NDArray[np.float64]) -> NDArray[np.float64]:
         """World points [m] of points [m] in an element's own frame."""
         matrix = np.eye(4)
         if element.ObjectPlacement is not None:
@@ -116,7 +119,7 @@ class _Reader:
             return
         parts = [p for r in assembly.IsDecomposedBy or () for p in r.RelatedObjects]
         own = [p for p in parts if p.ObjectType == CABINET]
-        found = [s for s in (self._shape(p) for p in own or parts) if s is not None]
+        found = [s for s in (self.shape(p) for p in own or parts) if s is not None]
         if found:
             hull = shapely.union_all([s[0] for s in found]).convex_hull
             yield CabinetPart(
@@ -131,7 +134,7 @@ class _Reader:
 
     def _service(self, assembly: Any) -> Polygon | None:
         """The space for service, from the assembly's clearance."""
-        shape = self._shape(assembly, "Clearance")
+        shape = self.shape(assembly, "Clearance")
         parts = polygons(shape[0]) if shape is not None else []
         return parts[0] if parts else None
 
@@ -139,7 +142,7 @@ class _Reader:
         """The screed of a room."""
         if covering.ObjectType not in SCREEDS and covering.PredefinedType not in SCREEDS:
             return
-        shape = self._shape(covering)
+        shape = self.shape(covering)
         if shape is not None:
             label = (covering.Name or covering.GlobalId).partition(", ")[2] or covering.Name or covering.GlobalId
             area, low, high = shape
@@ -154,11 +157,11 @@ class _Reader:
 
     def _sleeve(self, proxy: Any) -> Iterator[SleevePart]:
         """A hole that is asked for in a wall."""
-        shape = self._shape(proxy) if getattr(proxy, "PredefinedType", "") == "PROVISIONFORVOID" else None
+        shape = self.shape(proxy) if getattr(proxy, "PredefinedType", "") == "PROVISIONFORVOID" else None
         if shape is not None:
             yield SleevePart(ifc_guid=proxy.GlobalId, storey=_storey(proxy), outline=shape[0])
 
-    def _shape(self, element: Any, which: str = "Body") -> tuple[Area, float, float] | None:
+    def shape(self, element: Any, which: str = "Body") -> tuple[Area, float, float] | None:
         """(plan outline, lowest and greatest world height [m]) of a representation; None without one."""
         if element.Representation is None:
             return None
@@ -166,12 +169,12 @@ class _Reader:
         meshes = [m for r in shown for m in (kernel_mesh(geometry_settings(), r),) if m is not None and len(m[1])]
         if not meshes:
             return None
-        body = body_of_parts([Body(element, self._world(element, v), f) for v, f in meshes])
+        body = body_of_parts([Body(element, self.world(element, v), f) for v, f in meshes])
         flat = plan_shape(body, self.frame)
         return None if flat is None else (flat.area, flat.bottom_m, flat.top_m)
 
 
-# --- attributes and curves ------------------------------------------------------------------------
+# --- attributes -----------------------------------------------------------------------------------
 
 
 def _storey(element: Any) -> str:
@@ -181,39 +184,6 @@ def _storey(element: Any) -> str:
 
 def _system(element: Any) -> str:
     """Name of the manifold whose system an element is in, "" for none."""
-    groups = [r.RelatingGroup for r in element.HasAssignments or () if r.is_a("IfcRelAssignsToGroup")]
-    return next((g.Name or "" for g in groups if g.is_a() == "IfcDistributionSystem"), "")
-
-
-def _curve(element: Any) -> tuple[Any | None, float]:
-    """(axis curve of a pipe, radius of its body in the file's unit, 0 where unknown)."""
-    shown = element.Representation.Representations if element.Representation is not None else ()
-    items = {r.RepresentationIdentifier: list(r.Items) for r in shown}
-    disks = [i for i in items.get("Body", []) if i.is_a("IfcSweptDiskSolid")]
-    radius = float(disks[0].Radius) if disks else 0.0
-    curves = [*items.get("Axis", []), *(d.Directrix for d in disks)]
-    return next((c for c in curves if c is not None), None), radius
-
-
-def _pieces(curve: Any) -> list[Piece]:
-    """Straights and arcs of a curve; none for a curve of another kind."""
-    if curve.is_a("IfcPolyline"):
-        points = [_spot(p.Coordinates) for p in curve.Points]
-        return list(pairwise(points))
-    if not curve.is_a("IfcIndexedPolyCurve"):
-        return []
-    points = [_spot(c) for c in curve.Points.CoordList]
-    if curve.Segments is None:
-        return list(pairwise(points))
-    found: list[Piece] = []
-    for segment in curve.Segments:
-        spots = [points[k - 1] for k in segment.wrappedValue]
-        arc = segment.is_a("IfcArcIndex")
-        found += [tuple(spots)] if arc else list(pairwise(spots))
-    return found
-
-
-def _spot(coordinates: Any) -> tuple[float, float, float]:
-    """A point in space."""
-    x, y, *z = (float(c) for c in coordinates)
-    return (x, y, z[0] if z else 0.0)
+    groups = groups_of(element)
+    systems = [g for g in groups if g.is_a() == "IfcDistributionSystem" or g.ObjectType == "HEATING"]
+    return next((g.Name or "" for g in systems), "")

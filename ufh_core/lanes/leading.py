@@ -30,7 +30,7 @@ def best_of(search: Search, choices: Sequence[list[Site]], counts: list[int]) ->
         ports = list(ports_of(chosen, counts))
         flow = route_flow(ground.grid, ground.cost, ports, _targets(ground, search.group, ports))
         lost = sum(p is None for p in flow.paths)
-        trials.append((lost, flow.cost * chosen[0].stretch.factor, len(trials), chosen))
+        trials.append((lost, flow.cost * chosen[0].factor, len(trials), chosen))
     best: Routed | None = None
     for _, _, _, chosen in sorted(trials, key=lambda t: t[:3])[:MOST_TRIALS]:
         made = lead_from(search, chosen, counts)

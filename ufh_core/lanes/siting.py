@@ -11,9 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
+from shapely.geometry import box
 
+from ufh_core.building.types import Area
 from ufh_core.lanes.grid import DIRECTIONS, LaneGrid
 from ufh_core.lanes.kernel import UNIT, in_units, kernel, moves_of, nodes_array
 from ufh_core.settings.types import Settings
@@ -31,13 +34,15 @@ PRICED_NODES = 40_000  # round a territory, from which a manifold may serve it
 UNREACHED = 1e6
 APART_M = 0.05
 MOST_OTHER_ROOMS = 6
+SWING_FACTOR = 1.25  # tails may cost this much more where no door swings into the space for service; own rule
+RIM_M, SWEPT_M2 = 0.03, 0.05  # as coordination looks at that space
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
     """A manifold place: nodes of its ports in order along the wall, and the direction away from it.
 
-    `place` is the designer's name for it, "" where he gave none.
+    `place` is the designer's name for it, "" where he gave none; `hindered` that a door swings in front of it.
     """
 
     stretch: WallStretch
@@ -47,11 +52,17 @@ class Site:
     high: float
     station_first: bool
     place: str = ""
+    hindered: bool = False
 
     @property
     def middle(self) -> int:
         """The node in front of the middle port."""
         return self.nodes[len(self.nodes) // 2]
+
+    @property
+    def factor(self) -> float:
+        """By what its tails' price is multiplied: the kind of room, and a door that swings in front."""
+        return self.stretch.factor * (SWING_FACTOR if self.hindered else 1.0)
 
     def clear_of(self, other: Site) -> bool:
         """Whether two sites do not stand in each other's way on one wall."""
@@ -123,6 +134,7 @@ def sites_on(stretch: WallStretch, level: Level, grid: LaneGrid, count: int, set
     for low, high in service_rows(level, stretch, settings.manifold.service_depth_m):
         row = _row(stretch, grid, (low + high) / 2, direction)
         nodes = np.zeros(0, dtype=np.int64) if row is None else row_nodes(grid, stretch, row, low, high)
+        swept = _swept(stretch, level, settings)
         for first in _runs(open_ahead(grid, nodes, direction), count):
             i, j = divmod(int(nodes[first]), grid.rows)
             spot = base + ((i, j)[stretch.along] - 0.5) * grid.step
@@ -138,9 +150,30 @@ def sites_on(stretch: WallStretch, level: Level, grid: LaneGrid, count: int, set
                             low=a,
                             high=b,
                             station_first=station_first,
+                            hindered=_in_swing(stretch, (a, b), swept, settings),
                         )
                     )
     return sites
+
+
+def _swept(stretch: WallStretch, level: Level, settings: Settings) -> Area:
+    """The floor in front of a stretch of wall over which doors swing."""
+    depth = settings.manifold.service_depth_m + settings.manifold.cabinet_depth_m
+    front = box(*_bounds(stretch, stretch.low, stretch.high, depth))
+    return shapely.union_all([s.outline.intersection(front) for s in level.storey.swings])
+
+
+def _in_swing(stretch: WallStretch, ends: tuple[float, float], swept: Area, settings: Settings) -> bool:
+    """Whether a door swings into the space for service between two ends along a wall."""
+    if swept.is_empty:
+        return False
+    front = box(*_bounds(stretch, ends[0] + RIM_M, ends[1] - RIM_M, settings.manifold.service_depth_m - RIM_M))
+    return bool(swept.intersection(front).area > SWEPT_M2)
+
+
+def _bounds(stretch: WallStretch, low: float, high: float, out_m: float) -> tuple[float, float, float, float]:
+    (x0, y0), (x1, y1) = stretch.point(low, 0.0), stretch.point(high, out_m)
+    return (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
 
 
 def port_rows(stretch: WallStretch, grid: LaneGrid, direction: int) -> list[int]:
@@ -204,7 +237,7 @@ def best_sites(sites: Sequence[Site], distances: NDArray[np.float64], counts: Se
 def prices(sites: Sequence[Site], distances: NDArray[np.float64]) -> NDArray[np.float64]:
     """What the tails of every territory from every site count, shape (sites, territories)."""
     raw = np.where(np.isfinite(distances), distances, UNREACHED).T
-    return np.asarray((raw + 2.0) * np.array([s.stretch.factor for s in sites])[:, None])
+    return np.asarray((raw + 2.0) * np.array([s.factor for s in sites])[:, None])
 
 
 def other_rooms(sites: Sequence[Site], distances: NDArray[np.float64], tried: Sequence[Site]) -> list[Site]:

@@ -86,7 +86,7 @@ def standing_of(earlier: EarlierDesign, before: State, after: State, pairs: Sequ
     pipes = {c.number: _pipe(c, before.building) for c in earlier.circuits}
     same = {p.old.ifc_guid: p.new.ifc_guid for p in pairs if p.old is not None and p.new is not None}
     moved = {n: _in_new(pipe, same) for n, pipe in pipes.items()}
-    then, now = _faults(pipes, before), _faults(moved, after)
+    then, now = faults_in_state(pipes, before), faults_in_state(moved, after)
     homeless = _homeless(moved, after) - _homeless(pipes, before)
     lost = {c.manifold.name for c in earlier.circuits if c.number in homeless}
     rooms = _room_reasons(pairs, before, after)
@@ -160,7 +160,7 @@ def _by_level(pipes: Mapping[str, KeptPipe], state: State) -> list[tuple[Level, 
     return found
 
 
-def _faults(pipes: Mapping[str, KeptPipe], state: State) -> dict[str, str]:
+def faults_in_state(pipes: Mapping[str, KeptPipe], state: State) -> dict[str, str]:
     """The rule that each pipe breaks, in words; "" for none."""
     found = dict.fromkeys(pipes, "its room is gone or not heated any more")
     for level, mine in _by_level(pipes, state):
