@@ -19,7 +19,8 @@ from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents.lettering import EM_PER_CAP_HEIGHT, clean, text_width
 from ufh_core.documents.panel_drawing import drawn_panels
 from ufh_core.documents.pen import LAYERS, LINETYPES
-from ufh_core.documents.plan_drawing import Plan, drawn_plan
+from ufh_core.documents.framed_page import Plan
+from ufh_core.documents.plan_drawing import drawn_plan
 from ufh_core.documents.sheet import Sheet
 
 UNITS_PER_MM = 100  # the file's coordinates are whole numbers of 0.01 mm on paper
