@@ -15,7 +15,7 @@ CHOICES = (
     (200, "A0"), (500, "A0"), (1000, "A0"), (5000, "A0"),
 )  # fmt: skip
 OVERVIEW = ((50, "A4"), (100, "A4"), (100, "A3"), (200, "A4"), (200, "A3"), *CHOICES)  # where there is nothing to lay
-DETAIL = ((5, "A4"), (5, "A3"), (10, "A4"), (5, "A2"), (10, "A3"), (5, "A1"), (10, "A2"), *CHOICES)
+DETAIL = (*((5, paper) for paper in PAPERS), (10, "A0"), *CHOICES)
 ON_PAPER = tuple((1, paper) for paper in PAPERS)  # drawings without a scale, in mm of paper
 Choices = Sequence[tuple[int, str]]
 MARGIN_MM = 8.0
