@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -127,7 +128,7 @@ class Front:
     def cell_m(self) -> float:
         """Width of a cell of the strip: the least distance of two ports."""
         xs = sorted(self.port_x(cell) for cell in self.cells)
-        return max(LEAST_CELL_M, min((b - a for a, b in zip(xs, xs[1:], strict=False)), default=0.1))
+        return max(LEAST_CELL_M, min((b - a for a, b in pairwise(xs)), default=0.1))
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -200,8 +201,12 @@ class FrontDrawing:
         signs.setting_valve((flow_x, flow_z - mm(9.4)), UP, 4.4)
         signs.driven_valve((back_x, back_z - mm(4.0)), UP, 4.4, side=-1.0 if back_x >= flow_x else 1.0)
         middle = self.front.port_x(cell)
-        self.pen.text((middle, self.plan.flow_z - mm(1.0)), str(cell.port.number), 2.2, "SIGN", align="middle", bold=True)
-        self.pen.text((middle, self.plan.return_z - mm(1.0)), str(cell.port.number), 2.2, "SIGN", align="middle", bold=True)
+        self.pen.text(
+            (middle, self.plan.flow_z - mm(1.0)), str(cell.port.number), 2.2, "SIGN", align="middle", bold=True
+        )
+        self.pen.text(
+            (middle, self.plan.return_z - mm(1.0)), str(cell.port.number), 2.2, "SIGN", align="middle", bold=True
+        )
 
     def _run(self, points: list[Point], layer: str, shade: tuple[int, int, int]) -> None:
         self.pen.line(points, layer, colour=shade, weight_mm=PIPE_MM)
@@ -231,8 +236,14 @@ class FrontDrawing:
         middle = {part: self.x(sum(plan.station(part)) / 2) for part in ("pump", "mixing", "thermometer", "shut-off")}
         edge = self.x(plan.station("shut-off")[1]) + self.front.side * 0.03
         self._run([(edge, plan.flow_z), (self.x(plan.last_m), plan.flow_z)], "PIPE-FLOW", FLOW_SHADES[0])
-        self._run([(self.x(plan.station("mixing")[1]), plan.return_z), (edge, plan.return_z)], "PIPE-RETURN", RETURN_SHADES[0])
-        self._run([(middle["mixing"], plan.return_z + BAR_RADIUS_M), (middle["mixing"], plan.flow_z)], "PIPE-RETURN", RETURN_SHADES[0])
+        self._run(
+            [(self.x(plan.station("mixing")[1]), plan.return_z), (edge, plan.return_z)], "PIPE-RETURN", RETURN_SHADES[0]
+        )
+        self._run(
+            [(middle["mixing"], plan.return_z + BAR_RADIUS_M), (middle["mixing"], plan.flow_z)],
+            "PIPE-RETURN",
+            RETURN_SHADES[0],
+        )
         signs.arrow((middle["mixing"], (plan.flow_z + plan.return_z) / 2), UP)
         signs.pump((middle["pump"], plan.flow_z), inward)
         below = 1.0 if self.front.side > 0 else -1.0
@@ -280,9 +291,11 @@ class FrontDrawing:
         self.pen.line([(xs[0], y), (xs[-1], y)], "SHEET", weight_mm=0.13)
         for x in xs:
             self._tick((x, y))
-        for a, b in zip(xs, xs[1:], strict=False):
+        for a, b in pairwise(xs):
             if b - a >= self.pen.mm(6.0):
-                self.pen.text(((a + b) / 2, y + self.pen.mm(1.0)), f"{1000 * (b - a):.0f}", 1.8, "SHEET", align="middle")
+                self.pen.text(
+                    ((a + b) / 2, y + self.pen.mm(1.0)), f"{1000 * (b - a):.0f}", 1.8, "SHEET", align="middle"
+                )
 
     def _tick(self, at: Point) -> None:
         d = self.pen.mm(0.8)

@@ -60,7 +60,9 @@ def strip_mm() -> float:
     return sum(_heights())
 
 
-def draw_strip(pen: Pen, cells: tuple[PortCells, ...], x_of: Callable[[PortCells], float], width: float, top: float) -> None:
+def draw_strip(
+    pen: Pen, cells: tuple[PortCells, ...], x_of: Callable[[PortCells], float], width: float, top: float
+) -> None:
     """Draw the strip with its upper edge at `top`; each cell's middle at `x_of` [m], its `width` [m]."""
     if not cells:
         return

@@ -29,7 +29,8 @@ def title_rows(design: Design, heading: str, facts: str, date: str, signs: Seque
 def _revision() -> Row:
     """Room to write by hand; what tells two revisions apart is the digests above."""
     cells = tuple(
-        Cell(x=x, drop=4.6, text=text) for x, text in ((1.5, "revision ______"), (28.0, "date __________"), (57.0, "checked __________"))
+        Cell(x=x, drop=4.6, text=text)
+        for x, text in ((1.5, "revision ______"), (28.0, "date __________"), (57.0, "checked __________"))
     )
     return Row(height=6.0, cells=cells)
 
