@@ -8,9 +8,10 @@ from __future__ import annotations
 import shapely
 
 from ufh_core.design_result import Design, StoreyDesign
+from ufh_core.documents.clear_lines import InkMap
 from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.joint_writing import joint_blocks
-from ufh_core.documents.labels import InkMap, Label, Line, Placer, Wish, Wording
+from ufh_core.documents.labels import Label, Line, Placer, Wish, Wording
 from ufh_core.documents.lettering import clean
 from ufh_core.documents.pen import Pen, polygons
 from ufh_core.documents.plan_base import FIELD_TINT, draw_shell
