@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ElementTree
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 import reportlab
@@ -59,7 +60,7 @@ def font(bold: bool) -> ImageFont.FreeTypeFont:
 
 
 def pipe_strokes(root: ElementTree.Element, colours: set[str]) -> list[BaseGeometry]:
-    """Every straight piece of a stroke in one of the colours, as wide as it is drawn; arrow heads are closed and left out."""
+    """Every straight piece of a stroke in one of the colours, as wide as it is drawn; arrow heads, closed, left out."""
     looks = {}
     for e in root.iter():
         if e.tag.endswith("}style"):
@@ -100,6 +101,6 @@ def _chords(points: list[tuple[float, float]]) -> list[shapely.LineString]:
     for k in range(9 if len(points) > 2 else 2):
         t, row = k / (8 if len(points) > 2 else 1), points
         while len(row) > 1:
-            row = [(a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])) for a, b in zip(row, row[1:], strict=False)]
+            row = [(a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])) for a, b in pairwise(row)]
         spots.append(row[0])
-    return [shapely.LineString(pair) for pair in zip(spots, spots[1:], strict=False)]
+    return [shapely.LineString(pair) for pair in pairwise(spots)]

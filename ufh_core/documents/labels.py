@@ -123,8 +123,8 @@ class Placer:
     def _best_inside(self, wish: Wish, wording: Wording, turned: bool) -> tuple[float, Point] | None:
         area, size = wish.area, self._size(wording, turned)
         places = self._candidates(area.bounds, size, turned)
-        places = places[self._free(_boxes(places, size))]
         places = places[self._may_be_clear(places, wish, wording, turned)]
+        places = places[self._free(_boxes(places, size))]
         if not len(places):
             return None
         cost = self._cost(places, wording, turned, wish)
@@ -251,9 +251,11 @@ class Placer:
         return rows
 
     def _free(self, boxes: Boxes) -> NDArray[np.bool_]:
-        if not self._taken:
+        if not self._taken or not len(boxes):
             return np.ones(len(boxes), dtype=bool)
         taken = np.array(self._taken)
+        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+        taken = taken[((taken[:, :2] < high) & (taken[:, 2:] > low)).all(axis=1)]
         apart = (
             (boxes[:, None, 0] >= taken[None, :, 2])
             | (boxes[:, None, 2] <= taken[None, :, 0])

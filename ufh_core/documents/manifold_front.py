@@ -117,7 +117,7 @@ class FrontDrawing:
         flow_z, back_z = self.plan.flow_z - BAR_RADIUS_M, self.plan.return_z - BAR_RADIUS_M
         mm, signs = self.pen.mm, self.signs
         if cell.circuit is not None:
-            self._run([(flow_x, flow_z), (flow_x, -self.front.depth)], "PIPE-FLOW", FLOW_SHADES[0])
+            self._run([(flow_x, flow_z - mm(6.0)), (flow_x, -self.front.depth)], "PIPE-FLOW", FLOW_SHADES[0])
             self._run([(back_x, -self.front.depth), (back_x, back_z)], "PIPE-RETURN", RETURN_SHADES[0])
             for x in (flow_x, back_x):
                 signs.towards((x, -self.front.depth))
@@ -161,15 +161,12 @@ class FrontDrawing:
         inward = RIGHT if self.front.side < 0 else UP * 2
         middle = {part: self.x(sum(plan.station(part)) / 2) for part in ("pump", "mixing", "thermometer", "shut-off")}
         edge = self.x(plan.station("shut-off")[1]) + self.front.side * 0.03
-        self._run([(edge, plan.flow_z), (self.x(plan.last_m), plan.flow_z)], "PIPE-FLOW", FLOW_SHADES[0])
-        self._run(
-            [(self.x(plan.station("mixing")[1]), plan.return_z), (edge, plan.return_z)], "PIPE-RETURN", RETURN_SHADES[0]
-        )
-        self._run(
-            [(middle["mixing"], plan.return_z + BAR_RADIUS_M), (middle["mixing"], plan.flow_z)],
-            "PIPE-RETURN",
-            RETURN_SHADES[0],
-        )
+        to_meter, gap = middle["thermometer"], self.front.side * self.pen.mm(2.4)
+        for start, end in ((edge, to_meter + gap), (to_meter - gap, self.x(plan.last_m))):
+            self._run([(start, plan.flow_z), (end, plan.flow_z)], "PIPE-FLOW", FLOW_SHADES[0])
+        self._run([(to_meter + gap, plan.return_z), (edge, plan.return_z)], "PIPE-RETURN", RETURN_SHADES[0])
+        up = [(middle["mixing"], plan.return_z + BAR_RADIUS_M), (middle["mixing"], plan.flow_z)]
+        self._run(up, "PIPE-RETURN", RETURN_SHADES[0])
         signs.arrow((middle["mixing"], (plan.flow_z + plan.return_z) / 2), UP)
         signs.pump((middle["pump"], plan.flow_z), inward)
         below = 1.0 if self.front.side > 0 else -1.0

@@ -138,8 +138,8 @@ class _Drawing:
         (flow_x, z), (back_x, low) = ends
         first = x + STATION
         last = first + CELL * max(1, len(station.cells))
-        self._line([(flow_x, z), (first, z)], flow=True)
-        self._line([(first, low), (back_x, low)], flow=False)
+        self._broken(flow_x, first, z, (x + 0.013, x + 0.052), flow=True)
+        self._broken(first, back_x, low, (x + 0.013,), flow=False)
         mixing, pump = x + 0.024, x + 0.040
         self._line([(mixing, low), (mixing, z)], flow=False)
         self.signs.arrow((mixing, (z + low) / 2), UP)
@@ -194,6 +194,13 @@ class _Drawing:
     def _line(self, points: list[Point], *, flow: bool) -> None:
         layer, shade = ("PIPE-FLOW", FLOW_SHADES[0]) if flow else ("PIPE-RETURN", RETURN_SHADES[0])
         self.pen.line(points, layer, colour=shade, weight_mm=PIPE_MM)
+
+    def _broken(self, start: float, end: float, z: float, meters: tuple[float, ...], *, flow: bool) -> None:
+        """A level line that leaves the instruments on it free."""
+        line = shapely.LineString([(start, z), (end, z)])
+        gaps = shapely.union_all([shapely.Point(at, z).buffer(0.0025) for at in meters])
+        for part in shapely.get_parts(line.difference(gaps)):
+            self._line([(px, py) for px, py in part.coords], flow=flow)
 
     def _tee(self, at: Point, *, flow: bool) -> None:
         colour = FLOW_SHADES[0] if flow else RETURN_SHADES[0]
