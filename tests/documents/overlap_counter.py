@@ -22,6 +22,8 @@ FONTS = Path(reportlab.__file__).parent / "fonts"
 TOKEN = re.compile(r"[A-Za-z]|-?\d+(?:\.\d+)?")
 ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
 PX = 200
+PIPE_COLOURS = {"#be4a08", "#de7818", "#005c80", "#26809e"}
+"""As a picker of colours reads them off a plan; `test_sheets.py` holds them to the code's own."""
 TOUCH_MM2 = 0.005
 
 

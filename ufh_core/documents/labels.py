@@ -8,7 +8,6 @@ leaves its area. Places on other labels are out. Cost: places x wordings, vector
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -20,11 +19,9 @@ from shapely.geometry.base import BaseGeometry
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.documents.clear_lines import Boxes, ClearLines, InkMap
+from ufh_core.documents.label_places import boxes_of, chunks, grid, places_of, point_of, turned_size
 from ufh_core.documents.lettering import reach_mm, text_width
 
-MOST_PLACES = 1600
-MOST_FINE_PLACES = 120_000
-CHUNK = 50
 ACROSS_MM, ALONG_MM = 0.12, 1.0
 INK_WEIGHT = 12.0
 USUAL_LINE_MM = 25.0
@@ -124,17 +121,17 @@ class Placer:
         area, size = wish.area, self._size(wording, turned)
         places = self._candidates(area.bounds, size, turned)
         places = places[self._may_be_clear(places, wish, wording, turned)]
-        places = places[self._free(_boxes(places, size))]
+        places = places[self._free(boxes_of(places, size))]
         if not len(places):
             return None
         cost = self._cost(places, wording, turned, wish)
         order = np.argsort(cost, kind="stable")
         shapely.prepare(area)
-        for chunk in _chunks(order):
-            fine = chunk[shapely.covers(area, shapely.box(*_boxes(places[chunk], size).T))]
+        for chunk in chunks(order):
+            fine = chunk[shapely.covers(area, shapely.box(*boxes_of(places[chunk], size).T))]
             fine = fine[self._is_clear(places[fine], wish, wording, turned)]
             if len(fine):
-                return float(cost[fine[0]]) + wording.penalty, _point(places[fine[0]])
+                return float(cost[fine[0]]) + wording.penalty, point_of(places[fine[0]])
         return None
 
     def _outside(self, wish: Wish) -> Label | None:
@@ -145,14 +142,14 @@ class Placer:
         for reach in (6, 14, 30, 60, 120, 240):
             window = shapely.box(*wish.area.bounds).buffer(reach * self._mm + max(size)).bounds
             places = self._candidates(window, size, False)
-            boxes = _boxes(places, size)
+            boxes = boxes_of(places, size)
             places = places[self._free(boxes) & self._on_sheet(boxes)]
             places = places[self._may_be_clear(places, wish, wording, False)]
             far = np.hypot(places[:, 0] - target.x, places[:, 1] - target.y)
-            cost = far / (10 * self._mm) + 4 * self._ink.share(_boxes(places, size))
-            for chunk in _chunks(np.argsort(cost, kind="stable")):
+            cost = far / (10 * self._mm) + 4 * self._ink.share(boxes_of(places, size))
+            for chunk in chunks(np.argsort(cost, kind="stable")):
                 fine = chunk[self._is_clear(places[chunk], wish, wording, False)]
-                for middle in map(_point, places[fine]):
+                for middle in map(point_of, places[fine]):
                     if self._leads_freely(middle, (target.x, target.y)):
                         return self._keep(wish, wording, middle, False, (target.x, target.y))
         return None
@@ -160,9 +157,9 @@ class Placer:
     def _candidates(self, bounds: Sequence[float], size: tuple[float, float], turned: bool) -> Boxes:
         """Middles to try: close to each other across the lines of text where these must fit between pipes."""
         if self._clear is None:
-            return _places(bounds, size, 0.4 * self._mm)
+            return places_of(bounds, size, 0.4 * self._mm)
         across, along = ACROSS_MM * self._mm, ALONG_MM * self._mm
-        return _grid(bounds, size, (across, along) if turned else (along, across))
+        return grid(bounds, size, (across, along) if turned else (along, across))
 
     def _may_be_clear(self, places: Boxes, wish: Wish, wording: Wording, turned: bool) -> NDArray[np.bool_]:
         """Whether no cell well inside a box has ink: quick, and never wrong about a place that is clear."""
@@ -186,7 +183,7 @@ class Placer:
     def _inked_boxes(self, places: Boxes, wish: Wish, wording: Wording, turned: bool) -> list[Boxes]:
         """What a label covers: all of its box where it has a frame, else the letters of each line."""
         if wish.framed:
-            return [_boxes(places, self._size(wording, turned))]
+            return [boxes_of(places, self._size(wording, turned))]
         found = []
         for k, line in enumerate(wording.lines):
             up = ((len(wording.lines) - 1) / 2 - k) * wording.step
@@ -208,9 +205,9 @@ class Placer:
     def _cost(self, places: Boxes, wording: Wording, turned: bool, wish: Wish) -> NDArray[np.float64]:
         """A frame hides all that is under it, a label without one only what is under its lines."""
         area, hidden = wish.area, np.zeros(len(places))
-        whole = self._ink.share(_boxes(places, self._size(wording, turned)))
+        whole = self._ink.share(boxes_of(places, self._size(wording, turned)))
         for line, (offset, size) in zip(wording.lines, self._line_sizes(wording, turned), strict=True):
-            share = whole if wish.framed else self._ink.share(_boxes(places + np.array(offset), size))
+            share = whole if wish.framed else self._ink.share(boxes_of(places + np.array(offset), size))
             hidden += share * line.width / USUAL_LINE_MM
         middle = shapely.get_coordinates(area.representative_point())[0]
         span = max(area.bounds[2] - area.bounds[0], area.bounds[3] - area.bounds[1])
@@ -220,15 +217,15 @@ class Placer:
 
     def _keep(self, wish: Wish, wording: Wording, middle: Point, turned: bool, target: Point | None) -> Label:
         places = np.array([middle])
-        box = _boxes(places, self._size(wording, turned))[0]
+        box = boxes_of(places, self._size(wording, turned))[0]
         if wish.about is not None and not shapely.box(*box).intersects(wish.about):
             near = shapely.shortest_line(shapely.Point(middle), wish.about)
-            target = _point(shapely.get_coordinates(near)[-1])
+            target = point_of(shapely.get_coordinates(near)[-1])
         self._taken.append((float(box[0]), float(box[1]), float(box[2]), float(box[3])))
         if self._clear is not None and target is not None:
             self._clear.add(shapely.LineString([middle, target]))
         lines = [
-            shapely.box(*_boxes(places + np.array(offset), size)[0])
+            shapely.box(*boxes_of(places + np.array(offset), size)[0])
             for offset, size in self._line_sizes(wording, turned)
         ]
         return Label(
@@ -239,7 +236,7 @@ class Placer:
     def _size(self, wording: Wording, turned: bool) -> tuple[float, float]:
         width = max(line.width for line in wording.lines) + 1.6
         height = (len(wording.lines) - 1) * wording.step + max(line.height for line in wording.lines) * 1.3 + 0.8
-        return _turned((width * self._mm, height * self._mm), turned)
+        return turned_size((width * self._mm, height * self._mm), turned)
 
     def _line_sizes(self, wording: Wording, turned: bool) -> list[tuple[tuple[float, float], tuple[float, float]]]:
         """Offset and size of the box behind each line [m]."""
@@ -247,7 +244,7 @@ class Placer:
         for k, line in enumerate(wording.lines):
             up = ((len(wording.lines) - 1) / 2 - k) * wording.step * self._mm
             size = ((line.width + 0.8) * self._mm, (line.height * 1.12 + 0.3) * self._mm)
-            rows.append(((-up, 0.0) if turned else (0.0, up), _turned(size, turned)))
+            rows.append(((-up, 0.0) if turned else (0.0, up), turned_size(size, turned)))
         return rows
 
     def _free(self, boxes: Boxes) -> NDArray[np.bool_]:
@@ -268,44 +265,3 @@ class Placer:
         west, south, east, north = self._bounds
         low = (boxes[:, 0] >= west) & (boxes[:, 1] >= south)
         return np.asarray(low & (boxes[:, 2] <= east) & (boxes[:, 3] <= north))
-
-
-def _places(bounds: Sequence[float], size: tuple[float, float], step: float) -> Boxes:
-    """Middles of boxes of `size` within `bounds`, `step` apart or wider so that there are not too many."""
-    spans = [bounds[k + 2] - bounds[k] - size[k] for k in (0, 1)]
-    if min(spans) < 0:
-        return np.empty((0, 2))
-    step = max(step, math.sqrt(max(spans[0], step) * max(spans[1], step) / MOST_PLACES))
-    axes = [np.linspace(bounds[k] + size[k] / 2, bounds[k + 2] - size[k] / 2, int(spans[k] / step) + 1) for k in (0, 1)]
-    return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 2)
-
-
-def _grid(bounds: Sequence[float], size: tuple[float, float], steps: tuple[float, float]) -> Boxes:
-    """Middles of boxes of `size` within `bounds`, `steps` apart in x and y, or wider where there are too many."""
-    spans = [bounds[k + 2] - bounds[k] - size[k] for k in (0, 1)]
-    if min(spans) < 0:
-        return np.empty((0, 2))
-    wider = max(1.0, spans[0] * spans[1] / (steps[0] * steps[1]) / MOST_FINE_PLACES)
-    coarse = int(np.argmax(steps))
-    axes = [
-        np.arange(bounds[k] + size[k] / 2, bounds[k + 2] - size[k] / 2 + 1e-9, steps[k] * (wider if k == coarse else 1))
-        for k in (0, 1)
-    ]
-    return np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 2)
-
-
-def _chunks(order: NDArray[np.intp]) -> list[NDArray[np.intp]]:
-    return np.array_split(order, math.ceil(len(order) / CHUNK)) if len(order) else []
-
-
-def _boxes(middles: Boxes, size: tuple[float, float]) -> Boxes:
-    half = np.array(size) / 2
-    return np.hstack([middles - half, middles + half])
-
-
-def _turned(size: tuple[float, float], turned: bool) -> tuple[float, float]:
-    return (size[1], size[0]) if turned else size
-
-
-def _point(row: NDArray[np.float64]) -> Point:
-    return (float(row[0]), float(row[1]))

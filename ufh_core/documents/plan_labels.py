@@ -18,7 +18,7 @@ from ufh_core.documents.obstacle_names import named_obstacles
 from ufh_core.documents.pen import PAPER, Pen, polygons, united
 from ufh_core.documents.plan_base import OBSTACLE_GREY
 from ufh_core.documents.plan_joints import pour_wishes
-from ufh_core.documents.plan_pipes import PORT_TEXT_MM, arrows, draw_arrow, port_numbers
+from ufh_core.documents.plan_pipes import PORT_TEXT_MM, TURN_MM, arrows, draw_arrow, halves, port_numbers
 from ufh_core.documents.sheet import Sheet
 from ufh_core.documents.storey_view import RoomView, StoreyView
 
@@ -55,6 +55,8 @@ def _strokes(pen: Pen, view: StoreyView) -> list[BaseGeometry]:
     pipes = [circuit.laid.axis for circuit in view.result.circuits]
     pipes += [failed.best_attempt for failed in view.result.failed if failed.best_attempt is not None]
     lines: list[BaseGeometry] = [axis.line() for axis in pipes if axis.pieces]
+    turns = [halves(circuit.laid.axis)[1] for circuit in view.result.circuits if circuit.laid.axis.pieces]
+    lines += [shapely.Point(back[0].start).buffer(pen.mm(TURN_MM)).exterior for back in turns if back]
     return lines + [joint.line for joint in view.result.joints.joints]
 
 

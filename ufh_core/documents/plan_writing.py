@@ -17,7 +17,7 @@ SIGNS = (
     ("flow", "flow half of a circuit, arrow with the water"),
     ("return", "return half of a circuit"),
     ("turn", "half-way along the pipe"),
-    ("field", "heated field of a circuit"),
+    ("field", "heated field of a circuit, with its number, length of pipe and pitch"),
     ("edge zone", "edge zone along an outer wall: runs closer together"),
     ("tail", "tails on white ground: the way of pipes to their fields"),
     ("left out", "floor without any pipe"),
