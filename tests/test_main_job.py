@@ -33,6 +33,7 @@ from ezdxf.path import make_path
 from setting_out_checks import bend_faults, doorways_passed, mark_faults
 
 from tests.cli.command_line import ROOT
+from tests.documents.overlap_counter import PIPE_COLOURS, overlaps
 from ufh_core.records.site_design import site_design
 from ufh_core.settings.types import RoomSettings
 
@@ -85,11 +86,17 @@ def test_files_by_the_contract(job: Job) -> None:
     panels = [n for n in names if re.fullmatch(r"panels-.+\.svg", n)]
     assert len(panels) == sum("count" in s["panels"] for s in job.results["storeys"])
     assert panels or not any(True for _ in job.each("circuits"))
+    joints = [n for n in names if re.fullmatch(r"joints-.+\.svg", n)]
+    assert len(joints) == sum(bool(s["joints"]["pour_fields"]) for s in job.results["storeys"])
+    fronts = [n for n in names if re.fullmatch(r"manifold-.+\.svg", n)]
+    assert len(fronts) == sum(True for _ in job.each("manifolds"))
+    schematic = ["schematic.svg"] if fronts else []
     pumps = [n for n in names if re.fullmatch(r"pump-.+\.svg", n)]
     assert len(pumps) == sum(bool(m["network"]) for m in job.each("manifolds"))
     first = ["first-heating.svg"] if pumps else []
-    drawn = [*plans, *floors, *panels, *pumps, *first]
-    exchanged = [str(Path(plan).with_suffix(kind)) for plan in plans for kind in (".dxf", ".pdf")]
+    sheets = [*plans, *panels, *joints, *fronts, *schematic]
+    drawn = [*sheets, *floors, *pumps, *first]
+    exchanged = [str(Path(sheet).with_suffix(kind)) for sheet in sheets for kind in (".dxf", ".pdf")]
     assert sorted([*drawn, *exchanged, *surfaces, *TEXTS_AND_MODELS, *ASKED_FOR]) == names
     for plan in drawn:
         root = ET.parse(job.out / plan).getroot()
@@ -99,7 +106,7 @@ def test_files_by_the_contract(job: Job) -> None:
 def test_dxf_holds_every_pipe_at_its_length(job: Job) -> None:
     """Read back by ezdxf, arcs included: each pipe lacks only its rises to the manifold, alike to 5 cm."""
     drawn = []
-    for file in job.out.glob("*.dxf"):
+    for file in job.out.glob("plan-*.dxf"):
         ways = [ezdxf.readfile(file).query(f'LWPOLYLINE[layer=="H-PIPE-{way}E-"]') for way in "FR"]
         for there, back in zip(*ways, strict=True):
             assert math.dist(there.get_points("xy")[-1], back.get_points("xy")[0]) < 1e-6
@@ -108,6 +115,19 @@ def test_dxf_holds_every_pipe_at_its_length(job: Job) -> None:
     laid = sorted(c["length_m"] for c in job.each("circuits"))
     rises = [all_of_it - plan for all_of_it, plan in zip(laid, drawn, strict=True)]
     assert not rises or (min(rises) > 0 and max(rises) - min(rises) < 0.06)
+
+
+def test_no_letter_lies_on_a_pipe_or_on_another_letter(job: Job) -> None:
+    """Counted from the written drawings by a real font's glyphs (tests/documents/overlap_counter.py)."""
+    kinds = ("plan-*.svg", "panels-*.svg", "joints-*.svg", "manifold-*.svg", "schematic.svg")
+    for file in (file for kind in kinds for file in sorted(job.out.glob(kind))):
+        assert overlaps(file.read_text(encoding="utf-8"), PIPE_COLOURS) == ([], []), file.name
+
+
+def test_every_dxf_passes_the_audit(job: Job) -> None:
+    for file in sorted(job.out.glob("*.dxf")):
+        audit = ezdxf.readfile(file).audit()
+        assert not audit.errors and not audit.fixes, (file.name, [e.message for e in audit.errors])
 
 
 def test_panels_lie_side_by_side_under_every_pipe_of_a_field(job: Job) -> None:

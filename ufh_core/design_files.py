@@ -11,18 +11,24 @@ from ufh_core.design_result import Design
 from ufh_core.documents.commissioning_page import FILE as PAGE
 from ufh_core.documents.commissioning_page import commissioning_page
 from ufh_core.documents.coordination_bcf import write_coordination
+from ufh_core.documents.drawing_files import write_sheet
 from ufh_core.documents.floor_section import write_floor_sections
 from ufh_core.documents.heat_demand_page import write_heat_demand_page
+from ufh_core.documents.joint_drawing import drawn_joints
+from ufh_core.documents.manifold_front import drawn_front, front_stems
+from ufh_core.documents.panel_drawing import drawn_panels
 from ufh_core.documents.plan_dxf import write_plan_dxf
 from ufh_core.documents.plan_pdf import write_plan
 from ufh_core.documents.plan_svg import (
     floor_file_names,
+    joint_stems,
     panel_file_names,
     plan_file_names,
     surface_stems,
-    write_panels_svg,
 )
 from ufh_core.documents.schedules import write_schedules
+from ufh_core.documents.schematic import FILE as SCHEMATIC
+from ufh_core.documents.schematic import drawn_schematic
 from ufh_core.documents.setting_out_page import write_setting_out_page
 from ufh_core.documents.surface_picture import write_surface_picture
 from ufh_core.documents.water_charts import write_water_charts
@@ -83,7 +89,8 @@ def write_design(
     write_setting_out_page(design, folder / "setting-out.html")
     write_schedules(design, folder)
     write_water_charts(design, folder)
-    names, panels = plan_file_names(design), panel_file_names(design)
+    _write_manifolds(design, folder)
+    names, panels, joints = plan_file_names(design), panel_file_names(design), joint_stems(design)
     surfaces, floors = surface_stems(design), floor_file_names(design)
     for k, storey in enumerate(design.storeys):
         progress("drawing the plans", 0.6 + 0.4 * k / len(design.storeys))
@@ -92,11 +99,23 @@ def write_design(
         if storey.storey in floors:
             write_floor_sections(design, storey, folder / floors[storey.storey])
         if storey.storey in panels:
-            write_panels_svg(design, storey, folder / panels[storey.storey])
+            write_sheet(drawn_panels(design, storey), (folder / panels[storey.storey]).with_suffix(""))
+        if storey.storey in joints:
+            write_sheet(drawn_joints(design, storey), folder / joints[storey.storey])
         if storey.storey in surfaces:
             stem = surfaces[storey.storey]
             write_surface_picture(design, storey, folder / f"{stem}.png")
             write_surface_data(design, storey, folder / f"{stem}.npz")
+
+
+def _write_manifolds(design: Design, folder: Path) -> None:
+    """The front of every manifold, and the schematic of the whole heating where there is any."""
+    stems = front_stems(design)
+    for storey in design.storeys:
+        for manifold in storey.manifolds:
+            write_sheet(drawn_front(design, storey, manifold), folder / stems[manifold.manifold.name])
+    if stems:
+        write_sheet(drawn_schematic(design), folder / SCHEMATIC)
 
 
 def _write_commissioning(folder: Path, records_in: Path) -> None:

@@ -13,8 +13,8 @@ from shapely.geometry import box
 from tests.documents import made_up_design as made_up
 from ufh_core.documents.chart import Axis, Chart, Curve, Mark, chart_drawing, nice_axis
 from ufh_core.documents.flow_temperatures import finish_chart, sweep_lines, write_flow_temperatures
+from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.lettering import text_width
-from ufh_core.documents.plan_drawing import Plan
 from ufh_core.documents.water_charts import first_heating_chart, pump_chart
 from ufh_core.thermal_output.sweep import SweepPoint
 

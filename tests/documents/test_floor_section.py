@@ -13,8 +13,8 @@ from tests.documents import made_up_design as made_up
 from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents.floor_section import floor_kinds, floor_sections, write_floor_sections
+from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.lettering import text_width
-from ufh_core.documents.plan_drawing import Plan
 from ufh_core.documents.section_drawing import SCALE
 from ufh_core.documents.storey_view import storey_view
 from ufh_core.floor import design_build_up

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString, box
 
-from ufh_core.documents.labels import InkMap, Line, Placer, Wish, Wording
+from ufh_core.documents.clear_lines import InkMap
+from ufh_core.documents.labels import Line, Placer, Wish, Wording
 from ufh_core.documents.lettering import text_width, wrapped
 
 BOUNDS = (0.0, 0.0, 10.0, 10.0)

@@ -228,7 +228,7 @@ def test_an_edge_zone_is_tinted_explained_and_its_pitch_told(design, plan):
     words = "edge zone along an outer wall"
     assert not any(words in text for text in texts(plan))
     assert any(words in text for text in texts(with_edge))
-    assert any("pitch 200/150" in text for text in texts(with_edge))
+    assert any("200/150 mm" in text for text in texts(with_edge))
     tints = {h.rgb for h in on(with_edge, "HATCH", "FIELD")} - {h.rgb for h in on(plan, "HATCH", "FIELD")}
     assert len(tints) == 1
 
@@ -243,7 +243,11 @@ def test_no_floor_with_a_pipe_near_it_is_shown_as_free_of_pipe(design):
 
 
 def test_what_keeps_pipes_out_is_named_and_movable_furniture_is_not(plan):
-    names = {label.wording.lines[0].text: label for label in plan.labels if label.key.startswith("obstacle")}
+    names = {
+        " ".join(line.text for line in label.wording.lines): label
+        for label in plan.labels
+        if label.key.startswith("obstacle")
+    }
     assert set(names) == {"sanitary ware", "unit"}
     assert box(0.05, 0.0, 1.75, 0.7).covers(names["sanitary ware"].box)
 

@@ -10,9 +10,9 @@ from typing import Any
 import shapely
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.lettering import text_width, wrapped
 from ufh_core.documents.pen import PAPER, Pen
-from ufh_core.documents.plan_drawing import Plan
 from ufh_core.documents.sheet import Sheet
 
 WIDE_MM, HIGH_MM = 297.0, 210.0

@@ -13,8 +13,8 @@ import shapely
 
 from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, RoomDesign, StoreyDesign
+from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.pen import PAPER, Pen
-from ufh_core.documents.plan_drawing import Plan
 from ufh_core.documents.plan_svg import plan_svg
 from ufh_core.documents.section_drawing import LEFT_MM, SCALE, FloorKind, SectionDrawing, height_mm
 from ufh_core.documents.sheet import PAPERS, Sheet

@@ -10,11 +10,13 @@ from shapely.geometry import Polygon
 
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.design_result import Design, StoreyDesign
-from ufh_core.documents.labels import InkMap, Label, Line, Placer, Wish, Wording
+from ufh_core.documents.clear_lines import InkMap
+from ufh_core.documents.framed_page import Plan
+from ufh_core.documents.labels import Label, Line, Placer, Wish, Wording
 from ufh_core.documents.panel_writing import panel_blocks
 from ufh_core.documents.pen import INK, Pen
 from ufh_core.documents.plan_base import draw_shell
-from ufh_core.documents.plan_drawing import Plan, drawn_page
+from ufh_core.documents.plan_drawing import drawn_page
 from ufh_core.documents.plan_labels import draw_label
 from ufh_core.documents.sheet import Sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view

@@ -22,6 +22,7 @@ from ufh_core.basis.pipe_axis import Arc, Point, Straight
 from ufh_core.documents.lettering import clean
 
 UNITS_PER_METRE = 1000.0
+LEAST_MM = 0.2  # smaller areas on paper are not drawn
 INK = (38, 38, 38)
 PAPER = (255, 255, 255)
 
@@ -55,6 +56,8 @@ LAYERS: dict[str, LayerLook] = {
     "JOINT": LayerLook(colour=(112, 32, 122), weight_mm=0.5, linetype="JOINT_CHAIN"),
     "NOT-TO-LAY": LayerLook(colour=(120, 120, 120), weight_mm=0.18, linetype="SHORT_DASH"),
     "PANEL": LayerLook(colour=(96, 96, 96), weight_mm=0.18),
+    "SIGN": LayerLook(colour=INK, weight_mm=0.25),
+    "FLOOR": LayerLook(colour=(120, 120, 120), weight_mm=0.18),
     "LABEL": LayerLook(colour=INK, weight_mm=0.13),
     "SHEET": LayerLook(colour=INK, weight_mm=0.18),
 }
@@ -65,6 +68,7 @@ class Pen:
 
     def __init__(self, scale: float) -> None:
         self.scale = scale
+        self._least_m2 = min(1e-4, self.mm(LEAST_MM) ** 2)
         self.document: Drawing = filemanagement.new("R2010")
         self.document.header["$INSUNITS"] = 4
         self.document.header["$MEASUREMENT"] = 1
@@ -90,13 +94,13 @@ class Pen:
 
     def outline(self, area: BaseGeometry, layer: str, **look: Any) -> None:
         """The edges of `area`, holes too."""
-        for polygon in polygons(area):
+        for polygon in polygons(area, self._least_m2):
             for ring in (polygon.exterior, *polygon.interiors):
                 self.line(list(ring.coords)[:-1], layer, closed=True, **look)
 
     def fill(self, area: BaseGeometry, layer: str, colour: tuple[int, int, int]) -> None:
         """`area` in one colour."""
-        for polygon in polygons(area):
+        for polygon in polygons(area, self._least_m2):
             hatch = self._space.add_hatch(dxfattribs=_attributes(layer))
             hatch.rgb = colour
             _add_rings(hatch, polygon)
@@ -105,7 +109,7 @@ class Pen:
         """`area` under straight lines `gap_mm` apart on paper, one family per angle."""
         gap = gap_mm * self.scale
         lines = [_hatch_family(angle, gap) for angle in angles_deg]
-        for polygon in polygons(area):
+        for polygon in polygons(area, self._least_m2):
             hatch = self._space.add_hatch(dxfattribs=_attributes(layer))
             hatch.set_pattern_fill(layer, scale=1.0, definition=lines)
             _add_rings(hatch, polygon)
@@ -154,9 +158,9 @@ _ALIGN = {
 }
 
 
-def polygons(area: BaseGeometry) -> list[Polygon]:
-    """The polygons of `area` that are large enough to draw (1 cm²)."""
-    return [part for part in shapely.get_parts(area) if part.geom_type == "Polygon" and part.area > 1e-4]
+def polygons(area: BaseGeometry, least_m2: float = 1e-4) -> list[Polygon]:
+    """The polygons of `area` that are large enough to draw [m²]: 1 cm² of a building."""
+    return [part for part in shapely.get_parts(area) if part.geom_type == "Polygon" and part.area > least_m2]
 
 
 def united(areas: Iterable[BaseGeometry]) -> BaseGeometry:

@@ -4,25 +4,28 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ufh_core.circuits.types import HeatedField, Manifold
 from ufh_core.design_result import CircuitDesign, RoomStatus
-from ufh_core.documents.labels import InkMap, Label, Line, Placer, Wish, Wording
+from ufh_core.documents.clear_lines import ClearLines, InkMap
+from ufh_core.documents.labels import Label, Line, Placer, Wish, Wording
 from ufh_core.documents.lettering import clean, text_width, wrapped
 from ufh_core.documents.obstacle_names import named_obstacles
 from ufh_core.documents.pen import PAPER, Pen, polygons, united
 from ufh_core.documents.plan_base import OBSTACLE_GREY
 from ufh_core.documents.plan_joints import pour_wishes
-from ufh_core.documents.plan_pipes import PORT_TEXT_MM, arrows, draw_arrow, port_numbers
+from ufh_core.documents.plan_pipes import PORT_TEXT_MM, TURN_MM, arrows, draw_arrow, halves, port_numbers
 from ufh_core.documents.sheet import Sheet
 from ufh_core.documents.storey_view import RoomView, StoreyView
 
-NAME_MM, SMALL_MM = 2.3, 1.8
+NAME_MM, SMALL_MM, LEAST_MM = 2.3, 1.8, 1.4
 STEP_MM = 3.0
 INK_CELL_MM = 0.3
+CLEAR_CELL_MM, CLEAR_MM = 0.2, 0.22
 PALE_INK = (84, 84, 84)
 
 
@@ -35,7 +38,9 @@ def draw_labels(pen: Pen, sheet: Sheet, view: StoreyView) -> tuple[Label, ...]:
     lines += [wall.outline.boundary for wall in view.storey.walls]
     lines += [m.manifold.cabinet.boundary for m in view.result.manifolds]
     lines += [obstacle.outline.boundary for obstacle in view.storey.obstacles]
-    placer = Placer(bounds, pen.mm(1.0), InkMap(bounds, pen.mm(INK_CELL_MM), lines))
+    ink = InkMap(bounds, pen.mm(INK_CELL_MM), lines)
+    clear = ClearLines(bounds, pen.mm(CLEAR_CELL_MM), _strokes(pen, view), pen.mm(CLEAR_MM))
+    placer = Placer(bounds, pen.mm(1.0), ink, clear)
     for manifold in view.result.manifolds:
         _number_ports(pen, placer, manifold.manifold)
     labels = [label for label in map(placer.place, _wishes(pen, view)) if label is not None]
@@ -43,6 +48,16 @@ def draw_labels(pen: Pen, sheet: Sheet, view: StoreyView) -> tuple[Label, ...]:
         draw_label(pen, label)
     _draw_arrows(pen, view, labels)
     return tuple(labels)
+
+
+def _strokes(pen: Pen, view: StoreyView) -> list[BaseGeometry]:
+    """Lines that no letter may touch: pipes, attempts at pipes, joints."""
+    pipes = [circuit.laid.axis for circuit in view.result.circuits]
+    pipes += [failed.best_attempt for failed in view.result.failed if failed.best_attempt is not None]
+    lines: list[BaseGeometry] = [axis.line() for axis in pipes if axis.pieces]
+    turns = [halves(circuit.laid.axis)[1] for circuit in view.result.circuits if circuit.laid.axis.pieces]
+    lines += [shapely.Point(back[0].start).buffer(pen.mm(TURN_MM)).exterior for back in turns if back]
+    return lines + [joint.line for joint in view.result.joints.joints]
 
 
 def _wishes(pen: Pen, view: StoreyView) -> list[Wish]:
@@ -88,7 +103,9 @@ def _room_wish(pen: Pen, view: StoreyView, room: RoomView) -> Wish:
             Wording(lines=(head, size, *heat), step=step),
             Wording(lines=(*small, size, *heat), step=STEP_MM, penalty=0.05),
             Wording(lines=(*small, *heat[:1]), step=STEP_MM, penalty=0.5),
-            Wording(lines=(*small,), step=STEP_MM, penalty=0.8),
+            Wording(lines=(*small,), step=step, penalty=0.8),
+            Wording(lines=tuple(replace(line, height=LEAST_MM) for line in small), step=step, penalty=1.4),
+            Wording(lines=(replace(head, height=SMALL_MM),), step=STEP_MM, penalty=2.0),
         ),
     )
 
@@ -128,14 +145,14 @@ def _circuit_wish(pen: Pen, circuit: CircuitDesign) -> Wish | None:
         return None
     number = Line(text=circuit.laid.number, height=SMALL_MM, bold=True)
     full = Line(
-        text=f"{circuit.laid.number} · {circuit.laid.length_m:.1f} m · pitch {_pitch(circuit)}",
+        text=f"{circuit.laid.number} · {circuit.laid.length_m:.1f} m · {_pitch(circuit)} mm",
         height=SMALL_MM,
         bold=True,
     )
     short = Line(text=f"{circuit.laid.number} · {circuit.laid.length_m:.1f} m", height=SMALL_MM, bold=True)
     rest = (
         Line(text=f"{circuit.laid.length_m:.1f} m", height=SMALL_MM),
-        Line(text=f"pitch {_pitch(circuit)}", height=SMALL_MM),
+        Line(text=f"{_pitch(circuit)} mm", height=SMALL_MM),
     )
     step = _paper_pitch(pen, circuit.laid.pitch_m)
     wordings = (
@@ -143,8 +160,10 @@ def _circuit_wish(pen: Pen, circuit: CircuitDesign) -> Wish | None:
         Wording(lines=(short,), step=STEP_MM, penalty=0.3),
         Wording(lines=(number, *rest), step=step, penalty=0.5),
         Wording(lines=(number,), step=STEP_MM, penalty=3.0),
+        Wording(lines=(replace(number, height=LEAST_MM),), step=STEP_MM, penalty=4.0),
+        Wording(lines=(short,), step=STEP_MM, penalty=5.0),
     )
-    return Wish(key=circuit.laid.number, area=_inner(pen, field), wordings=wordings, framed=True)
+    return Wish(key=circuit.laid.number, area=_inner(pen, field), wordings=wordings)
 
 
 def _branch_wishes(pen: Pen, circuit: CircuitDesign) -> list[Wish]:
@@ -159,8 +178,10 @@ def _branch_wishes(pen: Pen, circuit: CircuitDesign) -> list[Wish]:
         Wish(
             key=f"{circuit.laid.number} in {field.room}",
             area=_inner(pen, field),
-            wordings=(Wording(lines=(number,), step=STEP_MM),),
-            framed=True,
+            wordings=(
+                Wording(lines=(number,), step=STEP_MM),
+                Wording(lines=(replace(number, height=LEAST_MM),), step=STEP_MM, penalty=1.0),
+            ),
         )
         for field in fields
         if field is not labelled

@@ -20,7 +20,8 @@ from reportlab.pdfgen.pathobject import PDFPathObject
 
 from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, StoreyDesign
-from ufh_core.documents.plan_drawing import Plan, drawn_plan
+from ufh_core.documents.framed_page import Plan
+from ufh_core.documents.plan_drawing import drawn_plan
 from ufh_core.documents.plan_svg import UNITS_PER_MM, plan_elements, write_text
 
 POINTS_PER_MM = 72 / 25.4

@@ -26,6 +26,7 @@ RETURN_SHADES = ((0, 92, 128), (38, 128, 158))
 ARROW_EVERY_MM = 45.0
 ARROW_LEAST_RUN_MM = 5.0
 ARROW_MM = 2.0
+TURN_MM = 0.7
 CABINET = (206, 196, 170)
 PORT_TEXT_MM = 1.8
 LEAST_SLEEVE_M = 0.03  # shorter stretches only touch a wall's corner
@@ -76,7 +77,7 @@ def draw_attempts(pen: Pen, view: StoreyView) -> None:
 
 def draw_turn_mark(pen: Pen, at: Point) -> None:
     """The mark where the flow half ends and the return half begins."""
-    pen.circle(at, 0.7, "PIPE-RETURN", linetype="CONTINUOUS", weight_mm=0.25)
+    pen.circle(at, TURN_MM, "PIPE-RETURN", linetype="CONTINUOUS", weight_mm=0.25)
 
 
 def arrows(pen: Pen, axis: PipeAxis) -> list[tuple[Point, float, bool]]:

@@ -16,10 +16,11 @@ from ezdxf.addons.drawing.properties import BackendProperties, RenderContext
 
 from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, StoreyDesign
+from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.lettering import EM_PER_CAP_HEIGHT, clean, text_width
 from ufh_core.documents.panel_drawing import drawn_panels
 from ufh_core.documents.pen import LAYERS, LINETYPES
-from ufh_core.documents.plan_drawing import Plan, drawn_plan
+from ufh_core.documents.plan_drawing import drawn_plan
 from ufh_core.documents.sheet import Sheet
 
 UNITS_PER_MM = 100  # the file's coordinates are whole numbers of 0.01 mm on paper
@@ -96,6 +97,11 @@ def panel_file_names(design: Design) -> dict[str, str]:
     """File names `panels-<storey>.svg` by storey GlobalId, of storeys whose panels are laid."""
     laid = (storey for storey in design.storeys if storey.panels is not None)
     return {guid: f"{stem}.svg" for guid, stem in _stems(design, "panels", laid).items()}
+
+
+def joint_stems(design: Design) -> dict[str, str]:
+    """File names `joints-<storey>` without an ending, by storey GlobalId, of storeys with fields of screed."""
+    return _stems(design, "joints", (storey for storey in design.storeys if storey.joints.fields))
 
 
 def surface_stems(design: Design) -> dict[str, str]:

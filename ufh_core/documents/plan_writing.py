@@ -5,12 +5,10 @@ from __future__ import annotations
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.design_result import RoomStatus
 from ufh_core.documents.finding_groups import grouped
-from ufh_core.documents.lettering import clean
 from ufh_core.documents.plan_materials import build_up_block, coil_block, order_block, pour_block, pour_day_block
-from ufh_core.documents.sheet import COLUMN_MM
 from ufh_core.documents.storey_view import RoomView, StoreyView
 from ufh_core.documents.summary import why_not_carried
-from ufh_core.documents.writing import Block, Cell, Row, TableColumn, fitted, legend, paragraphs, table
+from ufh_core.documents.writing import Block, TableColumn, legend, paragraphs, table
 from ufh_core.hydraulics.types import CircuitFlow
 
 MOST_FINDINGS = 12
@@ -19,7 +17,7 @@ SIGNS = (
     ("flow", "flow half of a circuit, arrow with the water"),
     ("return", "return half of a circuit"),
     ("turn", "half-way along the pipe"),
-    ("field", "heated field of a circuit"),
+    ("field", "heated field of a circuit, with its number, length of pipe and pitch"),
     ("edge zone", "edge zone along an outer wall: runs closer together"),
     ("tail", "tails on white ground: the way of pipes to their fields"),
     ("left out", "floor without any pipe"),
@@ -69,26 +67,6 @@ def blocks(view: StoreyView) -> tuple[Block, ...]:
     )
 
 
-def title_rows(view: StoreyView, heading: str, scale: int, paper: str, sheet_of: str, date: str) -> tuple[Row, ...]:
-    """The title block: scale bar and north, then project, building, storey and provenance."""
-    building, design = view.design.building, view.design
-    names = ((building.project_name, 2.6), (building.building_name, 2.2))
-    storey = clean(view.storey.name) or view.storey.ifc_guid
-    rows = [Row(height=19.0, sign="scale and north", rule=True)]
-    rows += [_line(clean(text), height) for text, height in names if clean(text)]
-    rows.append(_line(f"{heading}: {storey}", 3.2))
-    digest = f"model {building.file_digest[:12] or 'unknown'}, settings {design.settings_digest[:12] or 'unknown'}"
-    facts = f"scale 1:{scale} on {paper} · sheet {sheet_of}" + (f" · {clean(date)}" if date else "")
-    rows.append(_line(facts, 2.0))
-    rows.append(_line(f"{digest}, warmloom {clean(design.software_version)}", 1.8, bold=False))
-    return tuple(rows)
-
-
-def _line(text: str, height: float, bold: bool = True) -> Row:
-    size = fitted(text, COLUMN_MM - 3.0, height)
-    return Row(height=size * 1.9, cells=(Cell(x=1.5, drop=size * 1.45, text=text, height=size, bold=bold),))
-
-
 def _circuit_table(view: StoreyView) -> Block:
     columns = (
         TableColumn("circuit", 13), TableColumn("room", 25), TableColumn("pitch mm", 10.2, "right"),
@@ -113,11 +91,15 @@ def _circuit_table(view: StoreyView) -> Block:
 
 def _set_to(flow: CircuitFlow) -> str:
     """The flow on the meter and the turns of the valve from shut, in quarters."""
+    return f"{flow.volume_flow * LITRES_PER_MINUTE:.2f} · {turns_text(flow)}"
+
+
+def turns_text(flow: CircuitFlow) -> str:
+    """Turns of the balancing valve from shut, in quarters; a dash where its table has no such setting."""
     if flow.valve_turns is None:
-        return f"{flow.volume_flow * LITRES_PER_MINUTE:.2f} · –"
+        return "–"
     whole, quarters = divmod(round(4 * flow.valve_turns), 4)
-    turns = f"{whole or ''}{('', '¼', '½', '¾')[quarters]}" or "0"
-    return f"{flow.volume_flow * LITRES_PER_MINUTE:.2f} · {turns}"
+    return f"{whole or ''}{('', '¼', '½', '¾')[quarters]}" or "0"
 
 
 def _manifold_table(view: StoreyView) -> Block:

@@ -16,11 +16,13 @@ from ufh_core import __version__
 from ufh_core.basis.errors import OutputError
 from ufh_core.building.types import Building, Storey
 from ufh_core.design_result import Design, StoreyDesign
-from ufh_core.documents.labels import InkMap, Label, Line, Placer, Wish, Wording
+from ufh_core.documents.clear_lines import InkMap
+from ufh_core.documents.framed_page import Plan
+from ufh_core.documents.labels import Label, Line, Placer, Wish, Wording
 from ufh_core.documents.lettering import clean
 from ufh_core.documents.pen import INK, PAPER, Pen, polygons, united
 from ufh_core.documents.plan_base import draw_shell
-from ufh_core.documents.plan_drawing import Plan, drawn_page
+from ufh_core.documents.plan_drawing import drawn_page
 from ufh_core.documents.plan_labels import draw_label
 from ufh_core.documents.plan_pipes import CABINET
 from ufh_core.documents.plan_signs import SIGN_MM

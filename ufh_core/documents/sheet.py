@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from ufh_core.basis.pipe_axis import Point
@@ -14,7 +14,10 @@ CHOICES = (
     (20, "A4"), (50, "A4"), (20, "A3"), (50, "A3"), (50, "A2"), (50, "A1"), (100, "A1"), (100, "A0"),
     (200, "A0"), (500, "A0"), (1000, "A0"), (5000, "A0"),
 )  # fmt: skip
-OVERVIEW = ((50, "A4"), (100, "A4"), (100, "A3"), (200, "A4"), (200, "A3"))  # where there is nothing to lay
+OVERVIEW = ((50, "A4"), (100, "A4"), (100, "A3"), (200, "A4"), (200, "A3"), *CHOICES)  # where there is nothing to lay
+DETAIL = (*((5, paper) for paper in PAPERS), (10, "A0"), *CHOICES)
+ON_PAPER = tuple((1, paper) for paper in PAPERS)  # drawings without a scale, in mm of paper
+Choices = Sequence[tuple[int, str]]
 MARGIN_MM = 8.0
 COLUMN_MM = 91.0
 GAP_MM = 4.0
@@ -48,20 +51,22 @@ class Sheet:
 
 
 def choose_sheet(
-    bounds: tuple[float, float, float, float], fits: Callable[[tuple[Column, ...]], bool], *, overview: bool = False
+    bounds: tuple[float, float, float, float],
+    fits: Callable[[tuple[Column, ...]], bool],
+    choices: Choices = CHOICES,
 ) -> Sheet:
     """The first sheet whose plan part holds `bounds` [m] and whose columns pass `fits`.
 
-    An `overview` may be on a small sheet at a small scale. Where no sheet does, a length of roll as wide
-    as A0 with as many columns as it takes.
+    `choices` are (scale, paper) in the order in which they are tried. Where none does, a length of roll as wide
+    as A0 with as many columns as it takes; a drawing without a scale stays as it is, on as much paper as it needs.
     """
-    for scale, paper in (*OVERVIEW, *CHOICES) if overview else CHOICES:
+    for scale, paper in choices:
         need = _need_mm(bounds, scale)
         for width, height in (PAPERS[paper][::-1], PAPERS[paper]):
             for plan, columns in _arrangements(width, height, need):
                 if fits(columns):
                     return _sheet(paper, width, height, scale, bounds, plan, columns)
-    return _roll(bounds, fits)
+    return _roll(bounds, fits, to_scale=choices[0][0] > 1)
 
 
 def _need_mm(bounds: tuple[float, float, float, float], scale: float) -> tuple[float, float]:
@@ -95,10 +100,12 @@ def _columns(count: int, left: float, top: float, bottom: float) -> tuple[Column
     return tuple(Column(x=left + k * (COLUMN_MM + GAP_MM), top=top, bottom=bottom + 1) for k in range(count))
 
 
-def _roll(bounds: tuple[float, float, float, float], fits: Callable[[tuple[Column, ...]], bool]) -> Sheet:
-    height = PAPERS["A0"][0]
+def _roll(
+    bounds: tuple[float, float, float, float], fits: Callable[[tuple[Column, ...]], bool], *, to_scale: bool
+) -> Sheet:
     span = max(bounds[3] - bounds[1], bounds[2] - bounds[0])
-    scale = max(100, math.ceil(span / 0.7 / 100) * 100)
+    scale = max(100, math.ceil(span / 0.7 / 100) * 100) if to_scale else 1
+    height = max(PAPERS["A0"][0], _need_mm(bounds, scale)[1] + 2 * MARGIN_MM)
     plan_width = _need_mm(bounds, scale)[0]
     count = 1
     while True:
