@@ -212,7 +212,7 @@ def _list(texts: Sequence[str]) -> str:
 
 
 def _p(text: str) -> str:
-    return f"<p>{_text(text)}</p>"
+    return f"<p>{escape(text, quote=False)}</p>"
 
 
 def _bdi(text: str) -> str:

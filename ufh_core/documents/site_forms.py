@@ -97,8 +97,8 @@ def calendar_on_file(site: SiteDesign, state: SiteState) -> tuple[ScreedDay, ...
     """The screed's calendar from the last pour on, where all fields are on file; else as designed."""
     rows = next(point.rows for point in state.points if point.name == Step.POUR)
     poured = [filed.record.on for row in rows for filed in row.filed]
-    if site.programme is None:
-        return site.calendar
+    if site.programme is None or not site.calendar:
+        return ()
     if not rows or len(poured) < len(rows):
         return screed_calendar(site.programme, next((day.on for day in site.calendar if day.day == 0), None))
     return screed_calendar(site.programme, max(poured))

@@ -56,13 +56,13 @@ def _thickness(record: ScreedPour, own: SiteField) -> Iterator[Check]:
 
 def _tested(test: LeakTest | None, manifold: str, poured: date, on_file: OnFile) -> Check:
     if test is None:
-        none = "no leak test of {manifold} is on file: the screed lies over untested pipe"
+        none = note("no leak test of {manifold} is on file: the screed lies over untested pipe")
         return missing(Message(none, manifold=manifold), PRACTICE)
     if test.on > poured:
-        late = "{manifold} was tested on {day}, after the screed was laid"
+        late = note("{manifold} was tested on {day}, after the screed was laid")
         return judged(False, Message(late, manifold=manifold, day=test.on), PRACTICE)
     if outcome_of(check.outcome for check in leak_checks(test, on_file)) is not Outcome.PASS:
-        failed = "the leak test of {manifold} has not passed: the screed lies over untested pipe"
+        failed = note("the leak test of {manifold} has not passed: the screed lies over untested pipe")
         return judged(False, Message(failed, manifold=manifold), PRACTICE)
     return judged(True, Message("leak test of {manifold} passed before", manifold=manifold), PRACTICE)
 
@@ -98,11 +98,11 @@ def _age(manifold: str, start: date, programme: HeatingProgramme, on_file: OnFil
         words = Message("begun {age} days after the screed, not before {least:g} days", age=age, least=least)
         return judged(False, words, HEATING)
     if len(poured) < len(own):
-        lack = "the screed of {lack} of {all} fields is not on file: its age"
+        lack = note("the screed of {lack} of {all} fields is not on file: its age")
         return missing(Message(lack, lack=len(own) - len(poured), all=len(own)), HEATING)
     if not own:
         return missing(note("no pour field belongs to this manifold"), HEATING)
-    words = "begun {age} days after the last screed, at least {least:g}"
+    words = note("begun {age} days after the last screed, at least {least:g}")
     return judged(True, Message(words, age=(start - max(poured)).days, least=least), HEATING)
 
 
@@ -134,14 +134,14 @@ def moisture_checks(record: MoistureTest, on_file: OnFile) -> Iterator[Check]:
     if record.method != "carbide":
         yield missing(Message("the limit of {most:g} % is by the carbide method: measure so", most=most), TABLE)
     else:
-        words = "{percent:g} % residual moisture, at most {most:g} %; the finish may want less"
+        words = note("{percent:g} % residual moisture, at most {most:g} %; the finish may want less")
         yield judged(record.percent <= most, Message(words, percent=record.percent, most=most), TABLE)
     programme = on_file.site.programme
     for manifold in on_file.site.field(record.field).manifolds:
         days = [day for day in on_file.of(HeatingDay) if day.manifold == manifold]
         if programme is None or len(days) < days_of(programme):
-            words = "the first heating of {manifold} is not wholly on file"
+            words = note("the first heating of {manifold} is not wholly on file")
             yield missing(Message(words, manifold=manifold), PRACTICE)
         elif record.on < max(day.on for day in days):
-            words = "measured on {on}, before the first heating of {manifold} ended"
+            words = note("measured on {on}, before the first heating of {manifold} ended")
             yield judged(False, Message(words, on=record.on, manifold=manifold), PRACTICE)

@@ -53,7 +53,7 @@ def _rows(programme: HeatingProgramme) -> Iterator[tuple[float, str, str]]:
     careful = note("may be walked on with care; still no load, no draught, no sun on it")
     yield WALKED_ON_DAYS[screed], careful, _PRACTICE
     first = next(flow for time, flow in reversed(programme.points) if time <= 0)
-    words = "first heating may begin: flow {flow:.0f} °C; write down date and temperature every day"
+    words = note("first heating may begin: flow {flow:.0f} °C; write down date and temperature every day")
     yield begin, Message(words, flow=first), _STANDARD
     for (time, flow), (after, next_flow) in pairwise(programme.points):
         if time > 0:
@@ -61,7 +61,7 @@ def _rows(programme: HeatingProgramme) -> Iterator[tuple[float, str, str]]:
             yield from ((begin + time / DAY_S, text, _STANDARD) for text in words)
     most = MOISTURE_CM[screed]
     end = begin + programme.days
-    test = "moisture test at marked places, at most {most:g} % by the carbide method; heat on until it is dry enough"
+    test = note("moisture test at marked places, at most {most:g} % by the carbide method; heat on until it is dry enough")
     yield end, Message(test, most=most), _MOISTURE
     yield end, note("finish may follow a passed moisture test, within its maker's limits"), _PRACTICE
 

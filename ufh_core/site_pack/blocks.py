@@ -9,10 +9,11 @@ Cells = tuple[str, ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heading:
-    """A heading within a chapter; `state` is a word behind it, as how a hold point stands."""
+    """A heading within a chapter; `state` is a word behind it, as how a hold point stands; `minor` below another."""
 
     text: str
     state: str = ""
+    minor: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

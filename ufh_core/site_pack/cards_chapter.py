@@ -45,12 +45,13 @@ def _card(source: Source, card: CircuitCard, names: Mapping[str, str]) -> Iterat
         facts.append(f"{card_word('coil')} {text}")
     else:
         facts.append(f"{card_word('coil')}: {card_word('no coil')}")
-    yield Paragraph(text=f"{short(card.number)} – {source.rooms(card.rooms)}. " + "; ".join(facts) + ".")
+    yield Heading(text=card_word("circuit in", number=short(card.number), rooms=source.rooms(card.rooms)), minor=True)
+    yield Paragraph(text="; ".join(facts) + ".")
     steps = [(f"{k}", number(s.at_m, 2), step_text(s, card, names)) for k, s in enumerate(card.steps, 1)]
-    yield Grid(heads=("", f"{card_word('mark')} m", card_word("steps")), rows=tuple(steps), widths=(0.6, 1, 12), right=(0, 1))
+    yield Grid(heads=("", f"{card_word('mark')} m", card_word("steps")), rows=tuple(steps), widths=(0.6, 1.3, 12), right=(0, 1))
     checks = [
         (f"{check.at_m:g}", source.room(check.room), "; ".join(wall_texts(check.walls)) or "–") for check in card.checks
     ]
     if checks:
         heads = (f"{card_word('mark')} m", card_word("room"), f"{card_word('checks')}: {card_word('check walls')}")
-        yield Grid(heads=heads, rows=tuple(checks), widths=(1, 3, 9.6), right=(0,))
+        yield Grid(heads=heads, rows=tuple(checks), widths=(1.3, 3, 9.6), right=(0,))

@@ -28,9 +28,24 @@ def _blocks(source: Source) -> Iterator[Block]:
 
 
 def _lines(lines: tuple[TakeOffLine, ...], last: str) -> Grid:
-    rows = [(said(line.item), amount(line.quantity), said(line.unit), said(line.note) or "–", "") for line in lines]
+    rows = [(said(line.item), amount(line.quantity), _unit(line.unit), _made_up(line), "") for line in lines]
     heads = (say("item"), say("quantity"), say("unit"), say("made up of"), last)
     return Grid(heads=heads, rows=tuple(rows), widths=(4, 1.3, 0.9, 6, 1.6), right=(1,))
+
+
+def _unit(unit: str) -> str:
+    return say("pcs") if unit == "pcs" else unit
+
+
+def _made_up(line: TakeOffLine) -> str:
+    """Net, spare and packs, as far as the line has them."""
+    if line.net is None:
+        return "–"
+    texts = [say("{net} {unit} net", net=amount(line.net), unit=_unit(line.unit))]
+    texts += [say("{spare:g} % spare", spare=100 * line.spare)] if line.spare > 0 else []
+    if line.packs and line.pack and line.pack != 1:
+        texts.append(say("{packs} × {pack:g} {unit}", packs=line.packs, pack=line.pack, unit=_unit(line.unit)))
+    return ", ".join(texts)
 
 
 def _pours(source: Source) -> Iterator[Block]:
