@@ -13,6 +13,7 @@ CORE = ROOT / "ufh_core"
 # A room may import itself and what stands before it in this list.
 ROOMS = [
     "basis",
+    "words",
     "order_differences",
     "fields",
     "heating_water",
@@ -40,6 +41,7 @@ ROOMS = [
     "exchange",
     "clash_check",
     "documents",
+    "site_pack",
     "design_files",
     "samples",
     "output_folder",

@@ -47,7 +47,7 @@ NOT_HEATED_KINDS = set(RoomSettings().not_heated_kinds)
 ADDITIONS = ROOT / "tests" / "validators" / "judge_additions.py"
 TEXTS_AND_MODELS = (
     "circuits.csv", "commissioning.html", "design.json", "heat-demand.html", "heating.ifc", "manifolds.csv",
-    "schedules.xlsx", "setting-out.html",
+    "schedules.xlsx", "site-pack.html", "site-pack.pdf",
 )  # fmt: skip
 ASKED_FOR = ("coordinated.ifc", "coordination.bcf")
 needs_judge = pytest.mark.skipif(not JUDGE.is_file(), reason="the independent judge is not beside the project")

@@ -25,6 +25,7 @@ from ufh_core.console_options import (
     Detail,
     Explain,
     Jobs,
+    Language,
     Merge,
     Model,
     Others,
@@ -86,6 +87,7 @@ def design(
     detail: Detail = None,
     others: Others = None,
     explain: Explain = False,
+    language: Language = "en",
     quiet: Quiet = False,
 ) -> int:
     """Design the floor heating of MODEL: heating model, results and plans into DIR.
@@ -101,19 +103,20 @@ def design(
         "merge": merge,
         "bcf_version": str(bcf or ""),
         "others": tuple(others or ()),
+        "language": language,
     }
     return design_model(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
 
 
 @app.command()
-def demo(out: Out, explain: Explain = False, quiet: Quiet = False) -> int:
+def demo(out: Out, explain: Explain = False, language: Language = "en", quiet: Quiet = False) -> int:
     """Design a bundled sample model, a bungalow, into DIR.
 
     Example: warmloom demo --out demo
     """
     from ufh_core.samples import sample_model
 
-    return design_model(sample_model("bungalow"), out, _settings(None), (), quiet, explain)
+    return design_model(sample_model("bungalow"), out, _settings(None), (), quiet, explain, {"language": language})
 
 
 @app.command()

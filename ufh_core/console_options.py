@@ -48,6 +48,14 @@ Others = Annotated[
         help="another trade's model to check against; may be given several times",
     ),
 ]
+Language = Annotated[
+    str,
+    typer.Option(
+        "--language",
+        metavar="en|de",
+        help="language of what goes to site: the site pack and commissioning.html",
+    ),
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 

@@ -38,7 +38,8 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
         "pump-M1.svg",
         "pump-M2.svg",
         "schedules.xlsx",
-        "setting-out.html",
+        "site-pack.html",
+        "site-pack.pdf",
         "surface-Ground-floor.npz",
         "surface-Ground-floor.png",
     ]

@@ -15,8 +15,6 @@ CAUTIONS = (
     ),
     note("Hot water scalds. The safety limit stat is fitted and tried before the first heating."),
     note("Wiring, notches in structure, fire stopping, gas and combustion appliances are licensed work."),
-    note(
-        "Screed, insulation, finishes and water treatment have data sheets of their own. They come before this page."
-    ),
+    note("Screed, insulation, finishes and water treatment have data sheets of their own. They come before this page."),
     note("No drilling, no nails, no heavy loads on the floor from the first pipe on."),
 )

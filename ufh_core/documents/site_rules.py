@@ -18,7 +18,6 @@ from ufh_core.records.pipe_rules import (
 from ufh_core.records.screed_rules import LAID, LEAST_C, LEAST_COVER_MM, MOST_THINNER_MM, READING_K
 from ufh_core.section.calendar import MOISTURE_CM
 
-
 _WATER, _AIR = TEST_BAR["water"], TEST_BAR["air"]
 RULES = {
     Step.LAID: Message(
@@ -50,9 +49,9 @@ RULES = {
         high=KEPT_BAR[1],
     ),
     Step.POUR: Message(
-        "Only over tested pipes. Room and screed at {cold:g} °C at least, and kept so ({source}); at least {cover:g} mm "
-        "over the pipes (EN 1264-4:2021, 4.2.2.9.2); the thinnest place not more than {thinner:g} mm under the design "
-        "(own rule).",
+        "Only over tested pipes. Room and screed at {cold:g} °C at least, and kept so ({source}); at least {cover:g} "
+        "mm over the pipes (EN 1264-4:2021, 4.2.2.9.2); the thinnest place not more than {thinner:g} mm under the "
+        "design (own rule).",
         cold=LEAST_C,
         source=LAID,
         cover=LEAST_COVER_MM,

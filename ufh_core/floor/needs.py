@@ -132,12 +132,14 @@ def _screed(part: FloorPart, settings: Settings) -> Iterable[Need]:
         dry, bag = volume * order.screed_dry_kg_m3, order.screed_bag_kg
         bags = f"{volume:.2f} m³ {mass}"
         yield Need(
-            item=Message("{screed} screed, bag of {bag:g} kg", screed=screed, bag=bag), net=dry, unit="kg", pack=bag, pack_name="bags", spare=spare,
+            item=Message("{screed} screed, bag of {bag:g} kg", screed=screed, bag=bag),
+            net=dry, unit="kg", pack=bag, pack_name="bags", spare=spare,
             spare_for=why, note=bags,
         )  # fmt: skip
     else:
         yield Need(
-            item=Message("{screed} screed, ready-mixed", screed=screed), net=volume, unit="m³", pack=order.screed_step_m3, spare=spare,
+            item=Message("{screed} screed, ready-mixed", screed=screed),
+            net=volume, unit="m³", pack=order.screed_step_m3, spare=spare,
             spare_for=why, note=mass, apart=True,
         )  # fmt: skip
     mixed_in = volume * (1 + spare)
@@ -148,7 +150,8 @@ def _screed(part: FloorPart, settings: Settings) -> Iterable[Need]:
             note=f"{order.additive_kg_m3:g} kg/m³ with the spare screed; none where the supplier mixes it in",
         )  # fmt: skip
     yield Need(
-        item=note("screed fibres"), net=mixed_in * order.fibre_kg_m3, unit="kg", pack=order.fibre_kg_a_bag, pack_name="bags",
+        item=note("screed fibres"),
+        net=mixed_in * order.fibre_kg_m3, unit="kg", pack=order.fibre_kg_a_bag, pack_name="bags",
         note=f"{order.fibre_kg_m3:g} kg/m³ with the spare screed",
     )  # fmt: skip
 

@@ -25,5 +25,9 @@ def joint_order(storeys: Sequence[StoreyJoints], settings: Settings) -> tuple[Ta
     if sleeves:
         long = 2000 * settings.joints.sleeve_m
         note = f"one for each pipe that crosses a movement joint, {long / 2:g} mm on each side of it"
-        lines.append(TakeOffLine(item=Message("joint sleeve {long:g} mm", long=long), quantity=len(sleeves), unit="pcs", note=note))
+        lines.append(
+            TakeOffLine(
+                item=Message("joint sleeve {long:g} mm", long=long), quantity=len(sleeves), unit="pcs", note=note
+            )
+        )
     return tuple(lines)

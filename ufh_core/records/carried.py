@@ -1,4 +1,4 @@
-"""Records that were typed elsewhere, on the page of the site pack, and come as a file: all are checked before one is kept.
+"""Records that were typed on the page of the site pack and come as a file: all are checked before one is kept.
 
 What is on file already is passed over, so that a file may be taken twice.
 """
@@ -66,14 +66,14 @@ def _content(path: Path) -> dict[str, Any]:
     fine = isinstance(content, dict) and content.get(MARK) == 1 and isinstance(content.get("records"), list)
     if not fine or not isinstance(content.get("design"), str):
         raise RecordError(f"{path}: no file of records from the page")
-    return content
+    return dict(content)
 
 
 def _line(row: Any, design: str, site: SiteDesign, now: datetime) -> tuple[NewLine, SiteRecord]:
     """One record; it stays with the state of the design that its page was of."""
     if not isinstance(row, dict) or not isinstance(row.get("values"), dict):
         raise RecordError("not a record")
-    kind = KINDS.get(row.get("kind") if isinstance(row.get("kind"), str) else "")
+    kind = KINDS.get(str(row.get("kind")))
     if kind is None or kind is Photograph:
         raise RecordError(f"{str(row.get('kind'))[:40]!r}: no kind that a page can bring")
     role, person = row.get("role"), row.get("person", "")

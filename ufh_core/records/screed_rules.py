@@ -82,10 +82,10 @@ def heating_checks(record: HeatingDay, on_file: OnFile) -> Iterator[Check]:
         yield judged(False, words, OWN)
     low, high = allowed_c(programme, record.day)
     fine = low - READING_K <= record.flow_c <= high + READING_K
-    words = note("flow {flow:g} °C on day {n}, by the programme {low:.1f} to {high:.1f} °C")
+    span = note("flow {flow:g} °C on day {n}, by the programme {low:.1f} to {high:.1f} °C")
     if high - low < 0.05:
-        words = note("flow {flow:g} °C on day {n}, by the programme {low:.1f} °C")
-    yield judged(fine, Message(words, flow=record.flow_c, n=record.day, low=low, high=high), HEATING)
+        span = note("flow {flow:g} °C on day {n}, by the programme {low:.1f} °C")
+    yield judged(fine, Message(span, flow=record.flow_c, n=record.day, low=low, high=high), HEATING)
 
 
 def _age(manifold: str, start: date, programme: HeatingProgramme, on_file: OnFile) -> Check:
@@ -102,8 +102,8 @@ def _age(manifold: str, start: date, programme: HeatingProgramme, on_file: OnFil
         return missing(Message(lack, lack=len(own) - len(poured), all=len(own)), HEATING)
     if not own:
         return missing(note("no pour field belongs to this manifold"), HEATING)
-    words = note("begun {age} days after the last screed, at least {least:g}")
-    return judged(True, Message(words, age=(start - max(poured)).days, least=least), HEATING)
+    old = note("begun {age} days after the last screed, at least {least:g}")
+    return judged(True, Message(old, age=(start - max(poured)).days, least=least), HEATING)
 
 
 def allowed_c(programme: HeatingProgramme, day: int) -> tuple[float, float]:

@@ -19,7 +19,11 @@ MOISTURE_CM = {"cement": 1.8, "calcium sulphate": 0.5, "flowing calcium sulphate
 Source: EN 1264-4:2021, 4.2.5, table 2. Finishes have figures of their own: 0.3 % on calcium sulphate is common.
 """
 
-_PRACTICE, _STANDARD, _MOISTURE = note("common practice"), note("EN 1264-4, from memory"), note("EN 1264-4:2021, table 2")
+_PRACTICE, _STANDARD, _MOISTURE = (
+    note("common practice"),
+    note("EN 1264-4, from memory"),
+    note("EN 1264-4:2021, table 2"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,11 +61,13 @@ def _rows(programme: HeatingProgramme) -> Iterator[tuple[float, str, str]]:
     yield begin, Message(words, flow=first), _STANDARD
     for (time, flow), (after, next_flow) in pairwise(programme.points):
         if time > 0:
-            words = _change(flow, next_flow, (after - time) / DAY_S)
-            yield from ((begin + time / DAY_S, text, _STANDARD) for text in words)
+            texts = _change(flow, next_flow, (after - time) / DAY_S)
+            yield from ((begin + time / DAY_S, text, _STANDARD) for text in texts)
     most = MOISTURE_CM[screed]
     end = begin + programme.days
-    test = note("moisture test at marked places, at most {most:g} % by the carbide method; heat on until it is dry enough")
+    test = note(
+        "moisture test at marked places, at most {most:g} % by the carbide method; heat on until it is dry enough"
+    )
     yield end, Message(test, most=most), _MOISTURE
     yield end, note("finish may follow a passed moisture test, within its maker's limits"), _PRACTICE
 

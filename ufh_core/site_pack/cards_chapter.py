@@ -48,7 +48,9 @@ def _card(source: Source, card: CircuitCard, names: Mapping[str, str]) -> Iterat
     yield Heading(text=card_word("circuit in", number=short(card.number), rooms=source.rooms(card.rooms)), minor=True)
     yield Paragraph(text="; ".join(facts) + ".")
     steps = [(f"{k}", number(s.at_m, 2), step_text(s, card, names)) for k, s in enumerate(card.steps, 1)]
-    yield Grid(heads=("", f"{card_word('mark')} m", card_word("steps")), rows=tuple(steps), widths=(0.6, 1.3, 12), right=(0, 1))
+    yield Grid(
+        heads=("", f"{card_word('mark')} m", card_word("steps")), rows=tuple(steps), widths=(0.6, 1.3, 12), right=(0, 1)
+    )
     checks = [
         (f"{check.at_m:g}", source.room(check.room), "; ".join(wall_texts(check.walls)) or "–") for check in card.checks
     ]

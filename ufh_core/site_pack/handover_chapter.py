@@ -40,7 +40,9 @@ def _blocks(source: Source) -> Iterator[Block]:
     if lacking:
         yield Box(title=say("Not ready for handover"), texts=(say("Still open: {what}.", what=", ".join(lacking)),))
     yield Heading(text=say("What is handed over"))
-    yield Grid(heads=(say("handed over"), say("yes / no"), say("remarks")), rows=tuple((said(t), "", "") for t in PASSED_ON), widths=(5, 1.2, 4))
+    heads = (say("handed over"), say("yes / no"), say("remarks"))
+    given = tuple((said(text), "", "") for text in PASSED_ON)
+    yield Grid(heads=heads, rows=given, widths=(5, 1.2, 4))
     yield Heading(text=say("Hold points"))
     rows = tuple((title_of(p.name), outcome_word(p)) for p in points if p.name != Step.SIGNED)
     yield Grid(heads=(say("hold point"), say("result")), rows=rows, widths=(3, 2))

@@ -50,8 +50,10 @@ _BEFORE = (
         what=(
             mark("Damp-proof membrane where the floor lies on ground, laps as its maker says."),
             mark("Insulation in the thicknesses of the section, joints staggered, without gaps."),
-            mark("Edge strip at all walls, columns and frames, from the base to above the finish; it stays uncut "
-                 "until the finish is laid."),
+            mark(
+                "Edge strip at all walls, columns and frames, from the base to above the finish; it stays uncut "
+                "until the finish is laid."
+            ),
             mark("Foil so that the screed's moisture never meets the insulation."),
         ),
     ),
@@ -122,7 +124,9 @@ _AFTER = (
     ),
     SiteStep(
         title=mark("Handing over"),
-        what=(mark("As-laid drawings, records, settings, data sheets and cautions go to the owner, who is instructed."),),
+        what=(
+            mark("As-laid drawings, records, settings, data sheets and cautions go to the owner, who is instructed."),
+        ),
         holds=(Step.SIGNED,),
     ),
 )  # fmt: skip

@@ -60,6 +60,8 @@ def pack_of(source: Source) -> Pack:
 
 def _state(source: Source) -> str:
     """Of which design and which records the pack is."""
-    text = say("Design {digest}, {count} records on file", digest=source.site.fingerprint, count=len(source.state.filed))
+    text = say(
+        "Design {digest}, {count} records on file", digest=source.site.fingerprint, count=len(source.state.filed)
+    )
     last = source.state.chain.last_digest
     return f"{text}; SHA-256 {last}" if source.state.filed and last else text

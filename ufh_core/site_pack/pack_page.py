@@ -46,7 +46,11 @@ def pack_page(pack: Pack, source: Source) -> str:
 
 def _links(chapters: list[Chapter]) -> str:
     """Links to the chapters; a tap opens what it leads to."""
-    targets = [("plan", say("Setting-out cards by room")), *((c.key, c.title) for c in chapters), ("record", said(RECORD))]
+    targets = [
+        ("plan", say("Setting-out cards by room")),
+        *((c.key, c.title) for c in chapters),
+        ("record", said(RECORD)),
+    ]
     items = "".join(f'<li><a class="go" href="#{key}">{_text(title)}</a></li>' for key, title in targets)
     return f'<nav class="chapters" aria-label="{_text(say("Contents"))}"><ul>{items}</ul></nav>'
 
@@ -54,7 +58,8 @@ def _links(chapters: list[Chapter]) -> str:
 def _chapter(chapter: Chapter) -> str:
     """A chapter that opens and shuts."""
     body = "".join(html for block in chapter.blocks for html in _block(block))
-    return f'<details class="chapter" id="{chapter.key}"><summary><h2>{_text(chapter.title)}</h2></summary>{body}</details>'
+    head = f"<summary><h2>{_text(chapter.title)}</h2></summary>"
+    return f'<details class="chapter" id="{chapter.key}">{head}{body}</details>'
 
 
 def _block(block: Block) -> Iterator[str]:

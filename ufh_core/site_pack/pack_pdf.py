@@ -83,5 +83,3 @@ def soft(text: str) -> str:
 def _parts(word: str) -> Iterator[str]:
     for k in range(0, len(word), _PART):
         yield word[k : k + _PART]
-
-

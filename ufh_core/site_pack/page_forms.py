@@ -32,7 +32,8 @@ def _parts(site: SiteDesign, title: str) -> Iterator[str]:
             "`warmloom record file DIR FILE` checks every record by its rule and puts it on file."
         )
     )
-    yield f'<p id="kept-where" role="status" hidden>{_text(say("This device keeps nothing: save before you leave."))}</p>'
+    nothing = _text(say("This device keeps nothing: save before you leave."))
+    yield f'<p id="kept-where" role="status" hidden>{nothing}</p>'
     roles = "".join(f'<option value="{role}">{_text(said(role))}</option>' for role in ROLES)
     yield f'<div class="tools"><label>{_text(say("I am"))}<select id="who">{roles}</select></label>'
     yield f'<label>{_text(say("my name, if it is to be kept"))}<input id="person" type="text" maxlength="100"></label>'
@@ -48,12 +49,13 @@ def _title(kind: type[SiteRecord]) -> str:
 
 
 def _form(kind: type[SiteRecord], site: SiteDesign) -> str:
-    fields = "".join(_field(kind, asked, site) for asked in asked_of(kind) if not asked.hidden)
+    fields = "".join(_field(asked, site) for asked in asked_of(kind) if not asked.hidden)
     button = f'<button type="submit">{_text(say("Keep"))}</button>'
-    return f'<form class="record" data-kind="{kind.word}" data-title="{_text(_title(kind))}" hidden>{fields}{button}</form>'
+    title = _text(_title(kind))
+    return f'<form class="record" data-kind="{kind.word}" data-title="{title}" hidden>{fields}{button}</form>'
 
 
-def _field(kind: type[SiteRecord], asked: Asked, site: SiteDesign) -> str:
+def _field(asked: Asked, site: SiteDesign) -> str:
     need = "" if asked.needed else f" ({_text(say('may be left out'))})"
     return f"<label>{_text(said(asked.label))}{need}{_input(asked, site)}</label>"
 

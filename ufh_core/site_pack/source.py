@@ -23,9 +23,7 @@ class Source:
 
     def room(self, guid: str) -> str:
         """The name of a room by its GlobalId, on one line."""
-        return next(
-            (short(r.label) for s in self.design.building.storeys for r in s.rooms if r.ifc_guid == guid), "–"
-        )
+        return next((short(r.label) for s in self.design.building.storeys for r in s.rooms if r.ifc_guid == guid), "–")
 
     def rooms(self, guids: tuple[str, ...]) -> str:
         """The names of rooms."""

@@ -34,9 +34,9 @@ def read_catalogue(path: Path) -> Catalogue:
 
 
 def entries(text: str, file: str = "catalogue") -> Iterator[tuple[str, str]]:
-    """(message, translation) of each entry that is neither fuzzy nor obsolete; the header has an empty message.
+    r"""(message, translation) of each entry that is neither fuzzy nor obsolete; the header has an empty message.
 
-    >>> list(entries('msgid "flow"\\nmsgstr ""\\n"Vor"\\n"lauf"'))
+    >>> list(entries('msgid "flow"\nmsgstr ""\n"Vor"\n"lauf"'))
     [('flow', 'Vorlauf')]
     """
     parts: dict[str, str] = {}
