@@ -360,7 +360,7 @@ def test_water_balances_at_every_manifold(job: Job) -> None:
 def test_every_circuit_has_a_card_whose_marks_lie_on_its_pipe(job: Job) -> None:
     circuits = list(job.each("circuits"))
     assert [fault for circuit in circuits for fault in (*mark_faults(circuit), *bend_faults(circuit))] == []
-    page = (job.out / "setting-out.html").read_text(encoding="utf-8")
+    page = (job.out / "site-pack.html").read_text(encoding="utf-8")
     assert page.count('<section class="card"') == len(circuits)
     assert all(f"{circuit['length_m']:.2f} m" in page for circuit in circuits)
     assert len(page.encode()) < MOST_PAGE_BYTES
