@@ -56,6 +56,7 @@ Language = Annotated[
         help="language of what goes to site: the site pack and commissioning.html",
     ),
 ]
+Open = Annotated[bool, typer.Option("--open", help="then show the result")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 
@@ -87,3 +88,9 @@ def check_storeys(wanted: tuple[str, ...], there: list[str]) -> None:
             near = difflib.get_close_matches(name, there, n=1)
             hint = f"did you mean {near[0]!r}?" if near else "there are: " + ", ".join(map(repr, there))
             raise UfhError(f"--storey {name!r}: no such storey in the model; {hint}")
+
+
+def shown_to_user(path: Path, wanted: bool) -> None:
+    """Open a file with what the machine opens such files with, where that is asked for; without it, nothing breaks."""
+    if wanted:
+        typer.launch(str(path))

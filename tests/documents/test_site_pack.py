@@ -29,7 +29,7 @@ from ufh_core.site_pack.pack_pdf import write_pack_pdf
 from ufh_core.site_pack.source import Source
 from ufh_core.words import speaking
 
-MARKUP = "#set page(width: 1cm) #import \"x\" $a^2$ *bold* _it_ [x](y) `raw` @ref <label> \\ // gone"
+MARKUP = '#set page(width: 1cm) #import "x" $a^2$ *bold* _it_ [x](y) `raw` @ref <label> \\ // gone'
 MOST_SECONDS = 10
 POINTS_PER_MM = 72 / 25.4
 
@@ -138,7 +138,7 @@ def test_german_pack_holds_no_english_headings(tmp_path: Path) -> None:
 
 
 def test_hold_points_stand_in_the_order_of_site_and_each_ends_one_step() -> None:
-    """The trade's sequence: laid, tested, pressure kept, screed, heated, dry, balanced, handed over (common practice)."""
+    """The sequence on site: laid, tested, pressure kept, screed, heated, dry, balanced, handed over; common practice."""
     holds = [hold for step in site_steps("cement") for hold in step.holds]
     assert holds == list(STEPS)
     assert holds.index(Step.LEAK) < holds.index(Step.KEPT) < holds.index(Step.POUR) < holds.index(Step.HEATING)
@@ -151,7 +151,7 @@ PUBLISHED = {
     Step.MOISTURE: ("1.8 % in cement", "0.5 % in calcium sulphate", "table 2"),
     Step.TEMPERATURES: ("55 °C (DIN 18560-2)",),
 }
-"""EN 1264-4:2021, 4.2.2, 4.2.2.9.2, 4.2.3 and table 2 in public excerpts, DIN 18560-2; about 3 bar is common practice."""
+"""EN 1264-4:2021, 4.2.2, 4.2.2.9.2, 4.2.3, table 2, in public excerpts; DIN 18560-2; about 3 bar: common practice."""
 
 
 def test_rules_say_the_published_figures() -> None:

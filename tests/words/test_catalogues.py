@@ -1,4 +1,4 @@
-"""Catalogues: complete, with the same values in every text, read as another library reads them, in the trade's words."""
+"""Catalogues: complete, the same values in every text, read as another library reads them, in the trade's words."""
 
 from __future__ import annotations
 
@@ -85,7 +85,7 @@ def test_fuzzy_and_obsolete_entries_are_not_said() -> None:
 
 @pytest.mark.parametrize("text", ['msgid "a\nmsgstr "b"', 'msgid "a"\nmsgstr b', "hello"])
 def test_a_broken_catalogue_is_told_in_one_line(text: str) -> None:
-    with pytest.raises(UfhError, match="line 1|line 2"):
+    with pytest.raises(UfhError, match=r"line [12]"):
         list(entries(text))
 
 

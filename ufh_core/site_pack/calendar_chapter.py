@@ -9,16 +9,16 @@ from ufh_core.records.kinds import Step
 from ufh_core.section.first_heating import CAUTIONS
 from ufh_core.site_pack.blocks import Block, Box, Chapter, Grid, Heading, Paragraph
 from ufh_core.site_pack.forms_chapter import grid_of
-from ufh_core.site_pack.source import Source
+from ufh_core.site_pack.source import SiteSource
 from ufh_core.words import said, say
 
 
-def calendar_chapter(source: Source) -> Chapter:
+def calendar_chapter(source: SiteSource) -> Chapter:
     """The chapter."""
     return Chapter(key="calendar", title=say("Screed heating calendar"), blocks=tuple(_blocks(source)))
 
 
-def _blocks(source: Source) -> Iterator[Block]:
+def _blocks(source: SiteSource) -> Iterator[Block]:
     days = calendar_on_file(source.site, source.state)
     if not days:
         yield Paragraph(text=say("No first heating is designed: ask the screed's maker."))

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from ufh_core.site_pack.blocks import Chapter, Drawing
-from ufh_core.site_pack.source import Source
+from ufh_core.site_pack.source import SiteSource
 from ufh_core.words import mark, say
 
 DRAWINGS = (
@@ -26,7 +26,7 @@ _MM = re.compile(r'<svg[^>]*?\bwidth="([\d.]+)mm"[^>]*?\bheight="([\d.]+)mm"')
 _HEAD_CHARACTERS = 2000
 
 
-def drawings_chapter(source: Source) -> Chapter:
+def drawings_chapter(source: SiteSource) -> Chapter:
     """The chapter; a drawing that does not say its size in mm is left out."""
     return Chapter(key="drawings", title=say("Drawings"), blocks=tuple(drawings(source.folder)))
 

@@ -9,24 +9,24 @@ from ufh_core.documents.site_titles import title_of
 from ufh_core.records.hold_points import HoldPoint
 from ufh_core.records.kinds import Step
 from ufh_core.site_pack.blocks import Block, Chapter, Grid, Heading, Paragraph
-from ufh_core.site_pack.source import Source
+from ufh_core.site_pack.source import SiteSource
 from ufh_core.words import said, say
 
 TESTS = (Step.LAID, Step.LEAK, Step.FROST, Step.KEPT, Step.POUR, Step.MOISTURE)
 BALANCING = (Step.FLOWS, Step.TEMPERATURES)
 
 
-def forms_chapter(source: Source) -> Chapter:
+def forms_chapter(source: SiteSource) -> Chapter:
     """The forms of the tests; the first heating has a chapter of its own."""
     return Chapter(key="forms", title=say("Test forms"), wide=True, blocks=tuple(_of(source, TESTS)))
 
 
-def balancing_chapter(source: Source) -> Chapter:
+def balancing_chapter(source: SiteSource) -> Chapter:
     """The balancing sheet, and flow and return temperatures."""
     return Chapter(key="balancing", title=say("Balancing sheet"), wide=True, blocks=tuple(_of(source, BALANCING)))
 
 
-def _of(source: Source, steps: tuple[str, ...]) -> Iterator[Block]:
+def _of(source: SiteSource, steps: tuple[str, ...]) -> Iterator[Block]:
     for point in source.state.points:
         if point.name in steps:
             yield Heading(text=title_of(point.name), state=outcome_word(point))

@@ -9,7 +9,7 @@ from ufh_core.documents.site_titles import title_of
 from ufh_core.records.kinds import Step
 from ufh_core.site_pack.blocks import Block, Box, Chapter, Grid, Heading, Paragraph
 from ufh_core.site_pack.forms_chapter import signatures
-from ufh_core.site_pack.source import Source
+from ufh_core.site_pack.source import SiteSource
 from ufh_core.words import mark, said, say
 
 PASSED_ON = (
@@ -29,16 +29,22 @@ KEEP_TO = (
 )
 
 
-def handover_chapter(source: Source) -> Chapter:
+def handover_chapter(source: SiteSource) -> Chapter:
     """The chapter."""
     return Chapter(key="handover", title=say("Handover sheet"), blocks=tuple(_blocks(source)))
 
 
-def _blocks(source: Source) -> Iterator[Block]:
+def _blocks(source: SiteSource) -> Iterator[Block]:
     points = source.state.points
     lacking = [title_of(p.name) for p in points if p.asked_for and p.name != Step.SIGNED and p.outcome != "pass"]
     if lacking:
         yield Box(title=say("Not ready for handover"), texts=(say("Still open: {what}.", what=", ".join(lacking)),))
+    yield from handed_over(source)
+
+
+def handed_over(source: SiteSource) -> Iterator[Block]:
+    """What is passed on, how the hold points stand, what to keep to, who signs."""
+    points = source.state.points
     yield Heading(text=say("What is handed over"))
     heads = (say("handed over"), say("yes / no"), say("remarks"))
     given = tuple((said(text), "", "") for text in PASSED_ON)

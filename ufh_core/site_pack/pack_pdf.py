@@ -8,9 +8,10 @@ from __future__ import annotations
 import json
 import re
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import reportlab
@@ -29,14 +30,16 @@ _PART = 12
 _BREAK = "\u200b"
 
 
-def write_pack_pdf(pack: Pack, drawings: Path, path: Path) -> None:
-    """Write the pack; `drawings` is the folder with the files that it names.
+def write_pack_pdf(pack: Pack, drawings: Path, path: Path, drawn: Mapping[str, str] = MappingProxyType({})) -> None:
+    """Write the pack; `drawings` is the folder with the files that it names, `drawn` are drawings by such names.
 
     Raises: OutputError, one line, where it cannot be typeset or written.
     """
     with tempfile.TemporaryDirectory(prefix="warmloom-") as name:
         room = Path(name)
-        (room / "pack.json").write_text(json.dumps(_data(pack, room, drawings), ensure_ascii=False), encoding="utf-8")
+        data = json.dumps(_data(pack), ensure_ascii=False)
+        (room / "pack.json").write_text(data, encoding="utf-8")
+        _lay_out(pack, room, drawings, drawn)
         (room / "pack.typ").write_bytes(TEMPLATE.read_bytes())
         try:
             content = typst.compile(room / "pack.typ", root=room, font_paths=[FACES], format="pdf")
@@ -48,21 +51,28 @@ def write_pack_pdf(pack: Pack, drawings: Path, path: Path) -> None:
         raise OutputError(f"{path}: cannot be written: {error.strerror or error}") from None
 
 
-def _data(pack: Pack, room: Path, drawings: Path) -> dict[str, Any]:
-    """The pack as plain values; its drawings are copied beside it."""
+def _lay_out(pack: Pack, room: Path, drawings: Path, drawn: Mapping[str, str]) -> None:
+    """Put the drawings beside the text."""
+    for block in (block for chapter in pack.chapters for block in chapter.blocks):
+        if isinstance(block, Drawing):
+            made = drawn.get(block.file)
+            content = (drawings / block.file).read_bytes() if made is None else made.encode()
+            (room / block.file).write_bytes(content)
+
+
+def _data(pack: Pack) -> dict[str, Any]:
+    """The pack as plain values."""
     chapters = [
-        {"title": soft(c.title), "wide": c.wide, "blocks": [_row(block, room, drawings) for block in c.blocks]}
-        for c in pack.chapters
+        {"title": soft(c.title), "wide": c.wide, "blocks": [_row(block) for block in c.blocks]} for c in pack.chapters
     ]
     head = {key: soft(getattr(pack, key)) for key in ("title", "project", "state", "foot")}
     words = {"contents": say("Contents"), "page": say("page {page} of {pages}", page="\u0001", pages="\u0002")}
     return head | {"language": language(), "words": words, "chapters": chapters}
 
 
-def _row(block: Block, room: Path, drawings: Path) -> dict[str, Any]:
+def _row(block: Block) -> dict[str, Any]:
     row = {key: _softened(value) for key, value in asdict(block).items()} | {"kind": type(block).__name__.lower()}
     if isinstance(block, Drawing):
-        (room / block.file).write_bytes((drawings / block.file).read_bytes())
         row["file"] = block.file
     if isinstance(block, Grid):
         row["widths"] = list(block.widths or [1.0] * len(block.heads))

@@ -13,13 +13,19 @@ from ufh_core.words import number
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
-    """The design with what site knows of it; `folder` holds the drawings."""
+class SiteSource:
+    """What site knows: the design as site has it and its records; `folder` holds the drawings."""
 
-    design: Design
     site: SiteDesign
     state: SiteState
     folder: Path
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source(SiteSource):
+    """The whole design besides."""
+
+    design: Design
 
     def room(self, guid: str) -> str:
         """The name of a room by its GlobalId, on one line."""
