@@ -28,6 +28,7 @@ from ufh_core.console_options import (
     Language,
     Merge,
     Model,
+    Open,
     Others,
     Out,
     Quiet,
@@ -35,11 +36,14 @@ from ufh_core.console_options import (
     Storeys,
     check_storeys,
     details_of,
+    shown_to_user,
 )
 from ufh_core.console_site import add_site_commands
 
 MISTAKE = 2
 """Exit status where nothing was designed."""
+SHOWN = "site-pack.html"
+"""What --open shows of a design."""
 STOPPED = 130
 """What the library for arguments returns where the keyboard stopped a command."""
 
@@ -88,6 +92,7 @@ def design(
     others: Others = None,
     explain: Explain = False,
     language: Language = "en",
+    open_it: Open = False,
     quiet: Quiet = False,
 ) -> int:
     """Design the floor heating of MODEL: heating model, results and plans into DIR.
@@ -105,18 +110,24 @@ def design(
         "others": tuple(others or ()),
         "language": language,
     }
-    return design_model(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
+    status = design_model(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
+    shown_to_user(out / SHOWN, open_it)
+    return status
 
 
 @app.command()
-def demo(out: Out, explain: Explain = False, language: Language = "en", quiet: Quiet = False) -> int:
+def demo(
+    out: Out, explain: Explain = False, language: Language = "en", open_it: Open = False, quiet: Quiet = False
+) -> int:
     """Design a bundled sample model, a bungalow, into DIR.
 
     Example: warmloom demo --out demo
     """
     from ufh_core.samples import sample_model
 
-    return design_model(sample_model("bungalow"), out, _settings(None), (), quiet, explain, {"language": language})
+    status = design_model(sample_model("bungalow"), out, _settings(None), (), quiet, explain, {"language": language})
+    shown_to_user(out / SHOWN, open_it)
+    return status
 
 
 @app.command()

@@ -138,7 +138,7 @@ def test_german_pack_holds_no_english_headings(tmp_path: Path) -> None:
 
 
 def test_hold_points_stand_in_the_order_of_site_and_each_ends_one_step() -> None:
-    """The sequence on site: laid, tested, pressure kept, screed, heated, dry, balanced, handed over; common practice."""
+    """Common practice, in order: laid, tested, pressure kept, screed, heated, dry, balanced, handed over."""
     holds = [hold for step in site_steps("cement") for hold in step.holds]
     assert holds == list(STEPS)
     assert holds.index(Step.LEAK) < holds.index(Step.KEPT) < holds.index(Step.POUR) < holds.index(Step.HEATING)

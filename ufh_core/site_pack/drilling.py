@@ -33,7 +33,7 @@ _HAIR = 1e-6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Depth:
-    """A room (GlobalId, name) with finish [mm] and screed over its pipes [mm]; `most_mm` is None where no record proves any depth."""
+    """A room with finish and screed over its pipes [mm]; `most_mm` is None where no record proves any depth."""
 
     guid: str
     room: str
