@@ -66,7 +66,8 @@ def rows(site: SiteDesign) -> Iterator[tuple[str, dict[str, Any]]]:
         yield "as-laid", {"circuit": c.number, "first_mark_m": 10, "last_mark_m": 10 + c.length_m * 1.01, "on": day}
     for m in site.manifolds:
         yield "leak-test", {"manifold": m.name, "medium": "water", "start_bar": 6, "end_bar": 5.95, "hours": 2,
-                            "ambient_c": 14, "station_isolated": True, "joints_dry": True, "on": "2025-05-05"}  # fmt: skip
+                            "ambient_c": 14, "station_isolated": True, "joints_dry": True,
+                            "on": "2025-05-05"}  # fmt: skip
         yield "pressure-kept", {"manifold": m.name, "before_bar": 3, "after_bar": 3, "on": day}
     for f in site.fields:
         thick = 1000 * f.thickness_m - THINNER_MM
@@ -108,7 +109,7 @@ def test_without_records_it_is_written_and_says_that_it_is_not_complete(folder: 
     assert sets["UFH_Handover"]["Complete"] is False
     assert sets["UFH_Handover"]["HoldPointLeakTest"] == "missing"
     text = "".join(page.extract_text() for page in pypdf.PdfReader(folder / "handover.pdf").pages)
-    assert "no drilling" in text and " 45 mm" not in text
+    assert text.count("no drilling") >= 2 * 9  # in the table and on the map
 
 
 def test_with_every_record_it_is_complete_and_the_model_tells_it(folder: Path) -> None:
