@@ -13,6 +13,7 @@ CORE = ROOT / "ufh_core"
 # A room may import itself and what stands before it in this list.
 ROOMS = [
     "basis",
+    "words",
     "order_differences",
     "fields",
     "heating_water",
@@ -41,9 +42,10 @@ ROOMS = [
     "returned",
     "clash_check",
     "documents",
+    "output_folder",
+    "site_pack",
     "design_files",
     "samples",
-    "output_folder",
     "console",
     "console_options",
     "console_differences",

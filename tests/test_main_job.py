@@ -48,7 +48,7 @@ NOT_HEATED_KINDS = set(RoomSettings().not_heated_kinds)
 ADDITIONS = ROOT / "tests" / "validators" / "judge_additions.py"
 TEXTS_AND_MODELS = (
     "circuits.csv", "commissioning.html", "design.json", "heat-demand.html", "heating.ifc", "manifolds.csv",
-    "schedules.xlsx", "setting-out.html",
+    "schedules.xlsx", "site-pack.html", "site-pack.pdf",
 )  # fmt: skip
 ASKED_FOR = ("coordinated.ifc", "coordination.bcf")
 needs_judge = pytest.mark.skipif(not JUDGE.is_file(), reason="the independent judge is not beside the project")
@@ -390,7 +390,7 @@ def test_water_balances_at_every_manifold(job: Job) -> None:
 def test_every_circuit_has_a_card_whose_marks_lie_on_its_pipe(job: Job) -> None:
     circuits = list(job.each("circuits"))
     assert [fault for circuit in circuits for fault in (*mark_faults(circuit), *bend_faults(circuit))] == []
-    page = (job.out / "setting-out.html").read_text(encoding="utf-8")
+    page = (job.out / "site-pack.html").read_text(encoding="utf-8")
     assert page.count('<section class="card"') == len(circuits)
     assert all(f"{circuit['length_m']:.2f} m" in page for circuit in circuits)
     assert len(page.encode()) < MOST_PAGE_BYTES

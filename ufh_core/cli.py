@@ -26,8 +26,10 @@ from ufh_core.console_options import (
     Explain,
     Glb,
     Jobs,
+    Language,
     Merge,
     Model,
+    Open,
     Others,
     Out,
     Quiet,
@@ -36,12 +38,15 @@ from ufh_core.console_options import (
     check_glb,
     check_storeys,
     details_of,
+    shown_to_user,
 )
 from ufh_core.console_resume import resume
 from ufh_core.console_site import add_site_commands
 
 MISTAKE = 2
 """Exit status where nothing was designed."""
+SHOWN = "site-pack.html"
+"""What --open shows of a design."""
 STOPPED = 130
 """What the library for arguments returns where the keyboard stopped a command."""
 
@@ -90,6 +95,8 @@ def design(
     others: Others = None,
     glb: Glb = False,
     explain: Explain = False,
+    language: Language = "en",
+    open_it: Open = False,
     quiet: Quiet = False,
 ) -> int:
     """Design the floor heating of MODEL: heating model, results and plans into DIR.
@@ -107,19 +114,26 @@ def design(
         "bcf_version": str(bcf or ""),
         "others": tuple(others or ()),
         "viewer": glb,
+        "language": language,
     }
-    return design_model(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
+    status = design_model(model, out, _settings(settings), tuple(storey or ()), quiet, explain, extras)
+    shown_to_user(out / SHOWN, open_it)
+    return status
 
 
 @app.command()
-def demo(out: Out, explain: Explain = False, quiet: Quiet = False) -> int:
+def demo(
+    out: Out, explain: Explain = False, language: Language = "en", open_it: Open = False, quiet: Quiet = False
+) -> int:
     """Design a bundled sample model, a bungalow, into DIR.
 
     Example: warmloom demo --out demo
     """
     from ufh_core.samples import sample_model
 
-    return design_model(sample_model("bungalow"), out, _settings(None), (), quiet, explain)
+    status = design_model(sample_model("bungalow"), out, _settings(None), (), quiet, explain, {"language": language})
+    shown_to_user(out / SHOWN, open_it)
+    return status
 
 
 @app.command()

@@ -30,7 +30,10 @@ def design_model(
     """
     from ufh_core.building.read import read_building
     from ufh_core.output_folder import whole_folder
+    from ufh_core.words import speaking
 
+    with speaking(str(extras.get("language", "en"))):
+        pass  # a language without a catalogue is told before anything is designed
     with progress_shown(quiet) as report, whole_folder(out) as folder:
         report(f"reading {model.name}", 0.0)
         building = read_building(model, settings)

@@ -50,6 +50,15 @@ Others = Annotated[
     ),
 ]
 Glb = Annotated[bool, typer.Option("--glb", help="also write heating.glb (glTF 2.0), for viewers that know no IFC")]
+Language = Annotated[
+    str,
+    typer.Option(
+        "--language",
+        metavar="en|de",
+        help="language of what goes to site: the site pack and commissioning.html",
+    ),
+]
+Open = Annotated[bool, typer.Option("--open", help="then show the result")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 
@@ -90,3 +99,9 @@ def check_storeys(wanted: tuple[str, ...], there: list[str]) -> None:
             near = difflib.get_close_matches(name, there, n=1)
             hint = f"did you mean {near[0]!r}?" if near else "there are: " + ", ".join(map(repr, there))
             raise UfhError(f"--storey {name!r}: no such storey in the model; {hint}")
+
+
+def shown_to_user(path: Path, wanted: bool) -> None:
+    """Open a file with what the machine opens such files with, where that is asked for; without it, nothing breaks."""
+    if wanted:
+        typer.launch(str(path))

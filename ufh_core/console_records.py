@@ -11,6 +11,7 @@ from typing import Annotated, Any
 import typer
 
 from ufh_core.console import messages
+from ufh_core.records.carried import carried
 from ufh_core.records.hold_points import known_to, record_checks, site_state
 from ufh_core.records.kinds import KINDS, ROLES, Photograph, Signature, SiteRecord
 from ufh_core.records.ledger import FILE, NewLine, add, read_ledger
@@ -90,6 +91,32 @@ def _option(asked: Asked) -> Any:
 
 for _word, _kind in KINDS.items():
     record_app.command(_word)(record_command(_kind))
+
+
+@record_app.command("file")
+def file_command(
+    folder: _FOLDER,
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="the file that the site pack's page saved")],
+) -> int:
+    """Take all records of a file that was saved on the site pack's page; what is on file already is passed over.
+
+    Every record is checked before the first is kept; one that fails its rule is kept too.
+
+    Example: warmloom record file heating site-records.json
+    """
+    now = datetime.now(UTC)
+    site = read_site_design(folder)
+    found = carried(file, site, read_ledger(folder), now)
+    fine = True
+    for new, record in found.new:
+        added = add(folder, new)
+        checks = record_checks(record, site, read_ledger(folder))
+        typer.echo(f"recorded as line {added.line.number} of {folder / FILE}: {new.kind}{_about(record)}")
+        typer.echo("\n".join(check.line for check in checks) or "  kept")
+        fine = fine and all(check.outcome is Outcome.PASS for check in checks)
+    typer.echo(f"{len(found.new)} taken, {found.known} were on file")
+    typer.echo(site_state(site, read_ledger(folder)).next_step)
+    return 0 if fine else SOMETHING_OPEN
 
 
 def _record(kind: type[SiteRecord], folder: Path, role: str | None, person: str | None, given: dict[str, Any]) -> int:

@@ -11,7 +11,8 @@ from typing import Annotated
 
 import typer
 
-from ufh_core.console import messages
+from ufh_core.console import messages, progress_shown
+from ufh_core.console_options import Language, Open, Quiet, shown_to_user
 
 SOMETHING_OPEN = 1
 DAMAGED = 2
@@ -29,6 +30,7 @@ def add_site_commands(app: typer.Typer) -> None:
     )(record)
     app.command()(records)
     app.command()(balance)
+    app.command()(handover)
 
 
 def record(context: typer.Context) -> int:
@@ -45,6 +47,7 @@ def records(
     page: Annotated[
         bool, typer.Option("--page", help="also write commissioning.html anew, with what is on file")
     ] = False,
+    language: Language = "en",
 ) -> int:
     """Say where the job in DIR stands: what is on file, what passes, what is missing, by hold points in order.
 
@@ -58,11 +61,13 @@ def records(
     from ufh_core.records.hold_points import site_state
     from ufh_core.records.ledger import FILE, read_ledger
     from ufh_core.records.site_design import read_site_design
+    from ufh_core.words import speaking
 
     site = read_site_design(folder)
     state = site_state(site, read_ledger(folder))
     if page:
-        write_commissioning_page(site, state, folder)
+        with speaking(language):
+            write_commissioning_page(site, state, folder)
     if as_json:
         typer.echo(json.dumps(site_json(site, state, folder), ensure_ascii=False, indent=1))
     else:
@@ -107,3 +112,23 @@ def balance(
     else:
         typer.echo("\n".join(line for sheet in sheets for line in balance_lines(sheet)))
     return 0 if all(sheet.advice is not None and sheet.advice.done for sheet in sheets) else SOMETHING_OPEN
+
+
+def handover(folder: _Folder, language: Language = "en", open_it: Open = False, quiet: Quiet = False) -> int:
+    """Write handover.pdf and handover.ifc into DIR: as laid, all records with verdicts, settings, cautions.
+
+    What does not pass or is not signed is listed on its first page, which then says NOT COMPLETE.
+
+    Exit status: 0 complete; 1 written, but something fails, is missing or not signed; 2 not written.
+
+    Example: warmloom handover heating
+    """
+    from ufh_core.site_pack.handover_files import IFC, PDF, write_handover
+    from ufh_core.words import speaking
+
+    with speaking(language), progress_shown(quiet) as report:
+        found = write_handover(folder, report)
+    typer.echo(f"written to {folder}: {PDF}, {IFC}")
+    typer.echo("\n".join(("NOT COMPLETE:", *(f"  {text}" for text in found.lacking))) if found.lacking else "complete")
+    shown_to_user(folder / PDF, open_it)
+    return SOMETHING_OPEN if found.lacking else 0

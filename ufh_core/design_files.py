@@ -29,16 +29,19 @@ from ufh_core.documents.plan_svg import (
 from ufh_core.documents.schedules import write_schedules
 from ufh_core.documents.schematic import FILE as SCHEMATIC
 from ufh_core.documents.schematic import drawn_schematic
-from ufh_core.documents.setting_out_page import write_setting_out_page
 from ufh_core.documents.surface_picture import write_surface_picture
 from ufh_core.documents.water_charts import write_water_charts
 from ufh_core.exchange.coordinated_model import write_coordinated_model
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.exchange.surface_data import write_surface_data
-from ufh_core.records.hold_points import site_state
-from ufh_core.records.ledger import read_ledger
-from ufh_core.records.site_design import read_site_design
+from ufh_core.site_pack.pack import pack_of, source_of
+from ufh_core.site_pack.pack_page import FILE as PACK_PAGE
+from ufh_core.site_pack.pack_page import write_pack_page
+from ufh_core.site_pack.pack_pdf import FILE as PACK_PDF
+from ufh_core.site_pack.pack_pdf import write_pack_pdf
+from ufh_core.words import speaking
+from ufh_core.words.speech import ENGLISH
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,9 +50,9 @@ class Extras:
 
     `panel_parts`: heating.ifc with every panel and piece of the laying plans; `merge`: coordinated.ifc;
     `bcf_version`: coordination.bcf of that version, or none; `earlier_bcf`: the one of an earlier run, whose topics
-    it carries on. `records_in`: the folder whose records from site are shown in commissioning.html, none without.
+    it carries on. `records_in`: the folder whose records from site are shown in what goes to site, none without.
     `viewer`: heating.glb, for viewers that know no IFC. `others`: other trades' models, against which the design is
-    checked before it is written.
+    checked before it is written. `language`: in which the site pack and commissioning.html are written.
     """
 
     panel_parts: bool = False
@@ -59,6 +62,7 @@ class Extras:
     records_in: Path | None = None
     others: tuple[Path, ...] = ()
     viewer: bool = False
+    language: str = ENGLISH
 
 
 NO_EXTRAS = Extras()
@@ -84,16 +88,14 @@ def write_design(
         write_viewer_model(design, design.building.project_guid, folder / "heating.glb")
     progress("writing the results", 0.5)
     write_json(design, folder / "design.json")
-    _write_commissioning(folder, extras.records_in or folder)
     write_heat_demand_page(design, folder / "heat-demand.html")
-    write_setting_out_page(design, folder / "setting-out.html")
     write_schedules(design, folder)
     write_water_charts(design, folder)
     _write_manifolds(design, folder)
     names, panels, joints = plan_file_names(design), panel_file_names(design), joint_stems(design)
     surfaces, floors = surface_stems(design), floor_file_names(design)
     for k, storey in enumerate(design.storeys):
-        progress("drawing the plans", 0.6 + 0.4 * k / len(design.storeys))
+        progress("drawing the plans", 0.55 + 0.35 * k / len(design.storeys))
         write_plan(design, storey, folder / names[storey.storey])
         write_plan_dxf(design, storey, (folder / names[storey.storey]).with_suffix(".dxf"))
         if storey.storey in floors:
@@ -106,6 +108,9 @@ def write_design(
             stem = surfaces[storey.storey]
             write_surface_picture(design, storey, folder / f"{stem}.png")
             write_surface_data(design, storey, folder / f"{stem}.npz")
+    progress("writing the site pack", 0.9)
+    with speaking(extras.language):
+        _write_for_site(design, folder, extras.records_in or folder)
 
 
 def _write_manifolds(design: Design, folder: Path) -> None:
@@ -118,8 +123,10 @@ def _write_manifolds(design: Design, folder: Path) -> None:
         write_sheet(drawn_schematic(design), folder / SCHEMATIC)
 
 
-def _write_commissioning(folder: Path, records_in: Path) -> None:
-    """The page for the site, from design.json as it was just written."""
-    site = read_site_design(folder)
-    page = commissioning_page(site, site_state(site, read_ledger(records_in)), records_in)
-    write_whole(folder / PAGE, page)
+def _write_for_site(design: Design, folder: Path, records_in: Path) -> None:
+    """What goes to site, from design.json and the drawings as they were just written."""
+    source = source_of(design, folder, records_in)
+    pack = pack_of(source)
+    write_whole(folder / PAGE, commissioning_page(source.site, source.state, records_in))
+    write_pack_pdf(pack, folder, folder / PACK_PDF)
+    write_pack_page(pack, source, folder / PACK_PAGE)

@@ -41,7 +41,8 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
         "pump-M2.svg",
         "schedules.xlsx",
         *(f"schematic.{kind}" for kind in ("dxf", "pdf", "svg")),
-        "setting-out.html",
+        "site-pack.html",
+        "site-pack.pdf",
         "surface-Ground-floor.npz",
         "surface-Ground-floor.png",
     ]

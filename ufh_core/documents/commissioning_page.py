@@ -10,35 +10,18 @@ from html import escape
 from pathlib import Path
 
 from ufh_core.basis.whole_file import write_whole
-from ufh_core.documents.site_forms import MARKS, Cell, Form, calendar_on_file, form_of, shown
+from ufh_core.documents.site_cautions import CAUTIONS
+from ufh_core.documents.site_forms import Cell, Form, calendar_on_file, form_of, mark_of, outcome_word, shown
+from ufh_core.documents.site_titles import title_of
+from ufh_core.records.chain import Fault
 from ufh_core.records.hold_points import HoldPoint, SiteState
-from ufh_core.records.kinds import Photograph, Step
+from ufh_core.records.kinds import Photograph
 from ufh_core.records.photographs import photograph_check
 from ufh_core.records.site_design import SiteDesign
 from ufh_core.section.first_heating import CAUTIONS as HEATING_CAUTIONS
+from ufh_core.words import language, said, say
 
 FILE = "commissioning.html"
-CAUTIONS = (
-    "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the site.",
-    "Pressure tests store energy, with air much more than with water: nobody near who need not be, shut off what does "
-    "not stand the pressure, let it off slowly.",
-    "Hot water scalds. The safety limit stat is fitted and tried before the first heating.",
-    "Wiring, notches in structure, fire stopping, gas and combustion appliances are licensed work.",
-    "Screed, insulation, finishes and water treatment have data sheets of their own. They come before this page.",
-    "No drilling, no nails, no heavy loads on the floor from the first pipe on.",
-)
-_TITLES = {
-    Step.LAID: "Circuits as laid",
-    Step.LEAK: "Leak test",
-    Step.FROST: "Frost",
-    Step.KEPT: "Pressure kept while the screed is laid",
-    Step.POUR: "Screed",
-    Step.HEATING: "First heating",
-    Step.MOISTURE: "Moisture before the finish",
-    Step.FLOWS: "Balancing sheet",
-    Step.TEMPERATURES: "Flow and return temperatures",
-    Step.SIGNED: "Handover",
-}
 _STYLE = """
 :root{color-scheme:light}*{box-sizing:border-box}
 body{font:15px/1.4 system-ui,sans-serif;margin:0 auto;padding:1rem;max-width:75rem;color:#111;background:#fff}
@@ -70,14 +53,16 @@ def write_commissioning_page(site: SiteDesign, state: SiteState, folder: Path) -
 
 def commissioning_page(site: SiteDesign, state: SiteState, folder: Path) -> str:
     """The page as HTML; `folder` is where photographs are looked for."""
-    title = "Commissioning" + (f" – {site.project}" if site.project else "")
+    title = say("Commissioning") + (f" – {site.project}" if site.project else "")
     return "\n".join(
         [
-            '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">',
+            f'<!DOCTYPE html><html lang="{language()}"><head><meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width,initial-scale=1">',
             f"<title>{_text(title)}</title><style>{_STYLE}</style></head><body>",
-            f"<header><h1>Commissioning – {_bdi(site.project or 'heating')}</h1>{_state(site, state)}</header><main>",
-            f'<section class="caution"><strong>Cautions</strong>{_list(CAUTIONS)}</section>',
+            f"<header><h1>{_text(say('Commissioning'))} – {_bdi(site.project or say('heating'))}</h1>",
+            f"{_state(site, state)}</header><main>",
+            f'<section class="caution"><strong>{_text(say("Cautions"))}</strong>',
+            f"{_list([said(text) for text in CAUTIONS])}</section>",
             *_overview(state),
             *_calendar(site, state),
             *(line for k, point in enumerate(state.points, 1) for line in _point(k, point, site, state)),
@@ -92,88 +77,95 @@ def commissioning_page(site: SiteDesign, state: SiteState, folder: Path) -> str:
 def _state(site: SiteDesign, state: SiteState) -> str:
     """What the page shows, so that paper and file can be held against each other."""
     last = state.chain.last_digest if state.filed or state.chain.faults else ""
-    text = f"<p>Design <code>{site.fingerprint}</code>, {len(state.filed)} records on file"
-    text += f"; SHA-256 of the last line <code>{last}</code></p>" if last else ", empty cells are to be filled in</p>"
+    count = _text(say("{count} records on file", count=len(state.filed)))
+    text = f"<p>{_text(say('Design'))} <code>{site.fingerprint}</code>, {count}"
+    if last:
+        text += f"; {_text(say('SHA-256 of the last line'))} <code>{last}</code></p>"
+    else:
+        text += f", {_text(say('empty cells are to be filled in'))}</p>"
     if state.chain.faults:
-        faults = [f"line {fault.line}: {fault.what}" for fault in state.chain.faults]
-        text += f'<p class="fail">The file of records was changed: {_text("; ".join(faults))}</p>'
+        faults = "; ".join(_fault(fault) for fault in state.chain.faults)
+        text += f'<p class="fail">{_text(say("The file of records was changed:"))} {_text(faults)}</p>'
     return text
+
+
+def _fault(fault: Fault) -> str:
+    return say("line {line}:", line=fault.line) + f" {said(fault.what)}"
 
 
 def _overview(state: SiteState) -> Iterator[str]:
     """The hold points in order, with who signs."""
-    yield '<nav aria-label="hold points"><strong>Hold points, in order</strong><ol>'
+    heading = _text(say("Hold points, in order"))
+    yield f'<nav aria-label="{heading}"><strong>{heading}</strong><ol>'
     for k, point in enumerate(state.points, 1):
-        yield f'<li><a href="#p{k}">{_title(point)}</a> – {_mark(point)}{_signers(point)}</li>'
-    yield "</ol></nav><p>Work goes on behind a hold point when it passes and is signed. Who signs is a proposal: "
-    yield "contract and local codes rule.</p>"
+        title, mark = _text(title_of(point.name)), _text(outcome_word(point))
+        yield f'<li><a href="#p{k}">{title}</a> – {mark}{_text(_signers(point))}</li>'
+    text = say(
+        "Work goes on behind a hold point when it passes and is signed. Who signs is a proposal: contract and local "
+        "codes rule."
+    )
+    yield f"</ol></nav><p>{_text(text)}</p>"
 
 
 def _signers(point: HoldPoint) -> str:
     """Who has signed, and who still has to."""
-    there = [s.role for s in point.signed if s.filed is not None]
-    text = f"; signed by {', '.join(there)}" if there else ""
-    return text + (f"; to be signed by {', '.join(point.unsigned)}" if point.unsigned else "")
-
-
-def _mark(point: HoldPoint) -> str:
-    return MARKS[point.outcome] if point.asked_for else "not asked for"
+    there = ", ".join(said(s.role) for s in point.signed if s.filed is not None)
+    lack = ", ".join(said(role) for role in point.unsigned)
+    text = "; " + say("signed by {roles}", roles=there) if there else ""
+    return text + ("; " + say("to be signed by {roles}", roles=lack) if lack else "")
 
 
 def _calendar(site: SiteDesign, state: SiteState) -> Iterator[str]:
     """The screed's days; by date where the screed is on file, else where the settings told its day."""
-    yield '<h2 id="calendar">Screed calendar</h2>'
-    if not site.calendar:
-        yield "<p>No first heating is designed: ask the screed's maker.</p>"
-        return
+    yield f'<h2 id="calendar">{_text(say("Screed heating calendar"))}</h2>'
     days = calendar_on_file(site, state)
-    yield "<p>Days are counted from the last screed of the floor; each waits for the one before it.</p>"
+    if not days:
+        yield _p(say("No first heating is designed: ask the screed's maker."))
+        return
+    yield _p(say("Days are counted from the last screed of the floor; each waits for the one before it."))
     rows = [
         (
-            Cell(f"day {-(-day.day // 1):.0f}"),
+            Cell(say("day {day:.0f}", day=-(-day.day // 1))),
             Cell("–" if day.on is None else day.on.isoformat()),
-            Cell(day.what, wide=True),
-            Cell(day.source, wide=True),
+            Cell(said(day.what), wide=True),
+            Cell(said(day.source), wide=True),
             Cell(),
         )
         for day in days
     ]
-    yield from _table(("day", "earliest date", "what", "source", "done on, by"), rows)
-    yield f'<div class="caution">{_list(HEATING_CAUTIONS)}</div>'
+    yield from _table((say("day"), say("earliest date"), say("what"), say("source"), say("done on, by")), rows)
+    yield f'<div class="caution">{_list([said(text) for text in HEATING_CAUTIONS])}</div>'
 
 
 def _point(number: int, point: HoldPoint, site: SiteDesign, state: SiteState) -> Iterator[str]:
     """A hold point: rule, form, signatures."""
-    yield f'<h2 id="p{number}">{number}. {_title(point)} <span class="state">{_mark(point)}</span></h2>'
+    title, mark = _text(title_of(point.name)), _text(outcome_word(point))
+    yield f'<h2 id="p{number}">{number}. {title} <span class="state">{mark}</span></h2>'
     form = form_of(point, site, state)
     if form is not None:
-        yield f"<p>{_text(form.rule)}</p>"
+        yield _p(form.rule)
         yield from _form(form)
     if point.signed:
         rows = [
-            (Cell(s.role), Cell(), Cell(), Cell())
+            (Cell(said(s.role)), Cell(), Cell(), Cell())
             if s.filed is None
             else (
-                Cell(s.role),
+                Cell(said(s.role)),
                 Cell(s.filed.line.person, wide=True),
                 Cell(shown(s.filed.record.on)),
-                Cell(f"on file, line {s.filed.line.number}"),
+                Cell(say("on file, line {line}", line=s.filed.line.number)),
             )
             for s in point.signed
         ]
-        yield from _table(("who signs", "name", "date", "signature"), rows)
-
-
-def _title(point: HoldPoint) -> str:
-    return _TITLES[point.name]
+        yield from _table((say("who signs"), say("name"), say("date"), say("signature")), rows)
 
 
 def _form(form: Form) -> Iterator[str]:
     if form.rows:
         yield from _table(form.headings, form.rows)
-        yield f"<p>Into the file: <code>warmloom record {form.command} --help</code></p>"
+        yield f"<p>{_text(say('Into the file:'))} <code>warmloom record {form.command} --help</code></p>"
     else:
-        yield "<p>Nothing is asked for by what is on file.</p>"
+        yield _p(say("Nothing is asked for by what is on file."))
 
 
 def _photographs(state: SiteState, folder: Path) -> Iterator[str]:
@@ -182,20 +174,20 @@ def _photographs(state: SiteState, folder: Path) -> Iterator[str]:
             Cell(filed.record.file, wide=True),
             Cell(filed.record.shows, wide=True),
             Cell(filed.record.room or "–", wide=True),
-            Cell(MARKS[photograph_check(folder, filed.record).outcome]),
+            Cell(mark_of(photograph_check(folder, filed.record).outcome)),
         )
         for filed in state.photographs
         if isinstance(filed.record, Photograph)
     ]
     if rows:
-        yield "<h2>Photographs</h2>"
-        yield from _table(("file", "shows", "room", "unchanged"), rows)
+        yield f"<h2>{_text(say('Photographs'))}</h2>"
+        yield from _table((say("file"), say("shows"), say("room"), say("unchanged")), rows)
 
 
 def _strays(state: SiteState) -> Iterator[str]:
-    lines = [f"line {fault.line}: {fault.what}" for fault in (*state.strays, *state.aside)]
+    lines = [_fault(fault) for fault in (*state.strays, *state.aside)]
     if lines:
-        yield f"<h2>Lines without a place above</h2>{_list(lines)}"
+        yield f"<h2>{_text(say('Lines without a place above'))}</h2>{_list(lines)}"
 
 
 def _table(headings: Sequence[str], rows: Sequence[Sequence[Cell]]) -> Iterator[str]:
@@ -217,6 +209,10 @@ def _cell(heading: str, cell: Cell) -> str:
 
 def _list(texts: Sequence[str]) -> str:
     return "<ul>" + "".join(f"<li>{_bdi(text)}</li>" for text in texts) + "</ul>"
+
+
+def _p(text: str) -> str:
+    return f"<p>{escape(text, quote=False)}</p>"
 
 
 def _bdi(text: str) -> str:

@@ -1,12 +1,11 @@
-"""setting-out.html: a plan to tap and a card for each circuit, for the fitter's phone; one file, no network."""
+"""A plan to tap and a card for each circuit, for the fitter's phone: the first part of the site pack's page."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from html import escape
-from pathlib import Path
 
-from ufh_core.basis.whole_file import write_whole
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents.setting_out_plan import half, plan_svg, quarter, stud_figure
 from ufh_core.documents.setting_out_script import SCRIPT, STYLE
@@ -25,8 +24,8 @@ from ufh_core.documents.storey_view import storey_view
 from ufh_core.exchange.setting_out_json import setting_out_cards
 from ufh_core.setting_out.studs import StudGrid
 from ufh_core.setting_out.types import CircuitCard, Step, StepKind
+from ufh_core.words import language
 
-FILE = "setting-out.html"
 _KEY = (
     StepKind.DOORWAY,
     StepKind.OPEN_SIDE,
@@ -37,33 +36,41 @@ _KEY = (
 )
 
 
-def write_setting_out_page(design: Design, path: Path) -> None:
-    """Write the page. Raises `OutputError` where it cannot be written."""
-    write_whole(path, setting_out_page(design))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class More:
+    """What stands on the page besides: its title, links before the plan, chapters behind the cards; HTML already."""
+
+    title: str
+    links: str = ""
+    chapters: str = ""
+    style: str = ""
+    script: str = ""
 
 
-def setting_out_page(design: Design) -> str:
+def setting_out_page(design: Design, more: More | None = None) -> str:
     """The page as HTML."""
+    more = more or More(title=say("title"))
     storeys = [(storey, own) for storey in design.storeys if (own := setting_out_cards(design, storey))]
     cards = [card for _, own in storeys for card in own]
     ids = {card.number: f"card-{k}" for k, card in enumerate(cards, 1)}
     names = {room.ifc_guid: room.label for storey in design.building.storeys for room in storey.rooms}
-    title = say("title") + (f" – {short(design.building.project_name)}" if design.building.project_name else "")
+    title = more.title + (f" – {short(design.building.project_name)}" if design.building.project_name else "")
     keys = _Keys(cards)
     lines = [
-        '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">',
+        f'<!DOCTYPE html><html lang="{language()}"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width,initial-scale=1"><link rel="icon" href="data:,">',
-        f"<title>{escape(title)}</title><style>{STYLE}</style></head><body>",
+        f"<title>{escape(title)}</title><style>{STYLE}{more.style}</style></head><body>",
         f"<header><h1>{_bdi(title)}</h1><p><strong>{_caution(design, 1)}</strong> {_text(say('more cautions'))}</p>",
-        f"{_p('intro')}</header><main>",
+        f'{more.links}<h2 id="plan">{_text(say("title"))}</h2>{_p("intro")}</header><main>',
         _tools(keys, names),
         *(_figure(design, storey, own, ids, names) for storey, own in storeys),
         _list(cards, ids),
         *(_card(card, ids[card.number], keys, names) for card in cards),
         _counting(design) if cards else _p("nothing"),
+        more.chapters,
         _cautions(design),
         f"</main><footer>{_text(say('foot', digest=design.settings_digest[:12], software=design.software_version))}",
-        f"</footer><script>{SCRIPT}</script></body></html>\n",
+        f"</footer><script>{SCRIPT}{more.script}</script></body></html>\n",
     ]
     return "".join(lines)
 

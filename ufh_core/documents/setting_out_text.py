@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from ufh_core.documents.lettering import clean
 from ufh_core.documents.setting_out_words import say
 from ufh_core.setting_out.types import CircuitCard, Step, StepKind, WallGap
+from ufh_core.words import number
 
 MOST_STUDS = 30  # nobody counts more
 FAR_M = 6.0
@@ -27,7 +28,7 @@ def isolated(name: str) -> str:
 
 def metres(length_m: float) -> str:
     """A mark or a length of pipe."""
-    return f"{length_m:.2f} m"
+    return f"{number(length_m, 2)} m"
 
 
 def millimetres(length_m: float) -> str:

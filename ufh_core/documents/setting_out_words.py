@@ -1,6 +1,8 @@
-"""Every word of the setting-out page in one table, so that another language is another table with the same keys."""
+"""Every word of the setting-out page in one table; each is said in the language of the page."""
 
 from __future__ import annotations
+
+from ufh_core.words import say as say_text
 
 WORDS: dict[str, str] = {
     "title": "Setting out",
@@ -90,5 +92,5 @@ WORDS: dict[str, str] = {
 
 
 def say(key: str, **values: object) -> str:
-    """The text of a key with its values."""
-    return WORDS[key].format(**values)
+    """The text of a key with its values, in the language that is spoken."""
+    return say_text(WORDS[key], **values)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable
 
+from ufh_core.basis.message import Message, note
 from ufh_core.floor.fixing import rails_m, staples
 from ufh_core.floor.types import FloorPart, Need
 from ufh_core.settings.types import Settings
@@ -31,7 +32,11 @@ def _panels(part: FloorPart, settings: Settings) -> Iterable[Need]:
     floor, order = settings.floor, settings.order
     waste = 1 - count.covered_m2 / (count.panels * floor.panel_length_m * floor.panel_width_m)
     yield Need(
-        item=f"castellated panel {1000 * floor.panel_length_m:.0f} x {1000 * floor.panel_width_m:.0f} mm",
+        item=Message(
+            "castellated panel {length:.0f} x {width:.0f} mm",
+            length=1000 * floor.panel_length_m,
+            width=1000 * floor.panel_width_m,
+        ),
         net=count.panels,
         unit="pcs",
         pack=order.panels_a_pack,
@@ -46,7 +51,7 @@ def _holders(part: FloorPart, settings: Settings) -> Iterable[Need]:
     """Staples or rails where no studs hold the pipe."""
     floor, order = settings.floor, settings.order
     yield Need(
-        item="staple for pipe",
+        item=note("staple for pipe"),
         net=round(staples(part.pipe_m, settings)),
         unit="pcs",
         pack=order.staples_a_box,
@@ -56,7 +61,7 @@ def _holders(part: FloorPart, settings: Settings) -> Iterable[Need]:
         note=f"one for {1000 * floor.staple_spacing_m:.0f} mm of pipe",
     )
     yield Need(
-        item=f"clip rail of {order.rail_length_m:g} m",
+        item=Message("clip rail of {length:g} m", length=order.rail_length_m),
         net=rails_m(part.heated_m2, settings),
         unit="m",
         pack=order.rail_length_m,
@@ -76,7 +81,7 @@ def _boards(part: FloorPart, settings: Settings) -> Iterable[Need]:
                 by_thickness[round(1000 * layer.thickness_m)] += part.areas_m2[build_up.room]
     for thickness, area in sorted(by_thickness.items()):
         yield Need(
-            item=f"insulation board {thickness} mm",
+            item=Message("insulation board {thickness} mm", thickness=thickness),
             net=area,
             unit="m²",
             pack=settings.order.board_m2_a_pack,
@@ -89,8 +94,8 @@ def _boards(part: FloorPart, settings: Settings) -> Iterable[Need]:
 def _sheets(part: FloorPart, settings: Settings) -> Iterable[Need]:
     order = settings.order
     for role, name, roll in (
-        ("membrane", "damp-proof membrane", order.membrane_m2_a_roll),
-        ("foil", "polyethylene foil", order.foil_m2_a_roll),
+        ("membrane", note("damp-proof membrane"), order.membrane_m2_a_roll),
+        ("foil", note("polyethylene foil"), order.foil_m2_a_roll),
     ):
         under = [b for b in part.build_ups if any(layer.role == role for layer in b.layers)]
         yield Need(
@@ -106,7 +111,7 @@ def _sheets(part: FloorPart, settings: Settings) -> Iterable[Need]:
 
 def _strip(part: FloorPart, settings: Settings) -> Iterable[Need]:
     yield Need(
-        item="edge strip",
+        item=note("edge strip"),
         net=sum(build_up.edge_strip_m for build_up in part.build_ups),
         unit="m",
         pack=settings.order.edge_strip_m_a_roll,
@@ -124,28 +129,31 @@ def _screed(part: FloorPart, settings: Settings) -> Iterable[Need]:
     volume = sum(build_up.screed_volume_m3 for build_up in part.build_ups) + doors
     of_doors = f", {doors:.2f} m³ of it in doorways" if doors > 0 else ""
     mass = f"net of studs and pipe{of_doors}; {volume * floor.screed_density:.0f} kg as laid"
-    name, spare, why = f"{floor.screed} screed", order.screed_spare, "an uneven base"
+    screed, spare, why = Message(floor.screed), order.screed_spare, "an uneven base"
     if order.screed_supply == "bags":
         dry, bag = volume * order.screed_dry_kg_m3, order.screed_bag_kg
-        note = f"{volume:.2f} m³ {mass}"
+        bags = f"{volume:.2f} m³ {mass}"
         yield Need(
-            item=f"{name}, bag of {bag:g} kg", net=dry, unit="kg", pack=bag, pack_name="bags", spare=spare,
-            spare_for=why, note=note,
+            item=Message("{screed} screed, bag of {bag:g} kg", screed=screed, bag=bag),
+            net=dry, unit="kg", pack=bag, pack_name="bags", spare=spare,
+            spare_for=why, note=bags,
         )  # fmt: skip
     else:
         yield Need(
-            item=f"{name}, ready-mixed", net=volume, unit="m³", pack=order.screed_step_m3, spare=spare,
+            item=Message("{screed} screed, ready-mixed", screed=screed),
+            net=volume, unit="m³", pack=order.screed_step_m3, spare=spare,
             spare_for=why, note=mass, apart=True,
         )  # fmt: skip
     mixed_in = volume * (1 + spare)
     if floor.screed == "cement":
         yield Need(
-            item="screed additive", net=mixed_in * order.additive_kg_m3, unit="kg",
+            item=note("screed additive"), net=mixed_in * order.additive_kg_m3, unit="kg",
             pack=order.additive_kg_a_canister, pack_name="canisters",
             note=f"{order.additive_kg_m3:g} kg/m³ with the spare screed; none where the supplier mixes it in",
         )  # fmt: skip
     yield Need(
-        item="screed fibres", net=mixed_in * order.fibre_kg_m3, unit="kg", pack=order.fibre_kg_a_bag, pack_name="bags",
+        item=note("screed fibres"),
+        net=mixed_in * order.fibre_kg_m3, unit="kg", pack=order.fibre_kg_a_bag, pack_name="bags",
         note=f"{order.fibre_kg_m3:g} kg/m³ with the spare screed",
     )  # fmt: skip
 
@@ -153,7 +161,8 @@ def _screed(part: FloorPart, settings: Settings) -> Iterable[Need]:
 def _manifolds(part: FloorPart) -> Iterable[Need]:
     """Manifolds with their cabinets, and what each circuit needs at them."""
     for size, count in sorted(Counter(n for n in part.ports.values() if n > 0).items()):
-        yield Need(item=f"manifold for {size} circuits with cabinet and mixing station", net=count, unit="pcs", pack=1)
+        item = Message("manifold for {size} circuits with cabinet and mixing station", size=size)
+        yield Need(item=item, net=count, unit="pcs", pack=1)
     circuits = sum(part.ports.values())
-    yield Need(item="pipe connector", net=2 * circuits, unit="pcs", pack=1, note="two for each circuit")
-    yield Need(item="valve actuator", net=circuits, unit="pcs", pack=1, note="one for each circuit")
+    yield Need(item=note("pipe connector"), net=2 * circuits, unit="pcs", pack=1, note="two for each circuit")
+    yield Need(item=note("valve actuator"), net=circuits, unit="pcs", pack=1, note="one for each circuit")

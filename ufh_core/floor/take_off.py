@@ -12,6 +12,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
+from ufh_core.basis.message import Message
 from ufh_core.floor.needs import needs
 from ufh_core.floor.types import CoilPlan, Delivery, FloorPart, Need, TakeOffLine
 from ufh_core.settings.types import Settings
@@ -109,15 +110,21 @@ def _pipe(lengths: Mapping[str, float], coils: CoilPlan | None, settings: Settin
     if total <= 0:
         return []
     pipe = settings.pipe
-    name = f"pipe {1000 * pipe.outside_diameter_m:g} x {1000 * pipe.wall_m:g} mm"
+    size = {"outside": 1000 * pipe.outside_diameter_m, "wall": 1000 * pipe.wall_m}
     note = f"{total:.1f} m laid, {100 * spare:g} % spare; one unbroken piece for each of {len(lengths)} circuits"
     if coils is None or not coils.coils:
         metres = math.ceil(total * (1 + spare) - HAIR)
-        return [TakeOffLine(item=name, quantity=metres, unit="m", note=note, net=total, spare=spare)]
+        item = Message("pipe {outside:g} x {wall:g} mm", **size)
+        return [TakeOffLine(item=item, quantity=metres, unit="m", note=note, net=total, spare=spare)]
     left = sum(coil.left_m for coil in coils.coils)
     notes = {0: f"{note}, cut as in the list of coils; {left:.0f} m are left over"}
     counts = sorted(Counter(coil.length_m for coil in coils.coils).items(), reverse=True)
     return [
-        TakeOffLine(item=f"{name}, coil of {length:g} m", quantity=count, unit="pcs", note=notes.get(k, ""))
+        TakeOffLine(
+            item=Message("pipe {outside:g} x {wall:g} mm, coil of {length:g} m", **size, length=length),
+            quantity=count,
+            unit="pcs",
+            note=notes.get(k, ""),
+        )
         for k, (length, count) in enumerate(counts)
     ]

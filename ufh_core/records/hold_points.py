@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from ufh_core.basis.message import Message, note
 from ufh_core.records.chain import Chain, Fault, Line
 from ufh_core.records.kinds import (
     KINDS,
@@ -279,7 +280,8 @@ class _Rows:
         if own and self.site.programme is not None:
             lack = [str(day) for day in range(1, days_of(self.site.programme) + 1) if day not in there]
             if lack:
-                checks.append(Check(Outcome.MISSING, f"no reading of day {', '.join(lack)}", OWN))
+                words = Message("no reading of day {days}", days=", ".join(lack))
+                checks.append(Check(Outcome.MISSING, words, OWN))
             else:
-                checks.append(judged(True, "a reading of every day", OWN))
+                checks.append(judged(True, note("a reading of every day"), OWN))
         return Row(subject=manifold, filed=tuple(own), checks=tuple(checks))

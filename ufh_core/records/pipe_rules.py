@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ufh_core.basis.message import Message, note
 from ufh_core.network.rebalancing import BALANCED
 from ufh_core.records.kinds import (
     AsLaid,
@@ -15,10 +16,10 @@ from ufh_core.records.kinds import (
 )
 from ufh_core.records.verdicts import OWN, PRACTICE, Check, OnFile, judged, missing
 
-MEMORY = "common practice, from memory"
+MEMORY = note("common practice, from memory")
 TEST_BAR = {"water": (4.0, 6.0), "air": (2.0, 3.0)}
 """Least and greatest test pressure [bar]. Source: EN 1264-4:2021, 4.2.3, in a public excerpt."""
-TEST_SOURCE = "EN 1264-4:2021, 4.2.3"
+TEST_SOURCE = note("EN 1264-4:2021, 4.2.3")
 LEAST_HOURS = 1.0
 """Least time under test pressure [h]. Source: common practice; the excerpt of the standard names none."""
 MOST_CHANGE_BAR = 0.2
@@ -37,13 +38,17 @@ _HAIR = 1e-9
 def laid_checks(record: AsLaid, on_file: OnFile) -> Iterator[Check]:
     """The length against the drawing; a change is repeated, so that it gets into the plan."""
     drawn = on_file.site.circuit(record.circuit).length_m
-    words = f"{record.length_m:.1f} m by the metre marks, {drawn:.1f} m drawn"
     fine = abs(record.length_m - drawn) <= LENGTH_SHARE * drawn
+    words = note("{laid:.1f} m by the metre marks, {drawn:.1f} m drawn")
     if not fine:
-        words += ": design it anew with this length, flow and valve do not fit it"
-    yield judged(fine, words, OWN)
+        words = note(
+            "{laid:.1f} m by the metre marks, {drawn:.1f} m drawn: design it anew with this length, flow and valve do "
+            "not fit it"
+        )
+    yield judged(fine, Message(words, laid=record.length_m, drawn=drawn), OWN)
     if record.change:
-        yield judged(True, f"not as drawn, to be put into the plan: {record.change}", PRACTICE)
+        words = note("not as drawn, to be put into the plan: {change}")
+        yield judged(True, Message(words, change=record.change), PRACTICE)
 
 
 def leak_checks(record: LeakTest, _on_file: OnFile) -> Iterator[Check]:
@@ -52,31 +57,38 @@ def leak_checks(record: LeakTest, _on_file: OnFile) -> Iterator[Check]:
     both = (record.start_bar, record.end_bar)
     yield judged(
         all(low - _HAIR <= bar <= high + _HAIR for bar in both),
-        f"{record.start_bar:g} bar at the start, {record.end_bar:g} bar at the end; "
-        f"with {record.medium} {low:g} to {high:g} bar",
+        Message(
+            "{start:g} bar at the start, {end:g} bar at the end; with {medium} {low:g} to {high:g} bar",
+            start=record.start_bar,
+            end=record.end_bar,
+            medium=Message(record.medium),
+            low=low,
+            high=high,
+        ),
         TEST_SOURCE,
     )
     change = record.end_bar - record.start_bar
-    words = f"the pressure changed by {change:+.2f} bar, at most {MOST_CHANGE_BAR:g}"
     tight = abs(change) <= MOST_CHANGE_BAR + _HAIR
-    if not tight:
-        words += ": look for the leak" if change < 0 else ": warmer pipes can hide a leak"
-        words += ", and test again at an even temperature"
-    yield judged(tight, words, MEMORY)
-    yield judged(
-        record.hours >= LEAST_HOURS, f"{record.hours:g} h under pressure, at least {LEAST_HOURS:g} h", PRACTICE
-    )
-    yield judged(
-        record.joints_dry,
-        "every connection looked at and dry" if record.joints_dry else "not every connection was found dry",
-        PRACTICE,
-    )
-    yield judged(
-        record.station_isolated,
-        "mixing station shut off"
-        if record.station_isolated
-        else "mixing station under test pressure: have it looked at",
-        PRACTICE,
+    yield judged(tight, Message(_change_words(tight, change), change=change, most=MOST_CHANGE_BAR), MEMORY)
+    words = Message("{hours:g} h under pressure, at least {least:g} h", hours=record.hours, least=LEAST_HOURS)
+    yield judged(record.hours >= LEAST_HOURS, words, PRACTICE)
+    dry, wet = note("every connection looked at and dry"), note("not every connection was found dry")
+    yield judged(record.joints_dry, dry if record.joints_dry else wet, PRACTICE)
+    off, on = note("mixing station shut off"), note("mixing station under test pressure: have it looked at")
+    yield judged(record.station_isolated, off if record.station_isolated else on, PRACTICE)
+
+
+def _change_words(tight: bool, change: float) -> str:
+    if tight:
+        return note("the pressure changed by {change:+.2f} bar, at most {most:g}")
+    if change < 0:
+        return note(
+            "the pressure changed by {change:+.2f} bar, at most {most:g}: look for the leak, and test again at an even "
+            "temperature"
+        )
+    return note(
+        "the pressure changed by {change:+.2f} bar, at most {most:g}: warmer pipes can hide a leak, and test again at "
+        "an even temperature"
     )
 
 
@@ -89,29 +101,39 @@ def frost_checks(record: FrostMeasure, _on_file: OnFile) -> Iterator[Check]:
     """Whether the measure is enough for the cold that is expected."""
     if record.measure == "antifreeze":
         if record.protects_to_c is None:
-            yield missing("how far the antifreeze protects is not measured (--protects-to-c)", PRACTICE)
+            yield missing(note("how far the antifreeze protects is not measured (--protects-to-c)"), PRACTICE)
             return
         fine = record.protects_to_c <= record.coldest_c
-        words = f"antifreeze down to {record.protects_to_c:g} °C, {record.coldest_c:g} °C expected"
-        yield judged(fine, words + "; flush it out before heating unless it stays in", PRACTICE)
+        words = Message(
+            "antifreeze down to {down:g} °C, {cold:g} °C expected; flush it out before heating unless it stays in",
+            down=record.protects_to_c,
+            cold=record.coldest_c,
+        )
+        yield judged(fine, words, PRACTICE)
     elif record.measure == "heating":
         if record.heated_to_c is None:
-            yield missing("how warm the heating keeps the building is not measured (--heated-to-c)", PRACTICE)
+            yield missing(note("how warm the heating keeps the building is not measured (--heated-to-c)"), PRACTICE)
             return
         fine = record.heated_to_c >= FROST_C
-        yield judged(fine, f"building kept at {record.heated_to_c:g} °C, at least {FROST_C:g} °C", PRACTICE)
+        words = Message("building kept at {kept:g} °C, at least {least:g} °C", kept=record.heated_to_c, least=FROST_C)
+        yield judged(fine, words, PRACTICE)
     else:
-        yield judged(True, "pipes drained and blown out; test again before the screed", PRACTICE)
+        yield judged(True, note("pipes drained and blown out; test again before the screed"), PRACTICE)
 
 
 def kept_checks(record: PressureKept, _on_file: OnFile) -> Iterator[Check]:
     """Pressure before and after."""
     low, high = KEPT_BAR
-    for when, bar in (("before", record.before_bar), ("after", record.after_bar)):
-        words = f"{bar:g} bar {when} the screed, about 3 bar ({low:g} to {high:g})"
-        if bar < low and when == "after":
-            words += ": find the damaged pipe before the screed sets"
-        yield judged(low <= bar <= high, words, PRACTICE)
+    before, after = record.before_bar, record.after_bar
+    words = note("{bar:g} bar before the screed, about 3 bar ({low:g} to {high:g})")
+    yield judged(low <= before <= high, Message(words, bar=before, low=low, high=high), PRACTICE)
+    words = note("{bar:g} bar after the screed, about 3 bar ({low:g} to {high:g})")
+    if after < low:
+        words = note(
+            "{bar:g} bar after the screed, about 3 bar ({low:g} to {high:g}): find the damaged pipe before the screed "
+            "sets"
+        )
+    yield judged(low <= after <= high, Message(words, bar=after, low=low, high=high), PRACTICE)
 
 
 def flow_checks(record: FlowReading, on_file: OnFile) -> Iterator[Check]:
@@ -119,19 +141,22 @@ def flow_checks(record: FlowReading, on_file: OnFile) -> Iterator[Check]:
     wanted = on_file.site.circuit(record.circuit).flow_l_min
     if wanted <= 0:
         fine = record.measured_l_min <= 0
-        yield judged(fine, f"{record.measured_l_min:g} l/min measured, the design leaves it shut", OWN)
+        words = Message("{read:g} l/min measured, the design leaves it shut", read=record.measured_l_min)
+        yield judged(fine, words, OWN)
         return
     off = record.measured_l_min / wanted - 1
-    words = f"{record.measured_l_min:.2f} l/min measured, {wanted:.2f} designed: {off:+.0%}"
+    values = {"read": record.measured_l_min, "wanted": wanted, "off": off, "most": BALANCED}
     fine = abs(off) <= BALANCED + _HAIR
-    yield judged(fine, words if fine else f"{words}, more than {BALANCED:.0%}", OWN)
+    near = note("{read:.2f} l/min measured, {wanted:.2f} designed: {off:+.0%}")
+    far = note("{read:.2f} l/min measured, {wanted:.2f} designed: {off:+.0%}, more than {most:.0%}")
+    yield judged(fine, Message(near if fine else far, **values), OWN)
 
 
 def temperature_checks(record: TemperatureReading, _on_file: OnFile) -> Iterator[Check]:
     """Warm enough to say something, cool enough for the screed."""
-    yield judged(
-        record.flow_c <= GREATEST_C, f"flow at {record.flow_c:g} °C, at most {GREATEST_C:g} °C in screed", "DIN 18560-2"
-    )
+    words = Message("flow at {flow:g} °C, at most {most:g} °C in screed", flow=record.flow_c, most=GREATEST_C)
+    yield judged(record.flow_c <= GREATEST_C, words, note("DIN 18560-2"))
     fine = record.return_c < record.flow_c
-    words = f"return {record.flow_c - record.return_c:.1f} K cooler than the flow"
-    yield judged(fine, words if fine else "the return is not cooler than the flow: no heat, or swapped pipes", PRACTICE)
+    cooler = Message("return {spread:.1f} K cooler than the flow", spread=record.flow_c - record.return_c)
+    swapped = note("the return is not cooler than the flow: no heat, or swapped pipes")
+    yield judged(fine, cooler if fine else swapped, PRACTICE)

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
+from ufh_core.basis.message import note
 from ufh_core.records.kinds import SiteRecord
 from ufh_core.records.site_design import SiteDesign
 
-PRACTICE = "common practice"
-OWN = "own rule"
+PRACTICE = note("common practice")
+OWN = note("own rule")
 
 Kind = TypeVar("Kind", bound=SiteRecord)
 

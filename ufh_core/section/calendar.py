@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 
+from ufh_core.basis.message import Message, note
 from ufh_core.section.first_heating import DAY_S, HeatingProgramme
 
 WALKED_ON_DAYS = {"cement": 3.0, "calcium sulphate": 2.0, "flowing calcium sulphate": 2.0}
@@ -18,7 +19,11 @@ MOISTURE_CM = {"cement": 1.8, "calcium sulphate": 0.5, "flowing calcium sulphate
 Source: EN 1264-4:2021, 4.2.5, table 2. Finishes have figures of their own: 0.3 % on calcium sulphate is common.
 """
 
-_PRACTICE, _STANDARD, _MOISTURE = "common practice", "EN 1264-4, from memory", "EN 1264-4:2021, table 2"
+_PRACTICE, _STANDARD, _MOISTURE = (
+    note("common practice"),
+    note("EN 1264-4, from memory"),
+    note("EN 1264-4:2021, table 2"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,24 +53,35 @@ def screed_calendar(programme: HeatingProgramme, poured_on: date | None = None) 
 def _rows(programme: HeatingProgramme) -> Iterator[tuple[float, str, str]]:
     """(days after laying, what, source)."""
     screed, begin = programme.screed, programme.earliest_days
-    yield 0.0, "screed laid; pipes stay under test pressure of about 3 bar until it has set", _PRACTICE
-    yield WALKED_ON_DAYS[screed], "may be walked on with care; still no load, no draught, no sun on it", _PRACTICE
+    yield 0.0, note("screed laid; pipes stay under test pressure of about 3 bar until it has set"), _PRACTICE
+    careful = note("may be walked on with care; still no load, no draught, no sun on it")
+    yield WALKED_ON_DAYS[screed], careful, _PRACTICE
     first = next(flow for time, flow in reversed(programme.points) if time <= 0)
-    yield begin, f"first heating may begin: flow {first:.0f} °C; write down date and temperature every day", _STANDARD
+    words = note("first heating may begin: flow {flow:.0f} °C; write down date and temperature every day")
+    yield begin, Message(words, flow=first), _STANDARD
     for (time, flow), (after, next_flow) in pairwise(programme.points):
-        if time > 0 and next_flow > flow:
-            yield begin + time / DAY_S, f"flow up to {next_flow:.1f} °C{_slowly(time, after)}", _STANDARD
-        if time > 0 and next_flow < flow:
-            yield begin + time / DAY_S, f"flow down to {next_flow:.0f} °C{_slowly(time, after)}", _STANDARD
-        if time > 0 and next_flow == flow and after > time:
-            yield begin + time / DAY_S, f"flow held at {flow:.1f} °C for {(after - time) / DAY_S:.0f} days", _STANDARD
+        if time > 0:
+            texts = _change(flow, next_flow, (after - time) / DAY_S)
+            yield from ((begin + time / DAY_S, text, _STANDARD) for text in texts)
     most = MOISTURE_CM[screed]
     end = begin + programme.days
-    test = f"moisture test at marked places, at most {most:g} % by the carbide method; heat on until it is dry enough"
-    yield end, test, _MOISTURE
-    yield end, "finish may follow a passed moisture test, within its maker's limits", _PRACTICE
+    test = note(
+        "moisture test at marked places, at most {most:g} % by the carbide method; heat on until it is dry enough"
+    )
+    yield end, Message(test, most=most), _MOISTURE
+    yield end, note("finish may follow a passed moisture test, within its maker's limits"), _PRACTICE
 
 
-def _slowly(time: float, after: float) -> str:
-    days = (after - time) / DAY_S
-    return f", over {days:.1f} days" if days > 0 else ", at once"
+def _change(flow: float, next_flow: float, days: float) -> Iterator[str]:
+    """What happens between two points of the programme [°C], [days]."""
+    if next_flow == flow:
+        if days > 0:
+            yield Message("flow held at {flow:.1f} °C for {days:.0f} days", flow=flow, days=days)
+    elif next_flow > flow and days > 0:
+        yield Message("flow up to {flow:.1f} °C, over {days:.1f} days", flow=next_flow, days=days)
+    elif next_flow > flow:
+        yield Message("flow up to {flow:.1f} °C, at once", flow=next_flow)
+    elif days > 0:
+        yield Message("flow down to {flow:.0f} °C, over {days:.1f} days", flow=next_flow, days=days)
+    else:
+        yield Message("flow down to {flow:.0f} °C, at once", flow=next_flow)
