@@ -169,7 +169,10 @@ def working(layout: Any) -> None:
         return
     what, share = desk.progress()
     box = layout.box()
-    box.progress(factor=share, text=what)
+    if hasattr(box, "progress"):
+        box.progress(factor=share, text=what)
+    else:  # hosts before 4.0
+        box.label(text=f"{100 * share:.0f} % {what}", icon="SORTTIME")
     box.operator("warmloom.stop", icon="CANCEL")
 
 
