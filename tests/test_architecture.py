@@ -33,6 +33,7 @@ ROOMS = [
     "records",
     "revision",
     "design_result",
+    "earlier_storeys",
     "coordination",
     "storeys",
     "design",

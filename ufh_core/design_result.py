@@ -119,6 +119,7 @@ class StoreyDesign:
 
     `failed` are rooms, or parts of them, without a pipe, with the best attempt at one; `surface` is the
     floor's temperature over the plan, None where nothing is laid; `panels` is None where the system has no studs.
+    `findings` are those of its layout, which the whole design lists with all others.
     """
 
     storey: str  # GlobalId
@@ -129,6 +130,7 @@ class StoreyDesign:
     surface: SurfaceField | None = None
     panels: PanelPlan | None = None
     joints: StoreyJoints = field(default_factory=StoreyJoints)
+    findings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,7 @@ from ..kept.choices import settings_of
 from ..kept.fill import take_reading
 from ..kept.memory import Reading
 from ..scene import building as building_view
-from ..scene import clear
+from ..scene import clear, view
 from ..work import desk
 from .common import BACKGROUND, Told, Working, in_scene, shown_as, taker
 
@@ -45,7 +45,7 @@ def show_reading(scene: bpy.types.Scene, reading: Reading) -> None:
     with in_scene(scene):
         clear(name)
         if not reading.opened:  # the BIM layer shows its model itself
-            building_view.show(reading.building, name=name)
+            view.look_at(list(building_view.show(reading.building, name=name).all_objects))
 
 
 def read_words(record: Any) -> str:

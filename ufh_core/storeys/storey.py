@@ -88,6 +88,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         surface=surface,
         panels=panels,
         joints=joints,
+        findings=findings,
     )
     return StoreyOutcome(design=design, findings=findings)
 
