@@ -22,7 +22,7 @@ bl_info = {
     "description": "Water floor heating designed from an architect's IFC model",
     "category": "Import-Export",
 }
-"""For hosts older than extensions, where the core is installed beside the host's Python; newer ones read the manifest."""
+"""For hosts before extensions, where the core stands beside the host's Python; newer ones read the manifest."""
 
 
 def register() -> None:
