@@ -13,6 +13,17 @@ from . import bim_layer, operators, panel
 from .kept import memory, properties
 from .work import desk
 
+bl_info = {
+    "name": "Warmloom",
+    "author": "The Warmloom contributors",
+    "version": (0, 1, 0),
+    "blender": (3, 4, 0),
+    "location": "3D View > Sidebar > Warmloom; File > Import",
+    "description": "Water floor heating designed from an architect's IFC model",
+    "category": "Import-Export",
+}
+"""For hosts before extensions, where the core stands beside the host's Python; newer ones read the manifest."""
+
 
 def register() -> None:
     """Switch the add-on on."""

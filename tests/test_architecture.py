@@ -34,6 +34,7 @@ ROOMS = [
     "records",
     "revision",
     "design_result",
+    "earlier_storeys",
     "coordination",
     "storeys",
     "design",

@@ -16,6 +16,7 @@ from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Building, Room
 from ufh_core.circuits.manifold_names import next_number
 from ufh_core.design_result import Design, StoreyDesign
+from ufh_core.earlier_storeys import EarlierStoreys
 from ufh_core.floor import coil_plan, deliveries, take_off
 from ufh_core.floor.types import CoilPlan
 from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
@@ -43,10 +44,12 @@ def design_building(
     settings: Settings,
     progress: Callable[[str, float], None] = lambda what, share: None,
     storeys: Sequence[str] = (),
+    earlier: Design | None = None,
 ) -> Design:
     """Design every storey of a building, or those named in `storeys`.
 
-    `progress` is told what is being done and the share that is done, 0 to 1.
+    `progress` is told what is being done and the share that is done, 0 to 1. Storeys of an `earlier` design that
+    another place of a manifold elsewhere cannot have changed are taken from it as they are (`earlier_storeys.py`).
 
     Raises: ModelReadError where there is no room to heat; SettingsError where a storey, or what the
     settings give as a manifold's place, is not there.
@@ -58,6 +61,7 @@ def design_building(
     places = given_places(building, selection, settings)
     kept = kept_pipes(building, settings)
     stay = kept_names(kept)
+    known = EarlierStoreys(earlier, building, settings, places)
     chosen = _chosen(building, storeys)
     _something_to_heat(chosen, selection)
     demand = _demand(building, selection, settings)
@@ -76,9 +80,9 @@ def design_building(
             tell=partial(_tell, progress, share),
             wishes=replace(wishes, areas=areas, kept_names=stay),
         )
-        outcome = design_storey(brief)
-        designs.append(outcome.design)
-        findings += [*wish_findings, *outcome.findings]
+        design = known.same(storey, designs) or design_storey(brief).design
+        designs.append(design)
+        findings += [*wish_findings, *design.findings]
     vessel, water_remarks = whole_water(designs, settings)
     coils, coil_remarks = _coils(designs, settings)
     parts, pours = floor_parts(building, designs), pour_plan(building, designs, settings)

@@ -119,6 +119,7 @@ class StoreyDesign:
 
     `failed` are rooms, or parts of them, without a pipe, with the best attempt at one; `surface` is the
     floor's temperature over the plan, None where nothing is laid; `panels` is None where the system has no studs.
+    `findings` are those of its layout, which the whole design lists with all others.
     """
 
     storey: str  # GlobalId
@@ -130,6 +131,7 @@ class StoreyDesign:
     panels: PanelPlan | None = None
     joints: StoreyJoints = field(default_factory=StoreyJoints)
     doorways: tuple[DoorwayFloor, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

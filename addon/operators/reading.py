@@ -15,7 +15,7 @@ from ..kept.choices import settings_of
 from ..kept.fill import take_reading
 from ..kept.memory import Reading
 from ..scene import building as building_view
-from ..scene import clear
+from ..scene import clear, view
 from ..work import desk
 from .common import BACKGROUND, Told, Working, in_scene, shown_as, taker
 
@@ -45,7 +45,7 @@ def show_reading(scene: bpy.types.Scene, reading: Reading) -> None:
     with in_scene(scene):
         clear(name)
         if not reading.opened:  # the BIM layer shows its model itself
-            building_view.show(reading.building, name=name)
+            view.look_at(list(building_view.show(reading.building, name=name).all_objects))
 
 
 def read_words(record: Any) -> str:
@@ -147,18 +147,24 @@ class WARMLOOM_OT_remove_building(Told, bpy.types.Operator):
         return {"FINISHED"}
 
 
-class WARMLOOM_FH_building(bpy.types.FileHandler):
-    """Lets an .ifc file be dropped into the modelling view."""
+def _over_the_view(_cls: type, context: bpy.types.Context) -> bool:
+    """Only over the modelling view."""
+    return context.area is not None and context.area.type == "VIEW_3D"
 
-    bl_idname = "WARMLOOM_FH_building"
-    bl_label = "Building for floor heating"
-    bl_import_operator = "warmloom.read_building"
-    bl_file_extensions = ".ifc;.ifczip"
 
-    @classmethod
-    def poll_drop(cls, context: bpy.types.Context) -> bool:
-        """Only over the modelling view."""
-        return context.area is not None and context.area.type == "VIEW_3D"
+def _droppers() -> tuple[type, ...]:
+    """What lets an .ifc file be dropped into the modelling view; hosts before 4.1 know no such thing."""
+    if not hasattr(bpy.types, "FileHandler"):
+        return ()
+    members = {
+        "__doc__": "Lets an .ifc file be dropped into the modelling view.",
+        "bl_idname": "WARMLOOM_FH_building",
+        "bl_label": "Building for floor heating",
+        "bl_import_operator": "warmloom.read_building",
+        "bl_file_extensions": ".ifc;.ifczip",
+        "poll_drop": classmethod(_over_the_view),
+    }
+    return (type("WARMLOOM_FH_building", (bpy.types.FileHandler,), members),)
 
 
 CLASSES = (
@@ -166,5 +172,5 @@ CLASSES = (
     WARMLOOM_OT_read_example,
     WARMLOOM_OT_read_open_model,
     WARMLOOM_OT_remove_building,
-    WARMLOOM_FH_building,
+    *_droppers(),
 )

@@ -23,7 +23,8 @@ class WARMLOOM_PT_building(Sidebar, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         """Draw it."""
         layout, record = self.layout, record_of(context)
-        working(layout)
+        if not record.rooms:
+            working(layout)
         if bim_layer.present():
             layout.operator("warmloom.read_open_model", icon="FILE_REFRESH")
         layout.operator("warmloom.read_building", text="Read an IFC file ...", icon="IMPORT")
@@ -34,7 +35,7 @@ class WARMLOOM_PT_building(Sidebar, bpy.types.Panel):
         layout.label(text=Path(record.model_path).name, icon="FILE_3D")
         for fact in record.facts:
             paragraph(layout, fact.label, context)
-        layout.operator("warmloom.remove_building", icon="TRASH")
+        layout.operator("warmloom.remove_building", text="Remove", icon="TRASH")
 
 
 class WARMLOOM_PT_questions(Sidebar, bpy.types.Panel):
@@ -151,11 +152,11 @@ class WARMLOOM_PT_design(Sidebar, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         """Draw it."""
         layout, record = self.layout, record_of(context)
-        if desk.running():
+        if desk.running() and record.rooms:
             working(layout)
             return
         row = layout.row()
-        row.enabled, row.scale_y = bool(record.rooms), 1.4
+        row.enabled, row.scale_y = bool(record.rooms) and not desk.running(), 1.4
         row.operator("warmloom.design", icon="PLAY")
         if not record.rooms:
             layout.label(text="Read a building first.")
@@ -169,7 +170,10 @@ def working(layout: Any) -> None:
         return
     what, share = desk.progress()
     box = layout.box()
-    box.progress(factor=share, text=what)
+    if hasattr(box, "progress"):
+        box.progress(factor=share, text=what)
+    else:  # hosts before 4.0
+        box.label(text=f"{100 * share:.0f} % {what}", icon="SORTTIME")
     box.operator("warmloom.stop", icon="CANCEL")
 
 

@@ -9,8 +9,10 @@ import bpy
 from .figures import wrapped
 
 TAB = "Warmloom"
-LETTER_PX = 6.5
-NARROWEST, USUAL = 24, 46
+LETTER_PX = 6.3
+ASIDE_PX, ICON_PX = 56, 24
+"""What a sidebar's margins and its strip of tabs take of its width, and a sign before a text."""
+FEWEST, USUAL = 16, 46
 
 
 class Sidebar:
@@ -29,10 +31,14 @@ def record_of(context: bpy.types.Context) -> Any:
 def paragraph(layout: Any, text: str, context: bpy.types.Context, icon: str = "NONE") -> None:
     """A text over as many lines as the sidebar's width asks for."""
     column = layout.column(align=True)
-    for k, line in enumerate(wrapped(text, _letters(context))):
+    for k, line in enumerate(wrapped(text, _letters(context, icon))):
         column.label(text=line, icon=icon if not k else ("NONE" if icon == "NONE" else "BLANK1"))
 
 
-def _letters(context: bpy.types.Context) -> int:
+def _letters(context: bpy.types.Context, icon: str) -> int:
+    """How many letters a line holds, in the middle of what words bring."""
     region = getattr(context, "region", None)
-    return max(NARROWEST, int(region.width / LETTER_PX)) if region is not None else USUAL
+    if region is None:
+        return USUAL
+    aside = ASIDE_PX + (ICON_PX if icon != "NONE" else 0)
+    return max(FEWEST, int((region.width / context.preferences.system.ui_scale - aside) / LETTER_PX))

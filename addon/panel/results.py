@@ -10,6 +10,8 @@ from .before import active, whole_list, working
 from .common import Sidebar, paragraph, record_of
 from .lists import SEVERITY_ICONS
 
+BUTTONS = {"flow": "Flow", "return": "Return", "fields": "Fields", "surface": "Surface"}
+"""Parts whose whole name does not fit half the sidebar."""
 CAUTION = (
     "A calculation for the designer's eyes: check it, follow local codes, and have licensed trades sign off "
     "pressure, electrics and structure."
@@ -36,7 +38,7 @@ class WARMLOOM_PT_results(Sidebar, bpy.types.Panel):
             layout.label(text="of before the last change", icon="ERROR")
         grid = layout.grid_flow(columns=2, align=True)
         for key, label in PARTS:
-            _toggle(grid, context.scene, key, label)
+            _toggle(grid, context.scene, key, BUTTONS.get(key, label))
         whole_list(layout, record, "circuits", "circuit")
         chosen = active(record.circuits, record.circuit)
         if chosen is not None:

@@ -97,11 +97,16 @@ def _squares(name: str, points: NDArray[np.float64], places: NDArray[np.int64]) 
     """A mesh of squares, each by the places of four points in a row."""
     mesh = bpy.data.meshes.new(name)
     mesh.vertices.add(len(points))
-    mesh.attributes["position"].data.foreach_set("vector", points.astype(np.float32).ravel())
     mesh.loops.add(len(places))
-    mesh.attributes[".corner_vert"].data.foreach_set("value", places.astype(np.int32))
     mesh.polygons.add(len(places) // 4)
     mesh.polygons.foreach_set("loop_start", np.arange(0, len(places), 4, dtype=np.int32))
+    if "position" in mesh.attributes and ".corner_vert" in mesh.attributes:
+        mesh.attributes["position"].data.foreach_set("vector", points.astype(np.float32).ravel())
+        mesh.attributes[".corner_vert"].data.foreach_set("value", places.astype(np.int32))
+    else:  # hosts before 3.6
+        mesh.vertices.foreach_set("co", points.astype(np.float32).ravel())
+        mesh.loops.foreach_set("vertex_index", places.astype(np.int32))
+        mesh.polygons.foreach_set("loop_total", np.full(len(places) // 4, 4, dtype=np.int32))
     mesh.update(calc_edges=True)
     return mesh
 
@@ -112,4 +117,4 @@ def _colour(mesh: bpy.types.Mesh, values: NDArray[np.float32], ends: tuple[float
     with_vertex_colours(mesh, coloured(values, *ends) / 255.0)
     for each in scale_looks():
         mesh.materials.append(each)
-    mesh.attributes.new("material_index", "INT", "FACE").data.foreach_set("value", steps_of(values, *ends))
+    mesh.polygons.foreach_set("material_index", steps_of(values, *ends))

@@ -25,6 +25,20 @@ def frame(objects: Sequence[bpy.types.Object]) -> None:
             bpy.ops.view3d.view_selected()
 
 
+def look_at(objects: Sequence[bpy.types.Object]) -> None:
+    """Zoom every modelling view to objects and leave the selection as it is."""
+    if bpy.app.background:
+        return
+    layer = bpy.context.view_layer
+    selected, active = list(layer.objects.selected), layer.objects.active
+    frame(objects)
+    for each in list(layer.objects.selected):
+        each.select_set(False)
+    for each in selected:
+        each.select_set(True)
+    layer.objects.active = active
+
+
 def show_part(name: str, key: str, shown: bool) -> None:
     """Show or hide one of `names.PARTS` of the design shown as `name`."""
     found = part(name, key)

@@ -24,14 +24,17 @@ def read(tell: Progress, *, path: Path, settings: Any) -> tuple[Any, Any]:
 
 
 def design(
-    tell: Progress, *, building: Any, model: Path, settings: Any, storeys: Sequence[str] = ()
+    tell: Progress, *, building: Any, model: Path, settings: Any, storeys: Sequence[str] = (), earlier: Any = None
 ) -> tuple[Any, Any]:
-    """(design, its summary) of a building, or of some storeys, checked for clashes with all that `model` holds."""
+    """(design, its summary) of a building, or of some storeys, checked for clashes with all that `model` holds.
+
+    Storeys of an `earlier` design that no moved manifold touches are taken over.
+    """
     from ufh_core.clash_check import with_clashes
     from ufh_core.design import design_building
     from ufh_core.documents.summary import summary
 
-    done = design_building(building, settings, lambda what, share: tell(what, 0.95 * share), tuple(storeys))
+    done = design_building(building, settings, lambda what, share: tell(what, 0.95 * share), tuple(storeys), earlier)
     tell("looking for clashes", 0.95)
     done = with_clashes(done, model)
     return done, summary(done)

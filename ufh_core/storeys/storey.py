@@ -92,6 +92,7 @@ def design_storey(brief: Brief) -> StoreyOutcome:
         panels=panels,
         joints=joints,
         doorways=doorways,
+        findings=findings,
     )
     return StoreyOutcome(design=design, findings=findings)
 
