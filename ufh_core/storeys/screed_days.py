@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 from ufh_core.basis.errors import NoSolution
 from ufh_core.design_result import Design
@@ -26,9 +26,13 @@ def first_heating(design: Design) -> HeatingProgramme | None:
 
 
 def pouring_day(design: Design) -> date | None:
-    """The day on which the screed is laid, where the settings say it."""
+    """The day on which the last of the screed is laid, where the settings say when the first is.
+
+    One programme heats all fields, so it waits for the youngest. Days off between two days of pouring are not known.
+    """
     told = design.settings.floor.poured_on
-    return date.fromisoformat(told) if told else None
+    last = max((day.day for day in design.pour_days), default=1)
+    return date.fromisoformat(told) + timedelta(days=last - 1) if told else None
 
 
 def calendar_of(design: Design) -> tuple[ScreedDay, ...]:
