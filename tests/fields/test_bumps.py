@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-import numpy as np
 import pytest
 
-from ufh_core.fields.rate import BUMP, Rating, bumps
+from ufh_core.fields.rate import BUMP, Rating, bumps, on_studs
 
 PITCH = 4.0
 WAVE = [(0, 0), (0, 8), (4, 8), (4, 12), (8, 12), (8, 8), (12, 8), (12, 12), (16, 12), (16, 0)]
@@ -18,10 +15,17 @@ DEEP = [(0, 0), (0, 8), (4, 8), (4, 20), (8, 20), (8, 8), (12, 8), (12, 20), (16
 
 @pytest.mark.parametrize(("corners", "count"), [(WAVE, 2), (DEEP, 0), (WAVE[:4], 0), ([(0, 0), (0, 9)], 0)])
 def test_shallow_turn_rounds_are_bumps(corners: list[tuple[int, int]], count: int) -> None:
-    assert bumps(np.array(corners), PITCH) == count
-    assert bumps(np.array(corners)[:, ::-1], PITCH) == count
+    assert bumps(corners, PITCH) == count
+    assert bumps([(y, x) for x, y in corners], PITCH) == count
 
 
 def test_a_loop_without_bumps_is_the_better_one() -> None:
-    plain = Rating(missed=0.0, gap=0.7, unevenness=0.1, bends=30, length_m=50.0)
-    assert replace(plain, bumps=2).cost == pytest.approx(plain.cost + 2 * BUMP)
+    rating = Rating(missed=0.0, gap=0.7, unevenness=0.1, bends=30, length_m=50.0)
+    assert on_studs(rating, DEEP, PITCH).cost == pytest.approx(rating.cost)
+    assert on_studs(rating, WAVE, PITCH).cost == pytest.approx(rating.cost + 2 * BUMP)
+
+
+def test_floor_missed_beyond_the_aim_weighs_more() -> None:
+    """1 % of the floor missed: 1 by the plain rating, and 600 times the 0.6 % beyond what the aim allows."""
+    rating = Rating(missed=0.01, gap=0.7, unevenness=0.1, bends=30, length_m=50.0)
+    assert on_studs(rating, DEEP, PITCH).cost == pytest.approx(rating.cost + 3.6)

@@ -12,7 +12,7 @@ from shapely.geometry import LineString
 
 from ufh_core.basis.pipe_axis import Point, sampled
 from ufh_core.fields.chamfer import right_angles
-from ufh_core.fields.rate import REACH, Rating, Wish, bumps, unevenness
+from ufh_core.fields.rate import REACH, Rating, Wish, unevenness
 from ufh_core.fields.types import FieldRequest, FieldResult
 
 CELL_M = 0.03
@@ -47,5 +47,4 @@ def rating(corners: Sequence[Point], request: FieldRequest) -> Rating:
         bends=bends,
         length_m=length,
         off=wish.off(length, bends),
-        bumps=bumps(np.array(corners), request.pitch_m),
     )

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,12 +28,13 @@ LEVELS, FINER = 1023, 16
 PEAK, WHOLE = 32, 1000
 """Greatest weight of the Gaussian and greatest sum of its weights: means of means fit 32 bits."""
 
-GAP, WIDE = 10.0, 0.8  # what a pitch of greatest distance costs beyond this; less than the aim: studs see not all
-COLD, AIM = 600.0, 0.004  # what floor costs that is missed beyond what the aim for covered floor allows
-BUMP, SHALLOW = 0.4, 1.6  # what each bump costs, and how deep and wide it is at most [pitches]
+GAP = 6.0  # what it costs that the greatest distance is more than 0.85 pitch, for each pitch
 OFF, OFF_BY_KIND, FREE, BIAS, NEAR = 60.0, 20.0, 0.01, 0.002, 0.03
 """What a length that is off costs, beside loops of its own kind and of others, the share free of it, what a round
 axis lacks, and the share up to which nearly everything is given for the right length."""
+BUMP, SHALLOW = 0.4, 1.6  # what each bump costs a fitter, and how deep and wide it is at most [pitches]
+COLD, AIM = 600.0, 0.004  # what floor costs that is missed beyond what the aim for covered floor allows
+WIDER, WIDE = 10.0, 0.8  # a pitch of greatest distance beyond this, a little below the aim: studs do not see all floor
 CUT_OFF = 2 - math.pi / 2
 """What a bend takes off the way round its corner, in radii."""
 
@@ -59,8 +60,7 @@ class Rating:
     `disorder` of a meander says how far its water is from cooling steadily away from the warm side
     (0 to 2, 0 where no side is asked to be warm); None: its water should be even over the floor.
     `edge` is the cost of what an edge zone lacks. `off` is the share of pipe that there is too much against what the
-    pitch asks for, negative where some is missing. `bumps` are turn-rounds not much deeper than a pitch: a fitter
-    bends four times for a hand's breadth of pipe.
+    pitch asks for, negative where some is missing. `strict` is what `on_studs` adds.
     """
 
     missed: float
@@ -71,7 +71,7 @@ class Rating:
     disorder: float | None = None
     edge: float = 0.0
     off: float = 0.0
-    bumps: int = 0
+    strict: float = 0.0
 
     @property
     def cost(self) -> float:
@@ -92,9 +92,9 @@ class Rating:
     @property
     def cost_as_laid(self) -> float:
         """The cost but for what the length is off."""
-        cold = 100 * self.missed + COLD * max(0.0, self.missed - AIM) + GAP * max(0.0, self.gap - WIDE)
+        cold = 100 * self.missed + GAP * max(0.0, self.gap - 0.85)
         warm = 20 * self.unevenness if self.disorder is None else 10 * self.disorder
-        return cold + warm + self.edge + 4 * self.bends / max(self.length_m, 1.0) + BUMP * self.bumps
+        return cold + warm + self.edge + self.strict + 4 * self.bends / max(self.length_m, 1.0)
 
 
 def rate(
@@ -118,23 +118,27 @@ def rate(
         bends=bends,
         length_m=length_m,
         off=wish.off(length_m, bends) if wish else 0.0,
-        bumps=bumps(places, pitch),
     )
     if rating.cost > limit:
         return None
     return replace(rating, unevenness=unevenness(run, away, floor, pitch))
 
 
-def bumps(places: NDArray[Any], pitch: float) -> int:
-    """Turn-rounds of a loop, by its corners (n, 2), not much deeper and wider than a pitch; those at its ends not.
+def on_studs(rating: Rating, corners: Sequence[tuple[float, float]], pitch: float) -> Rating:
+    """The rating of a loop on a stud grid, where a fitter bends every crenel by hand. `pitch` in studs."""
+    cold = COLD * max(0.0, rating.missed - AIM) + WIDER * max(0.0, rating.gap - WIDE)
+    return replace(rating, strict=cold + BUMP * bumps(corners, pitch))
+
+
+def bumps(corners: Sequence[tuple[float, float]], pitch: float) -> int:
+    """Turn-rounds of a loop not much deeper and wider than a pitch; those at its ends not.
 
     A crenel has two: one where it turns round, one where the next one begins.
     """
-    legs = np.diff(places, axis=0).astype(float)
+    legs = np.diff(np.array(corners, float), axis=0)
     lengths, most = np.hypot(legs[:, 0], legs[:, 1]), SHALLOW * pitch + 1e-6
-    before, after = legs[1:-3], legs[3:-1]
-    shallow = np.minimum(lengths[1:-3], lengths[3:-1]) <= most
-    return int(np.count_nonzero(((before * after).sum(axis=1) < 0) & shallow & (lengths[2:-2] <= most)))
+    shallow = (np.minimum(lengths[1:-3], lengths[3:-1]) <= most) & (lengths[2:-2] <= most)
+    return int(np.count_nonzero(((legs[1:-3] * legs[3:-1]).sum(axis=1) < 0) & shallow))
 
 
 def distances(places: Small, floor: Bools, reach: int) -> tuple[Small, Small, int, int]:

@@ -33,9 +33,9 @@ from ufh_core.fields.lattice import (
     parity_wishes,
 )
 from ufh_core.fields.meander import rated_as_asked, ways_to_fill
-from ufh_core.fields.rate import OFF, OFF_BY_KIND, REACH, Rating, Wish, rate
+from ufh_core.fields.rate import OFF, OFF_BY_KIND, REACH, Rating, Wish, on_studs, rate
 from ufh_core.fields.straighten import legs_fit
-from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
+from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult, Pattern
 
 CHECKED = 16
 ROOM_SOUGHT, QUICKLY, FEWEST = 600, 200, 6  # corners of attempts that are compacted, thorough or not; attempts at least
@@ -62,6 +62,11 @@ class Territory:
     edges: Edges | None
     wish: Wish | None
     bulbs: BulbRules
+
+    @property
+    def plain(self) -> bool:
+        """Whether it is filled in counterflow on studs, at one pitch."""
+        return self.request.on_studs and self.edges is None and self.request.pattern is Pattern.COUNTERFLOW
 
 
 def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
@@ -164,6 +169,8 @@ def _rated(on: Territory, corners: tuple[Corner, ...], approach: int, limit: flo
     rating = rate(corners, on.grid, on.floor, on.request.pitch_m, on.wish, limit)
     if rating is None:
         return None
+    if on.plain:
+        return on_studs(rating, corners, on.gaps.pitch)
     if on.edges is not None:  # first of all its runs must be closer where that is asked
         rating = replace(rating, off=rating.off * OFF_BY_KIND / OFF)
     heading = on.request.approaches[approach].heading
@@ -172,10 +179,10 @@ def _rated(on: Territory, corners: tuple[Corner, ...], approach: int, limit: flo
 
 
 def _with_smooth(on: Territory, found: Iterable[Attempt]) -> list[Attempt]:
-    """The attempts, with the best ones also without their bumps and with their runs spread evenly."""
+    """The attempts; in a plain field the best ones also without their bumps and with their runs spread evenly."""
     attempts = sorted(found, key=lambda a: (a.cost, a.corners))
     smooth, seen = list[Attempt](), set[tuple[Corner, ...]]()
-    for attempt in attempts[:SMOOTHED]:
+    for attempt in attempts[:SMOOTHED] if on.plain else []:
         for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch, None, seen):
             rating = _rated(on, corners, attempt.approach) if legs_fit(corners, on.bulbs.radius) else None
             if rating is not None:
