@@ -26,7 +26,7 @@ from ufh_core.documents.plan_pipes import FLOW_SHADES, RETURN_SHADES
 GOLDEN = Path(__file__).with_name("golden")
 SHEETS = ("plan-*", "panels-*", "joints-*", "floors-*", "manifold-*", "schematic")
 WIDE_PX, SHADES = 300, 16
-MOST_MEAN, MOST_BLOCK, BLOCK_PX = 2.0, 12.0, 10
+MOST_MEAN, MOST_BLOCK, BLOCK_PX = 4.0, 12.0, 10
 RENEW = "WARMLOOM_RENEW_PICTURES"
 PICTURED = ("bungalow",)
 """Samples whose pictures are kept."""
