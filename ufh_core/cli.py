@@ -102,7 +102,8 @@ def design(
     """Design the floor heating of MODEL: heating model, results and plans into DIR.
 
     Writes heating.ifc (the heating model, to lay over the architect's), design.json (every result)
-    and for each storey a plan-STOREY.svg and the laying plan of its panels, panels-STOREY.svg.
+    and for each storey a plan-STOREY.svg and the laying plan of its panels, panels-STOREY.svg;
+    README.md lists the other drawings.
     DIR gets all of them or none.
 
     Example: warmloom design house.ifc --out heating --settings mine.toml

@@ -15,7 +15,7 @@ from pathlib import Path
 import ezdxf
 import numpy as np
 import pytest
-from designed_models import SAMPLES, Job, designed_job
+from designed_models import Job, designed_job
 from PIL import Image
 
 from tests.documents import overlap_counter
@@ -25,12 +25,14 @@ from ufh_core.documents.plan_pipes import FLOW_SHADES, RETURN_SHADES
 
 GOLDEN = Path(__file__).with_name("golden")
 SHEETS = ("plan-*", "panels-*", "joints-*", "floors-*", "manifold-*", "schematic")
-WIDE_PX, SHADES = 300, 8
-MOST_MEAN, MOST_BLOCK, BLOCK_PX = 1.5, 60, 10
+WIDE_PX, SHADES = 300, 16
+MOST_MEAN, MOST_BLOCK, BLOCK_PX = 4.0, 12.0, 10
 RENEW = "WARMLOOM_RENEW_PICTURES"
+PICTURED = ("bungalow",)
+"""Samples whose pictures are kept."""
 
 
-@pytest.fixture(scope="module", params=[path.stem for path in SAMPLES])
+@pytest.fixture(scope="module", params=PICTURED)
 def job(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Job:
     return designed_job(request.param, tmp_path_factory)
 
@@ -76,11 +78,13 @@ def test_ports_stand_as_far_apart_on_paper_as_in_the_model_at_1_to_5(bungalow: J
 
 
 def test_a_front_says_what_is_set_at_every_port(bungalow: Job) -> None:
-    for storey in bungalow.results["storeys"]:
-        for manifold in storey["manifolds"]:
-            words = (bungalow.out / f"manifold-{manifold['name']}.svg").read_text(encoding="utf-8")
-            for circuit in (c for c in storey["circuits"] if c["manifold"] == manifold["name"]):
-                assert f">{circuit['number']}<" in words and f">{circuit['length_m']:.1f}<" in words
+    for storey in bungalow.design().storeys:
+        for name in (m.manifold.name for m in storey.manifolds):
+            words = (bungalow.out / f"manifold-{name}.svg").read_text(encoding="utf-8")
+            for circuit in (c for c in storey.circuits if c.laid.manifold == name):
+                litres = circuit.flow.volume_flow * 60_000
+                assert f">{circuit.laid.number}<" in words
+                assert f">{circuit.laid.length_m:.1f}<" in words and f">{litres:.2f}<" in words
             assert "±0 finished floor" in words and "+600" in words and "+400" in words
 
 
@@ -123,7 +127,10 @@ def test_panels_in_the_dxf_are_as_large_as_in_the_design(bungalow: Job) -> None:
 
 
 def test_every_sheet_looks_as_it_did_when_somebody_looked(job: Job) -> None:
-    cairosvg = pytest.importorskip("cairosvg", exc_type=ImportError)
+    try:
+        import cairosvg
+    except (ImportError, OSError) as error:  # the latter where the system has no cairo
+        pytest.skip(f"no renderer of SVG: {error}")
     files = [file for kind in SHEETS for file in sorted(job.out.glob(f"{kind}.svg"))]
     assert files
     for file in files:
@@ -131,7 +138,7 @@ def test_every_sheet_looks_as_it_did_when_somebody_looked(job: Job) -> None:
         kept = GOLDEN / f"{job.model.stem}-{file.stem}.png"
         if os.environ.get(RENEW):
             GOLDEN.mkdir(exist_ok=True)
-            drawn.quantize(SHADES).save(kept, optimize=True)
+            few_shades(drawn).save(kept, optimize=True)
         assert kept.is_file(), f"{kept.name} is not there: draw it by {RENEW}=1 and look at it"
         faults = differences(drawn, Image.open(kept).convert("L"))
         assert not faults, f"{file.name}: {faults}"
@@ -151,6 +158,12 @@ def small(png: bytes) -> Image.Image:
     return picture.resize((WIDE_PX, round(picture.height * WIDE_PX / picture.width)), Image.Resampling.BOX)
 
 
+def few_shades(picture: Image.Image) -> Image.Image:
+    """Evenly spaced shades of grey, which take less room in a file."""
+    step = 255 / (SHADES - 1)
+    return picture.point(lambda shade: round(round(shade / step) * step))
+
+
 def differences(drawn: Image.Image, kept: Image.Image) -> str:
     """What differs by more than shading: size, the mean, or the mean of a block."""
     if drawn.size != kept.size:
@@ -159,4 +172,4 @@ def differences(drawn: Image.Image, kept: Image.Image) -> str:
     rows, columns = (side // BLOCK_PX * BLOCK_PX for side in off.shape)
     blocks = off[:rows, :columns].reshape(rows // BLOCK_PX, BLOCK_PX, -1, BLOCK_PX).mean(axis=(1, 3))
     told = f"mean {off.mean():.2f} (at most {MOST_MEAN}), block {blocks.max():.1f} (at most {MOST_BLOCK})"
-    return told if off.mean() > MOST_MEAN * 4 or blocks.max() > MOST_BLOCK else ""
+    return told if off.mean() > MOST_MEAN or blocks.max() > MOST_BLOCK else ""
