@@ -201,7 +201,7 @@ def _ledger(source: SiteSource) -> Grid:
         line, values = filed.line, filed.record.values()
         text = "; ".join(f"{name} {shown(value)}" for name, value in values.items())
         who = f"{said(line.role)} {line.person}".strip()
-        rows.append((f"{line.number}", str(line.at), who, line.kind, text, line.digest[:16]))
+        rows.append((f"{line.number}", str(line.at)[:16].replace("T", " "), who, line.kind, text, line.digest[:16]))
     heads = (say("line"), say("time (UTC)"), say("who"), say("kind of record"), say("values"), "SHA-256")
     return Grid(heads=heads, rows=tuple(rows), widths=(0.6, 2.3, 2, 1.5, 7, 2), right=(0,))
 

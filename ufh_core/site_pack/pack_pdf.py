@@ -27,6 +27,8 @@ TEMPLATE = Path(__file__).with_name("pack.typ")
 FACES = Path(reportlab.__file__).parent / "fonts"
 _LONG_WORD = re.compile(r"\S{25,}")
 _PART = 12
+LETTERS, LETTERS_WIDE = 92, 140
+"""Letters that fit in a line of a table, upright and across."""
 _BREAK = "\u200b"
 
 
@@ -63,20 +65,37 @@ def _lay_out(pack: Pack, room: Path, drawings: Path, drawn: Mapping[str, str]) -
 def _data(pack: Pack) -> dict[str, Any]:
     """The pack as plain values."""
     chapters = [
-        {"title": soft(c.title), "wide": c.wide, "blocks": [_row(block) for block in c.blocks]} for c in pack.chapters
+        {"title": soft(c.title), "wide": c.wide, "blocks": [_row(block, c.wide) for block in c.blocks]}
+        for c in pack.chapters
     ]
     head = {key: soft(getattr(pack, key)) for key in ("title", "project", "state", "foot")}
     words = {"contents": say("Contents"), "page": say("page {page} of {pages}", page="\u0001", pages="\u0002")}
     return head | {"language": language(), "words": words, "chapters": chapters}
 
 
-def _row(block: Block) -> dict[str, Any]:
+def _row(block: Block, wide: bool) -> dict[str, Any]:
     row = {key: _softened(value) for key, value in asdict(block).items()} | {"kind": type(block).__name__.lower()}
     if isinstance(block, Drawing):
         row["file"] = block.file
     if isinstance(block, Grid):
-        row["widths"] = list(block.widths or [1.0] * len(block.heads))
+        row["widths"] = _widths(block, LETTERS_WIDE if wide else LETTERS)
     return row
+
+
+def _widths(grid: Grid, letters: int) -> list[float]:
+    """The columns' shares of a line of so many letters, none narrower than its longest word."""
+    wanted = grid.widths or (1.0,) * len(grid.heads)
+    whole = sum(wanted)
+    return [
+        max(width / whole, _longest_word((head, *(row[k] for row in grid.rows))) / letters)
+        for k, (width, head) in enumerate(zip(wanted, grid.heads, strict=True))
+    ]
+
+
+def _longest_word(texts: tuple[str, ...]) -> float:
+    """Letters of the longest piece that is not broken, with room for the cell's rim."""
+    pieces = (piece for text in texts for word in text.split() for piece in soft(word).split(_BREAK))
+    return max(map(len, pieces), default=0) + 3
 
 
 def _softened(value: Any) -> Any:
