@@ -41,4 +41,4 @@ def _letters(context: bpy.types.Context, icon: str) -> int:
     if region is None:
         return USUAL
     aside = ASIDE_PX + (ICON_PX if icon != "NONE" else 0)
-    return max(FEWEST, int((region.width / context.preferences.system.ui_scale - aside) / LETTER_PX))
+    return max(FEWEST, int((region.width / bpy.context.preferences.system.ui_scale - aside) / LETTER_PX))

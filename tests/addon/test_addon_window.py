@@ -122,6 +122,7 @@ def test_from_the_example_to_the_results_by_real_clicks(window: Window) -> None:
     window.picture("1-sidebar")
     window.click(*window.button("warmloom.read_example"))
     assert window.wait("the rooms", lambda s: s[2] != "0")[2] == "11"
+    time.sleep(3.0)
     window.picture("2-building")
     window.click(*window.button("warmloom.design"))
     said = window.wait("the design", lambda s: bool(s[3]))
