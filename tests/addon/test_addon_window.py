@@ -24,7 +24,7 @@ pytestmark = pytest.mark.skipif(bool(MISSING), reason=f"no real window here: {',
 
 DISPLAY, WIDE, TALL = ":91", 1600, 1000
 PATIENCE_S = 240.0
-TAB_FROM_RIGHT_PX, STEP_PX = 14, 14
+TAB_FROM_RIGHT_PX, STEP_PX = 14, 16
 
 
 class Window:
@@ -34,7 +34,7 @@ class Window:
         self.says, self.environment = folder / "says", {**os.environ, "DISPLAY": DISPLAY}
 
     def said(self) -> list[str]:
-        """Sidebar's place, clipboard, number of rooms, headline, number of pipes."""
+        """Sidebar's place, clipboard, number of rooms, headline, number of pipes drawn."""
         lines = self.says.read_text(encoding="utf-8").split("\n") if self.says.exists() else []
         return lines if len(lines) >= 5 else []
 
