@@ -13,6 +13,7 @@ import subprocess
 import sysconfig
 import time
 from collections.abc import Iterator
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,9 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 PROGRAMS = ("blender", "Xvfb", "xdotool", "import")
 MISSING = [name for name in PROGRAMS if shutil.which(name) is None]
+MISSING += (
+    [] if find_spec("bpy") else ["bpy"]
+)  # runs with the other tests of the add-on, not a second time with all others
 pytestmark = pytest.mark.skipif(bool(MISSING), reason=f"no real window here: {', '.join(MISSING)} not installed")
 
 DISPLAY, WIDE, TALL = ":91", 1600, 1000
