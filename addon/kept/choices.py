@@ -11,6 +11,7 @@ from ufh_core.settings.cross_checks import conflict
 from ufh_core.settings.reading import settings_from_text
 from ufh_core.settings.steering import ManifoldPlace
 
+from .areas import rings_of
 from .from_settings import figure, optional, same
 from .properties import BASIS, OWN, given
 
@@ -75,6 +76,8 @@ def _override(row: Any) -> RoomOverride | None:
     own: dict[str, Any] = {key: figure(getattr(row, key)) for key, _, _ in OWN if getattr(row, given(key))}
     if row.heat != "rule":
         own["heat"] = row.heat == "yes"
+    if row.leave_out:
+        own["leave_out"] = rings_of(row.leave_out)
     return RoomOverride(match=row.guid, **own) if own else None
 
 

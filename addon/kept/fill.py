@@ -70,7 +70,7 @@ def _facts(record: Any, report: Any) -> None:
 
 
 def _rooms_as_read(record: Any, reading: Reading) -> None:
-    keys = ("heat", *(key for own, _, _ in OWN for key in (own, given(own))))
+    keys = ("heat", "leave_out", *(key for own, _, _ in OWN for key in (own, given(own))))
     chosen = {row.guid: {key: getattr(row, key) for key in keys} for row in record.rooms}
     needs = {demand.ifc_guid: demand.taken_w for demand in reading.report.demands}
     record.rooms.clear()

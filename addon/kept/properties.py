@@ -82,7 +82,10 @@ def _own() -> dict[str, Any]:
     properties: dict[str, Any] = {
         "heat": bpy.props.EnumProperty(
             name="Floor heating", items=HEAT, description="Whether this room gets floor heating", update=outdated
-        )
+        ),
+        "leave_out": bpy.props.StringProperty(
+            name="Areas left out", description="Corners of areas without pipes, in the model's plan", update=outdated
+        ),
     }
     for key, label, start in OWN:
         spec = override_field(key)

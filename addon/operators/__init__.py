@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import bpy
 
-from . import designing, exporting, reading, settings, showing, steering
+from . import designing, drawing, exporting, reading, settings, showing, steering
 
 CLASSES = (
     *reading.CLASSES,
@@ -12,6 +12,7 @@ CLASSES = (
     *designing.CLASSES,
     *showing.CLASSES,
     *steering.CLASSES,
+    *drawing.CLASSES,
     *exporting.CLASSES,
 )
 

@@ -6,6 +6,7 @@ from typing import Any
 import bpy
 
 from .. import bim_layer
+from ..kept.areas import areas_words
 from ..kept.from_settings import optional
 from ..kept.properties import BASIS, OWN, given
 from ..work import desk
@@ -23,8 +24,9 @@ class WARMLOOM_PT_building(Sidebar, bpy.types.Panel):
     def draw(self, context: bpy.types.Context) -> None:
         """Draw it."""
         layout, record = self.layout, record_of(context)
-        if not record.rooms:
+        if desk.running() and not record.rooms:
             working(layout)
+            return
         if bim_layer.present():
             layout.operator("warmloom.read_open_model", icon="FILE_REFRESH")
         layout.operator("warmloom.read_building", text="Read an IFC file ...", icon="IMPORT")
@@ -208,6 +210,10 @@ def _room(layout: Any, row: Any, context: bpy.types.Context) -> None:
     if row.reason:
         paragraph(box, f"{row.status or 'remark'}: {row.reason}", context, "ERROR" if row.heated else "INFO")
     box.prop(row, "heat")
+    areas = box.row(align=True)
+    areas.operator("warmloom.leave_out", text=f"Leave out: {areas_words(row)}", icon="MESH_PLANE")
+    if row.leave_out:
+        areas.operator("warmloom.heat_again", text="", icon="X").guid = row.guid
     for key, label, _ in OWN:
         open_setting(box, row, key, label, "as designed")
 

@@ -41,4 +41,5 @@ def _letters(context: bpy.types.Context, icon: str) -> int:
     if region is None:
         return USUAL
     aside = ASIDE_PX + (ICON_PX if icon != "NONE" else 0)
-    return max(FEWEST, int((region.width / context.preferences.system.ui_scale - aside) / LETTER_PX))
+    scale = bpy.context.preferences.system.ui_scale or 1.0  # none without a screen
+    return max(FEWEST, int((region.width / scale - aside) / LETTER_PX))

@@ -26,11 +26,17 @@ def frame(objects: Sequence[bpy.types.Object]) -> None:
 
 
 def look_at(objects: Sequence[bpy.types.Object]) -> None:
-    """Zoom every modelling view to objects and leave the selection as it is."""
+    """Have every modelling view look at objects from above, as on a plan: walls would hide the floors otherwise.
+
+    The selection stays as it is.
+    """
     if bpy.app.background:
         return
     layer = bpy.context.view_layer
     selected, active = list(layer.objects.selected), layer.objects.active
+    for place in _views():
+        with bpy.context.temp_override(**place):
+            bpy.ops.view3d.view_axis(type="TOP")
     frame(objects)
     for each in list(layer.objects.selected):
         each.select_set(False)

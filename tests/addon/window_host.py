@@ -1,7 +1,8 @@
 """What the host with a window runs at its start: the add-on, and a file that says how far it is.
 
 The host's own libraries bring another geometry library; shapely's must be found first, so it is bound deeply.
-The file holds, a line each, what lies in the clipboard, and the headline of the design or what was read.
+The file holds, a line each: the sidebar's place, what lies in the clipboard, the number of rooms, the headline of the
+design, and the number of its pipes when the view was last drawn.
 """
 
 from __future__ import annotations
@@ -20,6 +21,14 @@ import addon
 SAYS = os.environ["WARMLOOM_SAYS"]
 
 
+DRAWN = [0]
+
+
+def drawn() -> None:
+    """Note what there was to draw."""
+    DRAWN.append(sum(each.get("ufh_kind") == "pipe" for each in bpy.data.objects))
+
+
 def says() -> float:
     """Tell the test where the work stands."""
     manager, record = bpy.context.window_manager, bpy.context.scene.warmloom
@@ -30,13 +39,13 @@ def says() -> float:
         r for a in manager.windows[0].screen.areas if a.type == "VIEW_3D" for r in a.regions if r.type == "UI"
     )
     place = f"{sidebar.x} {manager.windows[0].height - sidebar.y - sidebar.height} {sidebar.width} {sidebar.height}"
-    pipes = sum(each.get("ufh_kind") == "pipe" for each in bpy.data.objects)
     with open(f"{SAYS}.part", "w", encoding="utf-8") as file:
-        file.write("\n".join([place, manager.clipboard, str(len(record.rooms)), record.headline, str(pipes)]))
+        file.write("\n".join([place, manager.clipboard, str(len(record.rooms)), record.headline, str(DRAWN[-1])]))
     os.replace(f"{SAYS}.part", SAYS)
     return 0.3
 
 
 addon.register()
 bpy.context.preferences.view.show_splash = False
+bpy.types.SpaceView3D.draw_handler_add(drawn, (), "WINDOW", "POST_PIXEL")
 bpy.app.timers.register(says, first_interval=0.5, persistent=True)
