@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from ufh_core.fields.rate import BUMP, Rating, bumps, on_studs
@@ -26,6 +28,7 @@ def test_a_loop_without_bumps_is_the_better_one() -> None:
 
 
 def test_floor_missed_beyond_the_aim_weighs_more() -> None:
-    """1 % of the floor missed: 1 by the plain rating, and 600 times the 0.6 % beyond what the aim allows."""
-    rating = Rating(missed=0.01, gap=0.7, unevenness=0.1, bends=30, length_m=50.0)
-    assert on_studs(rating, DEEP, PITCH).cost == pytest.approx(rating.cost + 3.6)
+    """1 % of the floor missed: 100 times as much, and 600 times the 0.6 % beyond what the aim allows."""
+    whole = Rating(missed=0.0, gap=0.7, unevenness=0.1, bends=30, length_m=50.0)
+    assert replace(whole, missed=0.01).cost == pytest.approx(whole.cost + 1.0 + 3.6)
+    assert replace(whole, missed=0.003).cost == pytest.approx(whole.cost + 0.3)

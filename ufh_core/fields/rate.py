@@ -92,7 +92,7 @@ class Rating:
     @property
     def cost_as_laid(self) -> float:
         """The cost but for what the length is off."""
-        cold = 100 * self.missed + GAP * max(0.0, self.gap - 0.85)
+        cold = 100 * self.missed + COLD * max(0.0, self.missed - AIM) + GAP * max(0.0, self.gap - 0.85)
         warm = 20 * self.unevenness if self.disorder is None else 10 * self.disorder
         return cold + warm + self.edge + self.strict + 4 * self.bends / max(self.length_m, 1.0)
 
@@ -126,8 +126,7 @@ def rate(
 
 def on_studs(rating: Rating, corners: Sequence[tuple[float, float]], pitch: float) -> Rating:
     """The rating of a loop on a stud grid, where a fitter bends every crenel by hand. `pitch` in studs."""
-    cold = COLD * max(0.0, rating.missed - AIM) + WIDER * max(0.0, rating.gap - WIDE)
-    return replace(rating, strict=cold + BUMP * bumps(corners, pitch))
+    return replace(rating, strict=WIDER * max(0.0, rating.gap - WIDE) + BUMP * bumps(corners, pitch))
 
 
 def bumps(corners: Sequence[tuple[float, float]], pitch: float) -> int:
