@@ -71,12 +71,13 @@ def test_every_room_is_warm_and_legal_without_studs(room: str, pitch: float) -> 
     ("room", "pitch"), [("no two walls parallel", 0.2), ("corner cut off", 0.2), ("round end", 0.2), ("bay", 0.15)]
 )
 def test_runs_lie_parallel_to_the_walls_with_fewer_bends_than_on_studs(room: str, pitch: float) -> None:
-    """Regression: 0.40 to 0.62 bends a metre, 0.96 to 1.97 on studs; floor that stays cold counts before parallels."""
+    """Regression: 0.40 to 0.62 bends a metre, 0.96 to 1.97 on studs."""
     asked = free(room, pitch)
     result, on_studs = laid(asked), laid(replace(asked, on_studs=True))
-    assert beside_walls(result, asked.floor) > 0.92
+    assert beside_walls(result, asked.floor) > 0.95
     assert result.bends / LineString(result.corners).length < 0.7
-    assert rating(result.corners, asked).cost < rating(on_studs.corners, asked).cost - 0.5
+    mine, theirs = rating(result.corners, asked), rating(on_studs.corners, asked)
+    assert mine.cost_as_laid + mine.cost_of_length < theirs.cost_as_laid + theirs.cost_of_length - 0.5
 
 
 def test_flow_and_return_lie_side_by_side_in_rings() -> None:

@@ -76,7 +76,7 @@ class Rating:
     @property
     def cost(self) -> float:
         """One figure to compare loops of one kind by; floor first."""
-        return self.cost_as_laid + self.cost_of_length
+        return self.cost_as_laid + self.cost_of_length + COLD * max(0.0, self.missed - AIM)
 
     @property
     def cost_of_length(self) -> float:
@@ -92,7 +92,7 @@ class Rating:
     @property
     def cost_as_laid(self) -> float:
         """The cost but for what the length is off."""
-        cold = 100 * self.missed + COLD * max(0.0, self.missed - AIM) + GAP * max(0.0, self.gap - 0.85)
+        cold = 100 * self.missed + GAP * max(0.0, self.gap - 0.85)
         warm = 20 * self.unevenness if self.disorder is None else 10 * self.disorder
         return cold + warm + self.edge + self.strict + 4 * self.bends / max(self.length_m, 1.0)
 
