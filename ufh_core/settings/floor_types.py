@@ -22,7 +22,9 @@ class FloorSettings:
     """The build-up over the load-bearing base."""
 
     screed: str = _set("cement", "kind of screed", choices=SCREEDS)
-    poured_on: str = _set("", "first day on which screed is laid, as 2031-05-06; its calendar then has dates, counted from the last day")
+    poured_on: str = _set(
+        "", "first day of laying screed, as 2031-05-06; its calendar then has dates, from the last one on"
+    )
     screed_strength: str = _set("F4", "class of bending strength of the screed", "EN 13813", choices=SCREED_STRENGTHS)
     load_kn_m2: float = _set(2.0, "imposed load on the floor", "EN 1991-1-1: dwellings 2, offices 3", "kN/m²", 0.5, 10)
     insulation_deflection_m: float = _set(
