@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from ezdxf import options  # type: ignore[attr-defined]  # documented as public, not listed for re-export
-
 from ufh_core.basis.errors import OutputError
+from ufh_core.documents.dxf_drawing import without_clock
 from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.plan_pdf import write_plan_pdf
 from ufh_core.documents.plan_svg import plan_elements, write_text
@@ -33,14 +32,11 @@ def write_sheet(plan: Plan, stem: Path, kinds: Iterable[str] = ALL_KINDS) -> Non
 
 
 def _write_dxf(plan: Plan, path: Path) -> None:
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True  # no clock and no random ids in the header
     drawing = plan.document
     drawing.classes.add_required_classes(drawing.dxfversion)  # ezdxf adds them from a set, in any order
     drawing.classes.classes = dict(sorted(drawing.classes.classes.items()))
     try:
-        drawing.saveas(path)
+        with without_clock():
+            drawing.saveas(path)
     except OSError as error:
         raise OutputError(f"{path}: the drawing cannot be written ({error.strerror}); choose another folder") from error
-    finally:
-        options.write_fixed_meta_data_for_testing = before

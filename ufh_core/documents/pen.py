@@ -19,6 +19,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ufh_core.basis.pipe_axis import Arc, Point, Straight
+from ufh_core.documents.dxf_drawing import without_clock
 from ufh_core.documents.lettering import clean
 
 UNITS_PER_METRE = 1000.0
@@ -69,7 +70,8 @@ class Pen:
     def __init__(self, scale: float) -> None:
         self.scale = scale
         self._least_m2 = min(1e-4, self.mm(LEAST_MM) ** 2)
-        self.document: Drawing = filemanagement.new("R2010")
+        with without_clock():
+            self.document: Drawing = filemanagement.new("R2010")
         self.document.header["$INSUNITS"] = 4
         self.document.header["$MEASUREMENT"] = 1
         self._space = self.document.modelspace()

@@ -13,7 +13,6 @@ from pathlib import Path
 
 import ezdxf
 import numpy as np
-from ezdxf import options  # type: ignore[attr-defined]  # documented as public, not listed for re-export
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import new as new_drawing
 from shapely.geometry import Polygon
@@ -21,6 +20,7 @@ from shapely.geometry import Polygon
 from ufh_core.basis.frame import LocalFrame
 from ufh_core.basis.pipe_axis import Arc, Point, Straight
 from ufh_core.design_result import Design, StoreyDesign
+from ufh_core.documents.dxf_drawing import without_clock
 from ufh_core.documents.plan_pipes import halves
 
 FLOW, RETURN, NUMBERS = "H-PIPE-FE-", "H-PIPE-RE-", "H-PIPE--T-"
@@ -36,12 +36,8 @@ def write_plan_dxf(design: Design, storey: StoreyDesign, path: Path) -> None:
 
     Raises: OSError where the file cannot be written.
     """
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True  # no clock and no random ids in the header
-    try:
+    with without_clock():
         _drawing(design, storey).saveas(path)
-    finally:
-        options.write_fixed_meta_data_for_testing = before
 
 
 def _drawing(design: Design, storey: StoreyDesign) -> Drawing:
