@@ -65,8 +65,9 @@ class Territory:
 
     @property
     def plain(self) -> bool:
-        """Whether it is filled in counterflow on studs, at one pitch."""
-        return self.request.on_studs and self.edges is None and self.request.pattern is Pattern.COUNTERFLOW
+        """Whether it is filled in counterflow on studs, at one pitch as wide as a turn."""
+        asked, wide = self.request, self.rules.lattice_leg is None
+        return wide and asked.on_studs and self.edges is None and asked.pattern is Pattern.COUNTERFLOW
 
 
 def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
@@ -182,7 +183,7 @@ def _with_smooth(on: Territory, found: Iterable[Attempt]) -> list[Attempt]:
     """The attempts; in a plain field the best ones also without their bumps and with their runs spread evenly."""
     attempts = sorted(found, key=lambda a: (a.cost, a.corners))
     smooth, seen = list[Attempt](), set[tuple[Corner, ...]]()
-    for attempt in attempts[:SMOOTHED] if on.plain else []:
+    for attempt in attempts[:SMOOTHED] if on.plain else ():
         for corners in compacted(attempt.corners, on.grid, on.rules, on.gaps.pitch, None, seen):
             rating = _rated(on, corners, attempt.approach) if legs_fit(corners, on.bulbs.radius) else None
             if rating is not None:
