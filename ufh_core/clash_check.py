@@ -63,21 +63,6 @@ def checked_design(
     return Checked(building=design.building, parts=parts, findings=found)
 
 
-def heating_clashes(
-    building: Building,
-    architect: Path,
-    heating: Path,
-    settings: Settings,
-    others: Sequence[Path] = (),
-    progress: Progress = silent,
-) -> tuple[Finding, ...]:
-    """What a heating model in a file clashes with.
-
-    Raises: ModelReadError where a file cannot be read.
-    """
-    return checked_heating(building, architect, heating, settings, others, progress).findings
-
-
 def checked_heating(
     building: Building,
     architect: Path,

@@ -11,9 +11,9 @@ import typer
 from ufh_core.basis.errors import UfhError
 from ufh_core.console import messages, progress_shown
 from ufh_core.console_design import design_model
-from ufh_core.console_options import Bcf, Quiet
+from ufh_core.console_options import CIRCUITS, KEEP, AsJson, Bcf, Quiet
 
-KEEP, CIRCUITS, TOPICS = "keep.toml", "earlier-circuits.json", "revision.bcf"
+TOPICS = "revision.bcf"
 
 Old = Annotated[Path, typer.Argument(metavar="OLD", help="the architect's model as it was, .ifc or .ifczip")]
 New = Annotated[Path, typer.Argument(metavar="NEW", help="the architect's model as it is now")]
@@ -24,7 +24,6 @@ OutDir = Annotated[
 Redesign = Annotated[
     bool, typer.Option("--redesign", help="also design NEW into the folder of --out, with all that is not touched")
 ]
-AsJson = Annotated[bool, typer.Option("--json", help="for programs: the same as JSON")]
 
 
 def compare(

@@ -13,6 +13,8 @@ import typer
 from ufh_core.basis.errors import UfhError
 
 DETAILS = ("panels",)
+KEEP, CIRCUITS = "keep.toml", "earlier-circuits.json"
+"""Files from which a design goes on: settings, and the circuits that stay."""
 
 Model = Annotated[Path, typer.Argument(metavar="MODEL", help="the architect's model, .ifc or .ifczip")]
 Out = Annotated[Path, typer.Option("--out", metavar="DIR", help="folder for the results, made if absent")]
@@ -59,6 +61,7 @@ Language = Annotated[
     ),
 ]
 Open = Annotated[bool, typer.Option("--open", help="then show the result")]
+AsJson = Annotated[bool, typer.Option("--json", help="for programs: the same as JSON")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="no progress and no messages, errors excepted")]
 
 

@@ -11,15 +11,12 @@ import typer
 from ufh_core.basis.errors import UfhError
 from ufh_core.console import messages, progress_shown
 from ufh_core.console_design import design_model
-from ufh_core.console_options import Bcf, Merge, Model, Quiet
-
-KEEP, CIRCUITS = "keep.toml", "earlier-circuits.json"
+from ufh_core.console_options import CIRCUITS, KEEP, AsJson, Bcf, Merge, Model, Quiet
 
 Edited = Annotated[Path, typer.Argument(metavar="EDITED", help="its heating.ifc or coordinated.ifc, edited elsewhere")]
 DesignDir = Annotated[Path, typer.Option("--design", metavar="DIR", help="folder of the design that was edited")]
 OutDir = Annotated[Path | None, typer.Option("--out", metavar="DIR", help="folder for settings and the new design")]
 Redesign = Annotated[bool, typer.Option("--redesign", help="also design MODEL into the folder of --out, from there on")]
-AsJson = Annotated[bool, typer.Option("--json", help="for programs: the same as JSON")]
 
 
 def resume(

@@ -12,13 +12,12 @@ from typing import Annotated
 import typer
 
 from ufh_core.console import messages, progress_shown
-from ufh_core.console_options import Language, Open, Quiet, shown_to_user
+from ufh_core.console_options import AsJson, Language, Open, Quiet, shown_to_user
 
 SOMETHING_OPEN = 1
 DAMAGED = 2
 
 _Folder = Annotated[Path, typer.Argument(metavar="DIR", help="the folder of the design, with design.json")]
-_AsJson = Annotated[bool, typer.Option("--json", help="for programs: the same as JSON")]
 
 
 def add_site_commands(app: typer.Typer) -> None:
@@ -43,7 +42,7 @@ def record(context: typer.Context) -> int:
 
 def records(
     folder: _Folder,
-    as_json: _AsJson = False,
+    as_json: AsJson = False,
     page: Annotated[
         bool, typer.Option("--page", help="also write commissioning.html anew, with what is on file")
     ] = False,
@@ -88,7 +87,7 @@ def balance(
     source: Annotated[
         str, typer.Option("--from", metavar="flows|temperatures", help="which readings on file to go by")
     ] = "flows",
-    as_json: _AsJson = False,
+    as_json: AsJson = False,
 ) -> int:
     """Say which valve to turn, and how far, by the flows or temperatures on file.
 

@@ -17,8 +17,8 @@ from ufh_core.documents.heat_demand_page import write_heat_demand_page
 from ufh_core.documents.joint_drawing import drawn_joints
 from ufh_core.documents.manifold_front import drawn_front, front_stems
 from ufh_core.documents.panel_drawing import drawn_panels
+from ufh_core.documents.plan_drawing import drawn_plan
 from ufh_core.documents.plan_dxf import write_plan_dxf
-from ufh_core.documents.plan_pdf import write_plan
 from ufh_core.documents.plan_svg import (
     floor_file_names,
     joint_stems,
@@ -96,8 +96,9 @@ def write_design(
     surfaces, floors = surface_stems(design), floor_file_names(design)
     for k, storey in enumerate(design.storeys):
         progress("drawing the plans", 0.55 + 0.35 * k / len(design.storeys))
-        write_plan(design, storey, folder / names[storey.storey])
-        write_plan_dxf(design, storey, (folder / names[storey.storey]).with_suffix(".dxf"))
+        plan = folder / names[storey.storey]
+        write_sheet(drawn_plan(design, storey), plan.with_suffix(""), (".svg", ".pdf"))
+        write_plan_dxf(design, storey, plan.with_suffix(".dxf"))
         if storey.storey in floors:
             write_floor_sections(design, storey, folder / floors[storey.storey])
         if storey.storey in panels:

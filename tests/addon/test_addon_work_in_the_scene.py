@@ -89,7 +89,7 @@ def test_extras_are_written_where_wanted(designed: Any, host: Any, tmp_path: Pat
     ("call", "words"),
     [
         (lambda ops: ops.design(), "there is no building yet"),
-        (lambda ops: ops.write_files(directory="/tmp/x"), "there is no design"),
+        (lambda ops: ops.write_files(directory="/nowhere"), "there is no design"),
         (lambda ops: ops.read_building(filepath="/nowhere/house.ifc"), "no such file"),
         (lambda ops: ops.read_building(), "no model was named"),
         (lambda ops: ops.read_settings(filepath="/nowhere/mine.toml"), "cannot be read"),

@@ -22,7 +22,7 @@ from ufh_core.building.elements import choose_elements
 from ufh_core.building.model_file import open_model
 from ufh_core.building.other_models import _solid
 from ufh_core.building.read import read_building
-from ufh_core.clash_check import heating_clashes
+from ufh_core.clash_check import checked_heating
 from ufh_core.settings.types import Settings
 
 OUR_KINDS = ("IfcPipeSegment", "IfcBuildingElementProxy", "IfcCovering")
@@ -70,7 +70,7 @@ def main(paths: list[str]) -> None:
     architect, heating, *others = map(Path, paths)
     settings = Settings()
     reading, building = timed(read_building, architect, settings)
-    checking, found = timed(heating_clashes, building, architect, heating, settings, others)
+    checking, found = timed(checked_heating, building, architect, heating, settings, others)
     sets = [of_architect(architect), of_kinds(heating, OUR_KINDS)]
     for path in others:
         model, elements = of_kinds(path, ("IfcElement",))
@@ -78,7 +78,7 @@ def main(paths: list[str]) -> None:
     pipes = [e for e in sets[1][1] if e.is_a("IfcPipeSegment")]
     building_tree, met = timed(tree_clashes, sets, pipes)
     print(f"{architect.name}: {sum(len(e) for _, e in sets)} elements, {len(pipes)} pipes")
-    print(f"  check {checking:6.2f} s, {len(found)} findings (reading the building before it {reading:.2f} s)")
+    print(f"  check {checking:6.2f} s, {len(found.findings)} findings (reading the building before it {reading:.2f} s)")
     print(f"  tree  {building_tree:6.2f} s, {met} pairs")
     print(f"  ratio {checking / building_tree:6.2f}, with the reading {(checking + reading) / building_tree:.2f}")
 

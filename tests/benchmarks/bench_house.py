@@ -18,7 +18,8 @@ import ifcopenshell.geom
 
 from ufh_core.building.read import read_building
 from ufh_core.design import design_building
-from ufh_core.documents.plan_svg import plan_file_names, write_plan_svg
+from ufh_core.documents.drawing_files import write_sheet
+from ufh_core.documents.plan_drawing import drawn_plan
 from ufh_core.exchange.design_json import write_json
 from ufh_core.exchange.heating_model import write_heating_model
 from ufh_core.settings.types import Settings
@@ -90,8 +91,7 @@ def main() -> None:
         out = Path(folder)
         _, model = timed("heating.ifc", lambda: write_heating_model(design, path, out / "heating.ifc"))
         _, results = timed("design.json", lambda: write_json(design, out / "design.json"))
-        names = plan_file_names(design)
-        draw = lambda: [write_plan_svg(design, s, out / names[s.storey]) for s in design.storeys]  # noqa: E731
+        draw = lambda: [write_sheet(drawn_plan(design, s), out / s.storey, (".svg",)) for s in design.storeys]  # noqa: E731
         _, plans = timed("plans", draw)
     print(f"all {reading + designing + model + results + plans:.2f} s; reading is {reading / alone:.2f} x the iterator")
 

@@ -15,7 +15,7 @@ from planted_house import House, Models, around, build_house
 
 from ufh_core.basis.findings import Finding
 from ufh_core.building.read import read_building
-from ufh_core.clash_check import clashes_of, heating_clashes
+from ufh_core.clash_check import checked_heating, clashes_of
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +29,7 @@ def found_in(models: Models) -> list[Finding]:
     moved = "architect" in models.touched
     building = read_building(paths["architect"], house.settings) if moved else house.building
     others: Sequence[Path] = [paths["other"]] if "other" in paths else []
-    found = heating_clashes(building, paths["architect"], paths["heating"], house.settings, others)
+    found = checked_heating(building, paths["architect"], paths["heating"], house.settings, others).findings
     return [f for f in found if f.severity != "note"]
 
 
@@ -62,7 +62,7 @@ def test_crossed_outlines_of_a_model_do_not_stop_the_check(house: House) -> None
     wall = replace(storey.walls[0], outline=bow, ifc_guid="crossed")
     building = replace(house.building, storeys=(replace(storey, walls=(*storey.walls, wall)), *rest))
     paths = Models.of(house).written()
-    found = heating_clashes(building, paths["architect"], paths["heating"], house.settings)
+    found = checked_heating(building, paths["architect"], paths["heating"], house.settings).findings
     assert any("crossed" in f.ifc_guids for f in found)
 
 
@@ -74,7 +74,7 @@ def test_notes_where_the_model_is_silent(house: House) -> None:
     models.heating.shift(models.manifold(), y=-0.05)
     paths = models.written()
     building = read_building(paths["architect"], house.settings)
-    found = heating_clashes(building, paths["architect"], paths["heating"], house.settings)
+    found = checked_heating(building, paths["architect"], paths["heating"], house.settings).findings
     assert {f.code for f in found if f.severity == "note"} >= {
         "coordination.recess-maybe-bearing",
         "coordination.cabinet-maybe-in-door-swing",
@@ -92,7 +92,9 @@ def test_pairs_are_those_of_the_librarys_search_tree(house: House) -> None:
         at = (4.7 + 0.08 * k, 0.7 + 0.065 * k)
         models.other.solid("IfcDuctSegment", around(at, 0.02), heights[k % 4] + 0.0007 * k, 0.05 + 0.001 * k)
     paths = models.written()
-    found = heating_clashes(house.building, paths["architect"], paths["heating"], house.settings, [paths["other"]])
+    found = checked_heating(
+        house.building, paths["architect"], paths["heating"], house.settings, [paths["other"]]
+    ).findings
     told = {f.ifc_guids[0] for f in found if f.code == "coordination.pipe-on-duct"}
     tree, sets = ifcopenshell.geom.tree(backend="opencascade.trianglebvh"), []
     for path, kind in ((paths["heating"], "IfcPipeSegment"), (paths["other"], "IfcDuctSegment")):

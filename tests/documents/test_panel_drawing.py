@@ -8,9 +8,10 @@ import pytest
 import shapely
 
 from tests.documents import made_up_design as made_up
+from ufh_core.documents.drawing_files import write_sheet
 from ufh_core.documents.panel_drawing import drawn_panels
 from ufh_core.documents.panel_writing import STACK, panel_blocks
-from ufh_core.documents.plan_svg import panel_file_names, plan_svg, write_panels_svg
+from ufh_core.documents.plan_svg import panel_file_names, plan_svg
 from ufh_core.documents.storey_view import storey_view
 from ufh_core.panels import panel_size
 from ufh_core.panels.floors import panel_floors
@@ -96,7 +97,7 @@ def test_the_file_is_a_drawing_that_can_be_searched(design, drawn, tmp_path):
     assert panel_file_names(design) == {"storey": "panels-Ground-floor.svg"}
     assert panel_file_names(made_up.design()) == {}
     path = tmp_path / "panels.svg"
-    write_panels_svg(design, design.storeys[0], path, date="2031-05-06")
+    write_sheet(drawn, tmp_path / "panels", (".svg",))
     root = ElementTree.fromstring(path.read_text(encoding="utf-8"))
     words = {e.text for e in root.iter("{http://www.w3.org/2000/svg}text")}
     assert {p.number for p in design.storeys[0].panels.pieces if p.whole} <= words

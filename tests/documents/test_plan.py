@@ -22,13 +22,14 @@ from ufh_core.basis.findings import Finding, Severity
 from ufh_core.building.types import Storey
 from ufh_core.circuits.types import FailedRoom
 from ufh_core.design_result import StoreyDesign, TakeOffLine
+from ufh_core.documents.drawing_files import write_sheet
 from ufh_core.documents.lettering import text_width
 from ufh_core.documents.plan_base import left_out
 from ufh_core.documents.plan_drawing import drawn_plan, plan_drawing
 from ufh_core.documents.plan_materials import order_block
 from ufh_core.documents.plan_pipes import halves, sleeve_spots
 from ufh_core.documents.plan_signs import bar_length_m
-from ufh_core.documents.plan_svg import plan_svg, write_plan_svg
+from ufh_core.documents.plan_svg import plan_svg
 from ufh_core.documents.sheet import COLUMN_MM, Column
 from ufh_core.documents.storey_view import storey_view
 from ufh_core.documents.writing import Block, Cell, Row, flow, paragraphs
@@ -404,7 +405,7 @@ WEIRD = [
 @pytest.mark.parametrize("name", WEIRD)
 def test_weird_names_stay_in_well_formed_files(name, tmp_path):
     design = made_up.with_names(name, name, project=name)
-    write_plan_svg(design, design.storeys[0], tmp_path / "plan.svg")
+    write_sheet(drawn_plan(design, design.storeys[0]), tmp_path / "plan", (".svg",))
     root = ElementTree.parse(tmp_path / "plan.svg").getroot()
     words = " ".join(e.text for e in root.iter(f"{SVG}text"))
     expected = " ".join(name.replace("\x00", "").replace("\x07", "").replace("\ud800", "").split())
@@ -453,7 +454,7 @@ def test_a_storey_that_is_not_in_the_building_is_refused(design):
 
 def test_a_folder_in_the_way_is_one_clear_error(design, tmp_path):
     with pytest.raises(OutputError, match="cannot be written"):
-        write_plan_svg(design, design.storeys[0], tmp_path)
+        write_sheet(drawn_plan(design, design.storeys[0]), tmp_path / "absent" / "plan", (".svg",))
 
 
 def test_writing_that_goes_on_in_another_column_stays_within_it():

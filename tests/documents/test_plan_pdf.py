@@ -14,9 +14,10 @@ from made_up_design import design, with_names
 from pypdf import PdfReader
 
 from ufh_core.design_result import Design
+from ufh_core.documents.drawing_files import write_sheet
 from ufh_core.documents.pen import INK
 from ufh_core.documents.plan_drawing import drawn_plan
-from ufh_core.documents.plan_pdf import write_plan, write_plan_pdf
+from ufh_core.documents.plan_pdf import write_plan_pdf
 from ufh_core.documents.plan_pipes import FLOW_SHADES, RETURN_SHADES
 from ufh_core.documents.plan_svg import plan_elements
 
@@ -26,7 +27,7 @@ NUMBER = re.compile(r"^-?\d*\.?\d+$")
 
 def written(folder: Path, made: Design | None = None) -> Path:
     made = made or design()
-    write_plan(made, made.storeys[0], folder / "plan.svg")
+    write_sheet(drawn_plan(made, made.storeys[0]), folder / "plan", (".svg", ".pdf"))
     return folder / "plan.pdf"
 
 

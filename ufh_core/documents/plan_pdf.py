@@ -19,10 +19,8 @@ from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
 
 from ufh_core.basis.errors import OutputError
-from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents.framed_page import Plan
-from ufh_core.documents.plan_drawing import drawn_plan
-from ufh_core.documents.plan_svg import UNITS_PER_MM, plan_elements, write_text
+from ufh_core.documents.plan_svg import UNITS_PER_MM
 
 POINTS_PER_MM = 72 / 25.4
 OWN = {False: "Vera", True: "VeraBd"}  # they come with the library
@@ -37,14 +35,6 @@ _RULE = re.compile(r"\.(\w+) \{(.*)\}", re.S)
 
 Point = tuple[float, float]
 Looks = dict[str, dict[str, str]]
-
-
-def write_plan(design: Design, storey: StoreyDesign, path: Path, *, date: str = "") -> None:
-    """Write the plan of a storey as SVG to `path`, and as PDF beside it. Raises: OutputError as `write_plan_pdf`."""
-    plan = drawn_plan(design, storey, date=date)
-    drawing = plan_elements(plan)
-    write_text(drawing, path)
-    write_plan_pdf(plan, drawing, path.with_suffix(".pdf"))
 
 
 def write_plan_pdf(plan: Plan, drawing: ElementTree.Element, path: Path) -> None:

@@ -18,9 +18,7 @@ from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.lettering import EM_PER_CAP_HEIGHT, clean, text_width
-from ufh_core.documents.panel_drawing import drawn_panels
 from ufh_core.documents.pen import LAYERS, LINETYPES
-from ufh_core.documents.plan_drawing import drawn_plan
 from ufh_core.documents.sheet import Sheet
 
 UNITS_PER_MM = 100  # the file's coordinates are whole numbers of 0.01 mm on paper
@@ -28,18 +26,8 @@ FACES = "DejaVu Sans, Verdana, Arial, sans-serif"
 LONGEST_NAME = 80
 
 
-def write_plan_svg(design: Design, storey: StoreyDesign, path: Path, *, date: str = "") -> None:
-    """Write the plan of `storey` to `path`. Raises: OutputError where it cannot be written."""
-    write_text(plan_elements(drawn_plan(design, storey, date=date)), path)
-
-
-def write_panels_svg(design: Design, storey: StoreyDesign, path: Path, *, date: str = "") -> None:
-    """Write the laying plan of the panels of a storey that has one. Raises: OutputError as `write_plan_svg`."""
-    write_text(plan_elements(drawn_panels(design, storey, date=date)), path)
-
-
 def write_text(drawing: ElementTree.Element, path: Path) -> None:
-    """Write SVG elements as a file. Raises: OutputError as `write_plan_svg`."""
+    """Write SVG elements as a file. Raises: OutputError where it cannot be written."""
     try:
         Path(path).write_text(_as_text(drawing), encoding="utf-8")
     except OSError as error:

@@ -17,7 +17,6 @@ DRAWINGS = (
     ("floors-*.svg", mark("Section through the floor")),
     ("manifold-*.svg", mark("Manifold from the front")),
     ("schematic*.svg", mark("Hydraulic schematic")),
-    ("temperatures-*.svg", mark("Surface temperatures")),
     ("pump-*.svg", mark("Pump and network")),
     ("first-heating.svg", mark("First heating")),
 )
