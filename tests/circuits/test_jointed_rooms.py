@@ -6,12 +6,14 @@ Source of the rule: EN 1264-4, from memory: only connecting pipes cross movement
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import layout_checks
 import plan_sketch as sketch
 import pytest
 from shapely.geometry import LineString, Polygon, box
 
+from ufh_core.basis.pipe_axis import rounded
 from ufh_core.building.types import RoomKind
 from ufh_core.circuits.branched_layout import lay_with_branches
 from ufh_core.circuits.even_lengths import island_spread, spread
@@ -68,6 +70,22 @@ def test_without_the_joint_a_field_lies_there() -> None:
     _, layout = laid(WIDE, [], 0.3)
     told = list(layout_checks.joint_faults(layout, [UPRIGHT]))
     assert any("pipes cross the joint" in fault for fault in told)
+
+
+def circuit_of(*corners: tuple[float, float]) -> LevelLayout:
+    circuit = SimpleNamespace(number="M1.01", axis=rounded(list(corners), 0.075), branch_choices=())
+    return SimpleNamespace(circuits=[circuit])  # type: ignore[return-value]  # all that the second opinion reads
+
+
+def test_tails_may_cross_a_joint_twice_and_a_field_may_not() -> None:
+    """A pair 50 mm apart that goes over x = 2 and back to a loop on the side where it began; the same as a field."""
+    upright = [LineString([(2, -1), (2, 3)])]
+    there, back = [(0, 0), (4, 0), (4, 2), (0.5, 2), (0.5, 4)], [(-2, 1.95), (3.95, 1.95), (3.95, 0.05), (0, 0.05)]
+    pair = [*there, (-2, 4), *back]
+    assert list(layout_checks.joint_faults(circuit_of(*pair), upright)) == []
+    wide = [(0, 0), (4, 0), (4, 2), (-2, 2), (-2, 1.85), (3.85, 1.85), (3.85, 0.15), (0, 0.15)]
+    (told,) = layout_checks.joint_faults(circuit_of(*wide), upright)
+    assert "4 pipes cross the joint" in told
 
 
 def test_a_small_part_is_filled_by_a_branch_across_the_joint() -> None:

@@ -16,6 +16,7 @@ from ufh_core.documents.flow_temperatures import finish_chart, sweep_lines, writ
 from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.lettering import text_width
 from ufh_core.documents.water_charts import first_heating_chart, pump_chart
+from ufh_core.joints.pours import PourDay
 from ufh_core.thermal_output.sweep import SweepPoint
 
 
@@ -91,6 +92,19 @@ def test_a_made_up_design_has_a_first_heating_and_no_pump_without_a_network() ->
     assert all(box(0, 0, 297, 210).covers(area) for area in words.values())
     assert all(a.intersection(b).area < 1e-9 for a, b in itertools.combinations(words.values(), 2))
     assert pump_chart(design, design.storeys[0].manifolds[0]) is None
+
+
+def test_the_first_heating_waits_for_the_field_poured_last() -> None:
+    """Three days of pouring: day 21 of the last field is the 29th, two days after that of the first."""
+    design = made_up.design()
+    days = tuple(
+        PourDay(day=k, storey="s", fields=(), area_m2=1, screed_m3=1, ordered_m3=1, lorries=1) for k in (1, 2, 3)
+    )
+    floor = dataclasses.replace(design.settings.floor, poured_on="2031-05-06")
+    settings = dataclasses.replace(design.settings, floor=floor)
+    chart = first_heating_chart(dataclasses.replace(design, settings=settings, pour_days=days))
+    assert chart is not None
+    assert any(line.startswith("day 21, 2031-05-29: first heating") for line in chart.lists[0])
 
 
 def point(pitch: float, finish: float | None, flow: float, share: float, worst: str = "r") -> SweepPoint:

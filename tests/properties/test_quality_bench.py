@@ -9,7 +9,7 @@ from types import SimpleNamespace
 from xml.etree import ElementTree
 
 import pytest
-from shapely.geometry import MultiLineString, Polygon, box
+from shapely.geometry import LineString, MultiLineString, Polygon, box
 
 sys.path.append(str(Path(__file__).resolve().parents[1] / "benchmarks"))
 
@@ -127,3 +127,34 @@ def test_a_room_is_cut_where_tails_of_others_part_its_circuits(at: float, cut: b
     assert found is cut
     lengths = left.length_m, right.length_m
     assert by == pytest.approx(2 * (lengths[1] - lengths[0]) / sum(lengths))
+
+
+PIPE = LineString(
+    [
+        (0, 0),
+        (0, 1),
+        (-3, 1),
+        (-3, 2.15),
+        (3, 2.15),
+        (3, 2.35),
+        (-2, 2.35),
+        (-2, 4),
+        (4, 4),
+        (4, 1),
+        (0.05, 1),
+        (0.05, 0),
+    ]
+)
+"""A pair of tails 50 mm apart, and a loop with two runs 200 mm apart."""
+
+
+@pytest.mark.parametrize(
+    ("rooms", "least"),
+    [((box(-5, -1, 5, 5),), 0.2 / 0.3), ((box(-5, -1, 5, 2.25), box(-5, 2.25, 5, 5)), 1.2)],
+    ids=["one room", "a wall between"],
+)
+def test_the_least_distance_of_runs_is_that_within_a_room(rooms: tuple[Polygon, ...], least: float) -> None:
+    """By hand: 200 mm at a pitch of 300; 1.2 pitches is as far as the bench looks."""
+    circuit = SimpleNamespace(pitches_m=(0.3,), branch_choices=())
+    there = [SimpleNamespace(outline=room) for room in rooms]
+    assert quality_cases._separation(PIPE, circuit, there) == pytest.approx(least, abs=0.01)
