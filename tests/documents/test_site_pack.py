@@ -15,7 +15,8 @@ from made_up_design import design
 from test_setting_out_page import AXE, CHROMIUM, HOSTILE, SIZES, Read, hostile_design, in_browser
 
 from ufh_core.design_result import Design
-from ufh_core.documents.plan_svg import write_plan_svg
+from ufh_core.documents.drawing_files import write_sheet
+from ufh_core.documents.plan_drawing import drawn_plan
 from ufh_core.documents.site_rules import RULES
 from ufh_core.exchange.design_json import write_json
 from ufh_core.records.kinds import STEPS, Step
@@ -38,7 +39,7 @@ def source(made: Design, folder: Path) -> Source:
     """A design with the files that the pack is written from."""
     write_json(made, folder / "design.json")
     for k, storey in enumerate(made.storeys):
-        write_plan_svg(made, storey, folder / f"plan-{k}.svg")
+        write_sheet(drawn_plan(made, storey), folder / f"plan-{k}", (".svg",))
     return source_of(made, folder, folder)
 
 
