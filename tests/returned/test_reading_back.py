@@ -455,6 +455,30 @@ def test_one_command_moves_the_manifold(job: Job) -> None:
     assert keep["manifold"]["places"][0]["name"] == "M1 as moved" and "circuits" not in keep
 
 
+def test_one_command_moves_two_manifolds_at_once(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Both of the bungalow's manifolds 0.3 m along their walls, one way or the other: each serves its rooms there."""
+    sample, folder = designed_job("bungalow", tmp_path_factory), tmp_path_factory.mktemp("both")
+    building = read_building(sample.model, Settings())
+    placement = np.array(building.storeys[0].placement)[:2, :2]
+    along = {m["name"]: 0.3 * np.array([m["normal"][1], -m["normal"][0]]) for m in sample.each("manifolds")}
+    ways = {name: placement @ way for name, way in along.items()}
+    changes = [edits.moved("IfcElementAssembly", name, (way[0], way[1])) for name, way in ways.items()]
+    file = edits.edited(sample.out / "heating.ifc", folder / "both.ifc", *changes)
+    design = ("--design", sample.out, "--out", folder / "out", "--redesign", "--quiet")
+    run = warmloom("resume", sample.model, file, *design)
+    assert run.returncode in (0, 1), run.stderr
+    after = {m["name"]: m for m in results(folder / "out")["manifolds"]}
+    assert len(after) == len(along) == 2
+    for manifold in sample.each("manifolds"):
+        wanted = np.add(manifold["position"], along[manifold["name"]])
+        assert np.hypot(*np.subtract(after[manifold["name"]]["position"], wanted)) < 0.11, manifold["name"]
+    served = [{room: c["manifold"] for c in of for room in c["rooms"]} for of in (
+        list(sample.each("circuits")), results(folder / "out")["circuits"]
+    )]  # fmt: skip
+    assert served[0].keys() == served[1].keys()
+    assert sum(served[0][room] == served[1][room] for room in served[0]) >= len(served[0]) - 1
+
+
 def test_statuses_and_what_needs_what(job: Job) -> None:
     model, design = job.folder / "house.ifc", ("--design", job.folder / "out", "--quiet")
     same = warmloom("resume", model, job.folder / "out/heating.ifc", *design)
