@@ -7,7 +7,7 @@ grid; its area is compared with the triangles' own.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,10 +18,10 @@ import shapely
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import Area, collected, joined, polygons, polygons_only
 from ufh_core.basis.frame import LocalFrame
-from ufh_core.building.types import Area
 
 SNAP = 1e-3  # grid of the fallback [m]
 FLAT = 1e-9  # twice the area of a triangle that projects to a line [m²]
@@ -172,60 +172,6 @@ def _tidy(area: Area) -> Area:
     tidy = polygons_only(area.simplify(1e-5))
     parts = [p for p in polygons(tidy) if p.area > 1e-4]
     return collected(parts) if parts else area
-
-
-def polygons(shape: Any) -> list[Polygon]:
-    """The polygons of any geometry, greatest first."""
-    if shape is None or shape.is_empty:
-        return []
-    if shape.geom_type == "Polygon":
-        return [shape]
-    parts = [p for g in getattr(shape, "geoms", ()) for p in polygons(g)]
-    return sorted(parts, key=lambda p: -p.area)
-
-
-def collected(parts: Sequence[Polygon]) -> Area:
-    """Disjoint polygons as one area."""
-    if not parts:
-        return Polygon()
-    return parts[0] if len(parts) == 1 else MultiPolygon(list(parts))
-
-
-def polygons_only(shape: Any) -> Area:
-    """The polygons of any geometry as one area."""
-    if shape.geom_type in ("Polygon", "MultiPolygon"):
-        area: Area = shape
-        return area
-    return collected(polygons(shape))
-
-
-def joined(areas: Iterable[Area]) -> Area:
-    """Union of areas; on a fine grid where the plain one fails."""
-    parts = [a for a in areas if not a.is_empty]
-    if not parts:
-        return Polygon()
-    try:
-        return polygons_only(shapely.union_all(parts))
-    except shapely.errors.GEOSException:
-        return polygons_only(shapely.union_all([shapely.make_valid(p) for p in parts], grid_size=1e-4))
-
-
-def without(area: Area, cut: Area) -> Area:
-    """Area less cut; on a fine grid where the plain overlay fails."""
-    if cut.is_empty:
-        return area
-    try:
-        return polygons_only(area.difference(cut))
-    except shapely.errors.GEOSException:
-        return polygons_only(shapely.difference(shapely.make_valid(area), shapely.make_valid(cut), grid_size=1e-4))
-
-
-def common(area: Area, other: Area) -> Area:
-    """What two areas share; on a fine grid where the plain overlay fails."""
-    try:
-        return polygons_only(area.intersection(other))
-    except shapely.errors.GEOSException:
-        return polygons_only(shapely.intersection(shapely.make_valid(area), shapely.make_valid(other), grid_size=1e-4))
 
 
 def parts_of(element: Any) -> list[Any]:

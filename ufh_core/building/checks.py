@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from itertools import combinations
 from typing import Any
 
+from ufh_core.basis.areas import common
 from ufh_core.basis.findings import Finding, Severity
-from ufh_core.building.bodies import common
 from ufh_core.building.elements import Elements, Plan, body_carriers
 from ufh_core.building.model_file import ModelFile
 from ufh_core.building.rooms import RoomRead

@@ -14,6 +14,7 @@ from shapely import STRtree, union_all
 from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from ufh_core.basis.areas import common
 from ufh_core.basis.ifc_guid import deterministic_guid
 from ufh_core.building.types import Column, Opening, Room, RoomKind, Slab, Wall
 from ufh_core.building.wall_gaps import Bridge, find_bridges
@@ -81,11 +82,11 @@ def _floors(region: Polygon, solid: BaseGeometry, slabs: Sequence[Slab]) -> list
     """The floor of a region: without walls, on a slab where slabs are known, wide and large enough."""
     clear = region.difference(solid)
     if slabs and not clear.is_empty:
-        carried = clear.intersection(union_all([s.outline for s in slabs]).buffer(0.05, join_style="mitre"))
+        carried = common(clear, union_all([s.outline for s in slabs]).buffer(0.05, join_style="mitre"))
         if carried.area < 0.5 * clear.area:  # strips of a foundation are no floor
             return []
         clear = clear if carried.area > 0.95 * clear.area else carried
-    cleaned = clear.buffer(-0.02, join_style="mitre").buffer(0.02, join_style="mitre").intersection(clear)
+    cleaned = common(clear.buffer(-0.02, join_style="mitre").buffer(0.02, join_style="mitre"), clear)
     return [p.simplify(0.001) for p in _polygons(cleaned) if _roomy(p)]
 
 

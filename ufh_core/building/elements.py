@@ -6,7 +6,15 @@ from dataclasses import dataclass
 from typing import Any
 
 from ufh_core.basis.frame import LocalFrame
-from ufh_core.building.bodies import Body, PlanShape, carriers, has_body, parts_of, plan_shape, read_bodies
+from ufh_core.building.bodies import (
+    Body,
+    PlanShape,
+    carriers,
+    has_body,
+    parts_of,
+    plan_shape,
+    read_bodies,
+)
 from ufh_core.building.furnishing_bodies import FurnishingBodies
 from ufh_core.building.furniture_words import is_hearth_name
 from ufh_core.building.model_file import ModelFile

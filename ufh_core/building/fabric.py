@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ufh_core.building.bodies import PlanShape, joined
+from ufh_core.basis.areas import joined
+from ufh_core.building.bodies import PlanShape
 from ufh_core.building.constructions import ConstructionReader
 from ufh_core.building.elements import body_carriers
 from ufh_core.building.types import Column, Slab, Wall

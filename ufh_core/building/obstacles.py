@@ -16,12 +16,13 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from ufh_core.building.bodies import PlanShape, collected, common, joined, polygons, polygons_only
+from ufh_core.basis.areas import Area, collected, common, joined, polygons, polygons_only
+from ufh_core.building.bodies import PlanShape
 from ufh_core.building.elements import Elements, Hole, names_of
 from ufh_core.building.fabric import shape_of
 from ufh_core.building.furniture_words import is_hearth_name, says_movable
 from ufh_core.building.solids import stands_on
-from ufh_core.building.types import Area, Obstacle, Room
+from ufh_core.building.types import Obstacle, Room
 
 FITTED_DEPTH = (0.5, 0.75)
 FITTED_LENGTH = 0.6

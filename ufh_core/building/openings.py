@@ -11,12 +11,13 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import Area, common
 from ufh_core.basis.frame import LocalFrame
-from ufh_core.building.bodies import PlanShape, common
+from ufh_core.building.bodies import PlanShape
 from ufh_core.building.constructions import ConstructionReader
 from ufh_core.building.elements import Hole
 from ufh_core.building.model_file import ModelFile
-from ufh_core.building.types import Area, Opening, Wall
+from ufh_core.building.types import Opening, Wall
 
 Vector = NDArray[np.float64]
 

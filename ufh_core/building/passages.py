@@ -14,11 +14,11 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 
+from ufh_core.basis.areas import Area, common, joined, polygons, without
 from ufh_core.basis.ifc_guid import deterministic_guid
-from ufh_core.building.bodies import common, joined, polygons, without
 from ufh_core.building.openings import Rectangle, WallHole, holes_at
 from ufh_core.building.solids import Fabric
-from ufh_core.building.types import Area, Passage, Room
+from ufh_core.building.types import Passage, Room
 
 REACH = 0.5  # a room's edge may stand this far from the wall of its door [m]
 INTO_ROOM = 0.02  # a passage overlaps its rooms by this [m]

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from ufh_core.basis.areas import Area, common
 from ufh_core.basis.findings import Finding, Severity
-from ufh_core.building.bodies import common
 from ufh_core.building.rooms import RoomRead
-from ufh_core.building.types import Area, RoomKind
+from ufh_core.building.types import RoomKind
 
 SAME_LEVEL = 0.5  # m
 SAME_OUTLINE = 0.8  # intersection over union

@@ -8,7 +8,8 @@ from typing import Any
 
 from shapely.geometry import Point
 
-from ufh_core.building.bodies import PlanShape, collected, common, joined, polygons, polygons_only, without
+from ufh_core.basis.areas import Area, collected, common, joined, polygons, polygons_only, without
+from ufh_core.building.bodies import PlanShape
 from ufh_core.building.model_file import ModelFile
 from ufh_core.building.properties import (
     AREA_NAMES,
@@ -23,7 +24,7 @@ from ufh_core.building.properties import (
 )
 from ufh_core.building.room_kinds import room_kind
 from ufh_core.building.solids import Fabric
-from ufh_core.building.types import Area, Room, RoomKind, Slab
+from ufh_core.building.types import Room, RoomKind, Slab
 
 LEAST_PART = 0.3  # a smaller part of a room beside a greater one is a sliver [m²]
 HAIR = 0.02  # strips narrower than twice this are not floor [m]

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import shapely
 
-from ufh_core.building.bodies import joined, without
+from ufh_core.basis.areas import Area, joined, without
 from ufh_core.building.openings import WallHole, holes_at
-from ufh_core.building.types import Area, Column, Wall
+from ufh_core.building.types import Column, Wall
 
 BAND = (0.02, 0.25)  # a body that overlaps this band over the floor stands on it [m]
 

@@ -8,14 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import TypeAlias
 
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.findings import Finding
 from ufh_core.basis.frame import LocalFrame
 
-Area: TypeAlias = Polygon | MultiPolygon
 Matrix = tuple[tuple[float, ...], ...]
 
 

@@ -14,8 +14,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import PipeAxis, Point, Straight, lines_of
-from ufh_core.building.types import Area
 from ufh_core.fields.types import Approach
 from ufh_core.settings.types import Settings
 

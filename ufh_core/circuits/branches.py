@@ -16,8 +16,8 @@ import shapely
 from shapely.geometry import LineString, MultiLineString
 from shapely.ops import unary_union
 
+from ufh_core.basis.areas import Area, areas_only, polygons
 from ufh_core.basis.pipe_axis import PipeAxis, Point, Straight, rounded
-from ufh_core.building.types import Area
 from ufh_core.circuits.branch_places import BranchGround, BranchPlace, branch_places
 from ufh_core.circuits.choice_limits import limits_of
 from ufh_core.circuits.field_scene import FieldScene, field_request
@@ -29,7 +29,7 @@ from ufh_core.circuits.types import HeatedField, LaidCircuit
 from ufh_core.fields.choice import CircuitChoice
 from ufh_core.fields.pair import run_in
 from ufh_core.fields.types import FieldFailure, FieldRequest, FieldResult
-from ufh_core.zones.level_plan import areas_only, lane_area, polygons
+from ufh_core.zones.level_plan import lane_area
 from ufh_core.zones.territories import Territory
 
 MOST_PLACES = 4  # at which a field is laid, the nearest first

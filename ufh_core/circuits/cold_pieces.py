@@ -14,13 +14,14 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
-from ufh_core.building.types import Area, RoomKind
+from ufh_core.basis.areas import Area, areas_only, polygons
+from ufh_core.building.types import RoomKind
 from ufh_core.circuits.branches import EQUAL_M2, Branched, branched, pipes_near
 from ufh_core.circuits.field_scene import FieldScene
 from ufh_core.circuits.joining import STRIP_EDGE_M
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
-from ufh_core.zones.level_plan import Level, areas_only, axis_area, polygons
+from ufh_core.zones.level_plan import Level, axis_area
 from ufh_core.zones.territories import Territory
 
 NOBODYS = (RoomKind.HALL, RoomKind.UTILITY, RoomKind.STORE)  # hardly missed if they follow another room's thermostat

@@ -11,9 +11,8 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 from shapely.ops import substring
 
+from ufh_core.basis.areas import Area, areas_only
 from ufh_core.basis.pipe_axis import PipeAxis
-from ufh_core.building.types import Area
-from ufh_core.zones.level_plan import areas_only
 
 STEP_M = 0.02
 LEAST_SHARE = 0.75  # of the pitch between two runs, as in any field

@@ -11,11 +11,11 @@ from dataclasses import replace
 
 import shapely
 
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area, areas_only, common, polygons
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.level_layout import lay_level
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
-from ufh_core.zones.level_plan import EDGE_PART, Level, areas_only, polygons, room_of
+from ufh_core.zones.level_plan import EDGE_PART, Level, room_of
 
 LEAST_PIPE_M = 15.0  # less pipe makes no circuit worth its ports; own rule
 LEAST_WHOLE = 0.9  # share of the rest of a room that must stay in one piece
@@ -57,7 +57,7 @@ def edge_strips(level: Level, pitches: Mapping[str, float]) -> dict[str, Area]:
 
 def _wide(strip: shapely.Geometry) -> Area:
     half = LEAST_WIDE_M / 2
-    return areas_only(strip.buffer(-half, join_style="mitre").buffer(half, join_style="mitre").intersection(strip))
+    return areas_only(common(strip.buffer(-half, join_style="mitre").buffer(half, join_style="mitre"), strip))
 
 
 def _parted(level: Level, strips: Mapping[str, Area]) -> Level:

@@ -15,9 +15,9 @@ from itertools import islice
 import shapely
 from shapely.geometry import LineString
 
+from ufh_core.basis.areas import Area, areas_only
 from ufh_core.basis.pipe_axis import Arc
 from ufh_core.basis.pipe_axis import Point as Place
-from ufh_core.building.types import Area
 from ufh_core.circuits.field_scene import FieldScene
 from ufh_core.circuits.joining import strips
 from ufh_core.circuits.numbering import riser_length
@@ -25,7 +25,6 @@ from ufh_core.circuits.territory_fields import Joined, join
 from ufh_core.lanes.ends import ended_in
 from ufh_core.lanes.types import Lane
 from ufh_core.zones.divisions import Division, cuts_of, leaves, recut, ruler_for, with_cuts
-from ufh_core.zones.level_plan import areas_only
 from ufh_core.zones.territories import Territory, room_territories
 
 ALIKE = 0.03  # circuits of one room within this share of their mean are taken as equally long

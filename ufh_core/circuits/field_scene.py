@@ -10,14 +10,14 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
+from ufh_core.basis.areas import Area, areas_only, common, polygons
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area
 from ufh_core.circuits.field_layer import FieldLayer
 from ufh_core.circuits.joining import STRIP_EDGE_M, strips
 from ufh_core.circuits.rules import free_area
 from ufh_core.fields.types import NO_AREA, Approach, FieldRequest, Pattern
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import Level, areas_only, pipe_area, polygons
+from ufh_core.zones.level_plan import Level, pipe_area
 from ufh_core.zones.territories import Territory
 
 FEWEST_M2 = 0.25
@@ -70,8 +70,8 @@ def field_request(
     if not parts:
         return None
     part = min(parts, key=lambda p: shapely.Point(approach.at).distance(p) - 0.3 * math.sqrt(p.area))
-    ahead = shapely.intersection(reach.buffer(spacing / 2 + 1e-3, cap_style="flat"), territory.floor)
-    part = _joined_to(part, shapely.intersection(ahead, lane_room))
+    ahead = common(reach.buffer(spacing / 2 + 1e-3, cap_style="flat"), territory.floor)
+    part = _joined_to(part, common(ahead, lane_room))
     beside = unary_union([strips(near, spacing / 2 + STRIP_EDGE_M), laid.buffer(STRIP_EDGE_M)])
     floor = areas_only(shapely.difference(territory.floor, beside))
     whole = [p for p in polygons(floor) if p.intersects(part)]

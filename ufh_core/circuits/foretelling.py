@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 
 import shapely
 
+from ufh_core.basis.areas import areas_only
 from ufh_core.circuits.even_lengths import foretold
 from ufh_core.circuits.field_scene import FieldScene
 from ufh_core.circuits.joining import lanes_near, strips
@@ -16,7 +17,6 @@ from ufh_core.circuits.level_round import shared_rooms
 from ufh_core.circuits.numbering import riser_length
 from ufh_core.lanes.types import LevelLanes
 from ufh_core.zones.divisions import Division, cuts_of
-from ufh_core.zones.level_plan import areas_only
 from ufh_core.zones.territories import Territory, first_division
 
 MOST_TAILS = 0.6  # share of a circuit's limit that tails may take before another manifold is placed

@@ -11,11 +11,10 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.ops import unary_union
 
+from ufh_core.basis.areas import Area, areas_only
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area
 from ufh_core.fields.types import Approach
 from ufh_core.lanes.types import Lane
-from ufh_core.zones.level_plan import areas_only
 
 STRIP_EDGE_M = 0.045  # a lane's strip reaches this far beyond its pipes
 

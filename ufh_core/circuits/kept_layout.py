@@ -15,7 +15,7 @@ import shapely
 from shapely.geometry import MultiLineString, Polygon
 from shapely.ops import unary_union
 
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area, areas_only, common, polygons
 from ufh_core.circuits.drawn_pipes import drawn_field, own_gap_m
 from ufh_core.circuits.kept_merge import Kept, put_together
 from ufh_core.circuits.level_brief import LevelBrief
@@ -26,7 +26,7 @@ from ufh_core.lanes.kept_places import KeptPlace, kept_places
 from ufh_core.settings.types import Settings
 from ufh_core.zones.kept_pipes import KeptPipe
 from ufh_core.zones.laid_ways import laid_ways
-from ufh_core.zones.level_plan import Level, areas_only, polygons
+from ufh_core.zones.level_plan import Level
 
 NO_WALL = "no straight free wall with free floor in front is behind its ports any more"
 LEAST_REST_M2 = 1.0  # less floor beside circuits that stay is left as it is
@@ -160,5 +160,5 @@ def _rest(level: Level, kept: Sequence[Kept], settings: Settings) -> Level:
 def _wide(area: shapely.Geometry) -> Area:
     """The parts of a floor that are wide and large enough for a circuit."""
     half = LEAST_REST_WIDE_M / 2
-    opened = area.buffer(-half, join_style="mitre").buffer(half, join_style="mitre").intersection(area)
+    opened = common(area.buffer(-half, join_style="mitre").buffer(half, join_style="mitre"), area)
     return areas_only(unary_union([p for p in polygons(opened) if p.area >= LEAST_REST_M2]))

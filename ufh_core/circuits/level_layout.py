@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from shapely.geometry import Polygon
 
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area
 from ufh_core.circuits.even_lengths import Evener, corrected
 from ufh_core.circuits.field_layer import FieldLayer
 from ufh_core.circuits.field_scene import FieldScene, field_scene

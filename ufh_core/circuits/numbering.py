@@ -8,8 +8,8 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
+from ufh_core.basis.areas import Area, areas_only, polygons
 from ufh_core.basis.pipe_axis import PipeAxis
-from ufh_core.building.types import Area
 from ufh_core.circuits.choice_limits import choice_of
 from ufh_core.circuits.joining import side_line
 from ufh_core.circuits.manifold_names import free_names
@@ -19,7 +19,7 @@ from ufh_core.circuits.types import FailedRoom, HeatedField, LaidCircuit, LevelL
 from ufh_core.lanes.siting import Site
 from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import Level, areas_only, polygons
+from ufh_core.zones.level_plan import Level
 
 LEAST_FIELD_M2 = 0.01
 

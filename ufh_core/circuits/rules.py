@@ -13,8 +13,8 @@ import shapely
 from shapely.geometry import LineString
 from shapely.ops import unary_union
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, between
-from ufh_core.building.types import Area
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
 

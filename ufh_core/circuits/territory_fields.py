@@ -10,8 +10,8 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
+from ufh_core.basis.areas import Area, areas_only, polygons
 from ufh_core.basis.pipe_axis import PipeAxis, Point, rounded
-from ufh_core.building.types import Area
 from ufh_core.circuits.field_layer import joint_key
 from ufh_core.circuits.field_scene import FieldScene, field_request
 from ufh_core.circuits.joining import STRIP_EDGE_M, approaches, at_threshold, lanes_near, strips, whole_pipe
@@ -21,7 +21,6 @@ from ufh_core.fields.choice import Refusal
 from ufh_core.fields.pair import run_in
 from ufh_core.fields.types import Approach, FieldFailure, FieldRequest, FieldResult, Spare
 from ufh_core.lanes.types import Lane, LevelLanes
-from ufh_core.zones.level_plan import areas_only, polygons
 from ufh_core.zones.territories import Territory
 
 NEAR_M = 0.5

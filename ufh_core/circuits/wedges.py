@@ -13,13 +13,13 @@ from dataclasses import replace
 import shapely
 from shapely.geometry import LineString, Point, Polygon
 
+from ufh_core.basis.areas import Area, areas_only, polygons
 from ufh_core.basis.pipe_axis import Point as Place
-from ufh_core.building.types import Area
 from ufh_core.circuits.joining import STRIP_EDGE_M, lanes_near, strips
 from ufh_core.lanes.types import Lane, LevelLanes
 from ufh_core.settings.types import Settings
 from ufh_core.zones.divisions import LEAST_PART_M2
-from ufh_core.zones.level_plan import Level, areas_only, polygons
+from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
 
 THIN_M = 1e-3

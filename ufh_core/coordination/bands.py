@@ -11,8 +11,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from ufh_core.building.bodies import joined, polygons, polygons_only, union_of_triangles
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area, joined, polygons, polygons_only
+from ufh_core.building.bodies import union_of_triangles
 
 SNAP_M = 1e-6
 HAIR_M = 5e-4  # half the width of a surface that stands upright, so that open shells count too

@@ -10,8 +10,8 @@ import shapely
 from shapely.affinity import translate
 from shapely.geometry import LineString, Polygon
 
+from ufh_core.basis.areas import polygons
 from ufh_core.basis.findings import Finding
-from ufh_core.building.bodies import polygons
 from ufh_core.building.types import Obstacle, Opening, Storey, Wall
 from ufh_core.coordination.rules import Place, broken, middle_of
 from ufh_core.coordination.scene import FloorScene, called, wall_called

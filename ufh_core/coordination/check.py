@@ -10,10 +10,11 @@ from dataclasses import dataclass
 
 import shapely
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.findings import Finding
 from ufh_core.building.coordination_inputs import Surroundings
 from ufh_core.building.other_models import OtherModel, TradeBody
-from ufh_core.building.types import Area, Building, Storey
+from ufh_core.building.types import Building, Storey
 from ufh_core.coordination.cabinets import cabinet_findings, cabinets_meet, off_storey
 from ufh_core.coordination.drilling import drilling_findings
 from ufh_core.coordination.pipe_runs import PipeRuns, pipe_runs

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 
 import shapely
 
+from ufh_core.basis.areas import Area, along, joined
 from ufh_core.basis.findings import Finding
-from ufh_core.building.bodies import joined
-from ufh_core.building.types import Area, Obstacle, Wall
+from ufh_core.building.types import Obstacle, Wall
 from ufh_core.coordination.pipe_runs import PipeRuns
 from ufh_core.coordination.rules import Place, broken, listed, middle_of
 from ufh_core.coordination.scene import FloorScene, called, near, shafts, wall_called
@@ -107,7 +107,7 @@ def _walls(book: Book, runs: PipeRuns, core: shapely.Geometry, scene: FloorScene
     solids = [solid for _, solid in scene.walls]
     for k in near(solids, runs.line, clear_m):
         wall, solid = scene.walls[k]
-        inside = runs.line.intersection(solid)
+        inside = along(runs.line, solid)
         bare = inside.difference(holes)
         if bare.length > LEAST_M:
             book.met("pipe-in-wall", wall.ifc_guid, wall_called(wall)).add(runs, bare)

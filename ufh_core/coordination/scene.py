@@ -12,10 +12,10 @@ from typing import Any
 import numpy as np
 import shapely
 
-from ufh_core.building.bodies import joined, polygons_only, without
+from ufh_core.basis.areas import Area, joined, polygons_only, without
 from ufh_core.building.door_swings import DoorSwing
 from ufh_core.building.solids import stands_on
-from ufh_core.building.types import Area, Building, Column, Obstacle, Opening, Room, RoomKind, Storey, Wall
+from ufh_core.building.types import Building, Column, Obstacle, Opening, Room, RoomKind, Storey, Wall
 
 THRESHOLD_M, HEADROOM_M = 0.25, 1.0  # an opening is a doorway up to this threshold and from this headroom
 HAIR_M = 0.004  # by which a doorway is wider than its opening's outline, so that no skin of wall is left

@@ -8,8 +8,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.findings import Finding
-from ufh_core.building.types import Area
 from ufh_core.coordination.rules import Place, broken, middle_of
 from ufh_core.coordination.scene import FloorScene, called, wall_called
 from ufh_core.coordination.types import CabinetPart

@@ -13,9 +13,9 @@ import numpy as np
 import shapely
 from shapely.geometry import box
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.findings import Finding
 from ufh_core.building.other_models import UNSTATED, TradeBody
-from ufh_core.building.types import Area
 from ufh_core.coordination.bands import band_area
 from ufh_core.coordination.pipe_runs import PipeRuns
 from ufh_core.coordination.pipes import Book

@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -17,18 +17,10 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import Area, polygons
 from ufh_core.basis.errors import ModelReadError
 from ufh_core.basis.frame import LocalFrame
-from ufh_core.building.bodies import (
-    Body,
-    body_of_parts,
-    geometry_settings,
-    kernel_mesh,
-    metres_per_unit,
-    plan_shape,
-    polygons,
-)
-from ufh_core.building.types import Area
+from ufh_core.building.bodies import Body, body_of_parts, geometry_settings, kernel_mesh, metres_per_unit, plan_shape
 from ufh_core.coordination.types import CabinetPart, HeatingParts, PipePart, ScreedPart, SleevePart
 from ufh_core.exchange.heating_parts import piece_points
 from ufh_core.exchange.pipe_curves import curve_pieces, groups_of, heating_pipes, pipe_curve

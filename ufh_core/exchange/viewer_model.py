@@ -19,7 +19,7 @@ import trimesh.visual.material
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.coordination.types import PipePart
 from ufh_core.design_result import Design

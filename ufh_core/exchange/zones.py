@@ -7,6 +7,7 @@ from typing import Any
 import shapely
 from shapely.geometry import LineString
 
+from ufh_core.basis.areas import along
 from ufh_core.building.types import Storey
 from ufh_core.circuits.types import HeatedField, LaidCircuit
 from ufh_core.design_result import RoomDesign
@@ -89,7 +90,7 @@ def wall_crossings(storey: Storey, laid: LaidCircuit, pipe_m: float) -> list[Lin
     low, high = pipe_m + WALL_BAND_M[0], pipe_m + WALL_BAND_M[1]
     walls = shapely.union_all([w.outline for w in storey.walls if w.bottom_m <= high and w.top_m >= low])
     passages = shapely.union_all([p.outline for p in storey.passages])
-    inside = laid.axis.line().intersection(walls).difference(passages)
+    inside = along(laid.axis.line(), walls).difference(passages)
     parts = shapely.get_parts(shapely.line_merge(inside))
     lines = [p for p in parts if p.geom_type == "LineString" and p.length >= SHORTEST_CROSSING_M]
     longest = sorted(lines, key=lambda p: -p.length)[: laid.sleeves]

@@ -16,9 +16,10 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.pair import pair_legs
-from ufh_core.fields.types import Area, FieldRequest
+from ufh_core.fields.types import FieldRequest
 
 SHARES, ON_STUDS = (0.5, 1.0, 0.0), (1.0, 0.0)  # of the swing that the first of the two runs takes
 STEEPEST = math.radians(45)

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 
+from ufh_core.basis.areas import along
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, lines_of, rounded, sampled
 from ufh_core.fields.grid import BEND_SLACK_M
 from ufh_core.fields.pair import pair_legs, run_in
@@ -60,7 +61,7 @@ def _outside(corners: tuple[Point, ...], axis: PipeAxis, request: FieldRequest) 
         lines = shapely.multilinestrings(lines_of(pieces))
         field = lines.difference(request.axis_area.buffer(slack, join_style="mitre"))
         stray += field.difference(joint).length
-        beside = field.intersection(joint)
+        beside = along(field, joint)
         if not beside.is_empty:
             stray += beside.difference(request.lane_area.buffer(slack, join_style="mitre")).length
     return float(stray)

@@ -17,6 +17,7 @@ import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
+from ufh_core.basis.areas import Area, common, polygons
 from ufh_core.basis.pipe_axis import Point, rounded
 from ufh_core.fields.grid import Bools, StudGrid
 from ufh_core.fields.headings import back
@@ -24,7 +25,7 @@ from ufh_core.fields.joint import Corner
 from ufh_core.fields.lattice import AxisCosts, Lattice
 from ufh_core.fields.meander import Spread, flip, flow_first, seen_side, side_of
 from ufh_core.fields.rate import Rating, distances
-from ufh_core.fields.types import NO_AREA, Area, FieldRequest
+from ufh_core.fields.types import NO_AREA, FieldRequest
 from ufh_core.fields.walk import EAST, SOUTH, WEST, Fill, Growth, grow
 
 SLIT_M = 0.03
@@ -155,9 +156,9 @@ def edge_floor(corners: tuple[Point, ...], request: FieldRequest, heated: Polygo
     if request.edge_floor.is_empty:
         return NO_AREA
     reach = HALF * request.edge_pitch_m
-    zone = shapely.intersection(request.edge_floor, heated)
-    near = zone.intersection(rounded(list(corners), request.least_radius_m).line().buffer(reach))
+    zone = common(request.edge_floor, heated)
+    near = common(zone, rounded(list(corners), request.least_radius_m).line().buffer(reach))
     wide = near.buffer(-reach - SLIT_M, join_style="mitre").buffer(reach + 3 * SLIT_M, join_style="mitre")
-    tight = wide.buffer(-2 * SLIT_M, join_style="mitre").intersection(zone).simplify(SLIT_M / 3)
-    kept = [p for p in shapely.get_parts(tight.intersection(zone)) if isinstance(p, Polygon) and p.area >= LEAST_M2]
+    tight = common(wide.buffer(-2 * SLIT_M, join_style="mitre"), zone).simplify(SLIT_M / 3)
+    kept = [p for p in polygons(common(tight, zone)) if p.area >= LEAST_M2]
     return kept[0] if len(kept) == 1 else MultiPolygon(kept) if kept else NO_AREA

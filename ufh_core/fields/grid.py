@@ -14,7 +14,8 @@ import shapely
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from ufh_core.fields.types import Area, FieldRequest
+from ufh_core.basis.areas import Area
+from ufh_core.fields.types import FieldRequest
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]

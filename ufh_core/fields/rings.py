@@ -20,6 +20,7 @@ from shapely.geometry import LineString, MultiPolygon, Polygon
 from shapely.geometry import Point as Place
 from shapely.geometry.polygon import orient
 
+from ufh_core.basis.areas import common
 from ufh_core.basis.pipe_axis import Point, sampled
 from ufh_core.fields.bulbs import bulb_rules, with_bulbs
 from ufh_core.fields.check import fault
@@ -237,7 +238,7 @@ def _ribbon(spine: Sequence[Point], outer: Polygon, pitch: float) -> Polygon | N
     length = math.dist(spine[0], spine[1])
     back = (ax - 3 * pitch * (bx - ax) / length, ay - 3 * pitch * (by - ay) / length)
     style = {"cap_style": "flat", "join_style": "mitre", "mitre_limit": MITRE}
-    corner = LineString([back, spine[0]]).buffer(pitch / 2, **style).intersection(outer)
+    corner = common(LineString([back, spine[0]]).buffer(pitch / 2, **style), outer)
     near = [p for p in shapely.get_parts(corner) if p.distance(Place(spine[0])) < SMALL]
     whole = shapely.union_all([LineString(spine).buffer(pitch / 2, **style), *near], grid_size=1e-6)
     if isinstance(whole, MultiPolygon) or not isinstance(whole, Polygon) or whole.interiors:

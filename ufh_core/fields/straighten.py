@@ -22,12 +22,13 @@ from shapely.geometry import LineString
 from shapely.geometry import Point as Place
 from shapely.ops import substring
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.check import STEP_SHARE, fault
 from ufh_core.fields.cost import field_cost, rating
 from ufh_core.fields.heated import heated_floor
 from ufh_core.fields.pair import pair_legs
-from ufh_core.fields.types import Area, FieldRequest, FieldResult
+from ufh_core.fields.types import FieldRequest, FieldResult
 
 SHIFTS = (0.0, 0.0, 1 / 6, -1 / 6)  # pitches, a pass each
 ASTRAY = 1.1  # pitches that a stretch may move

@@ -6,14 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
-from typing import Generic, TypeAlias, TypeVar
+from typing import Generic, TypeVar
 
-from shapely.geometry import LineString, MultiPolygon, Polygon
+from shapely.geometry import LineString, Polygon
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.choice import Candidate
 
-Area: TypeAlias = Polygon | MultiPolygon
 NO_AREA = Polygon()
 Found = TypeVar("Found")
 Other = TypeVar("Other")

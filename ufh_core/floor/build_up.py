@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from ufh_core.building.types import Area, Room, Slab
+from ufh_core.basis.areas import Area
+from ufh_core.building.types import Room, Slab
 from ufh_core.floor.fixing import fixing_of
 from ufh_core.floor.levels import (
     available_height,

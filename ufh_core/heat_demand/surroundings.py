@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from ufh_core.basis.areas import common, without
 from ufh_core.building.types import Building, Column, Room, RoomKind, Slab, Wall
 from ufh_core.heat_demand.edges import height_of
 
@@ -146,11 +147,11 @@ def _shares(room: Room, others: list[Room], walls: list[BaseGeometry], else_kind
     rest: BaseGeometry = room.outline
     shares: list[Beyond] = []
     for other in sorted(others, key=lambda o: o.ifc_guid):
-        common = rest.intersection(other.outline.buffer(_WALL_REACH_M, join_style="mitre"))
-        if other.outline.intersects(common) and other.outline.intersection(rest).area > 0.01:
-            shares.append(Beyond("room", common.area, other))
-            rest = rest.difference(common)
-    walled = _without_strips(rest.intersection(_footprint(walls)))
+        shared = common(rest, other.outline.buffer(_WALL_REACH_M, join_style="mitre"))
+        if other.outline.intersects(shared) and other.outline.intersection(rest).area > 0.01:
+            shares.append(Beyond("room", shared.area, other))
+            rest = without(rest, shared)
+    walled = _without_strips(common(rest, _footprint(walls)))
     left = rest.area - walled.area
     if walled.area > 0.01:
         shares.append(Beyond("unheated", walled.area))
@@ -162,7 +163,7 @@ def _shares(room: Room, others: list[Room], walls: list[BaseGeometry], else_kind
 def _without_strips(area: BaseGeometry) -> BaseGeometry:
     """An area without what is narrower than two half walls: the tops of walls are no spaces."""
     inner = area.buffer(-_WALL_REACH_M, join_style="mitre")
-    return inner.buffer(_WALL_REACH_M, join_style="mitre").intersection(area)
+    return common(inner.buffer(_WALL_REACH_M, join_style="mitre"), area)
 
 
 def _footprint(walls: list[BaseGeometry]) -> BaseGeometry:

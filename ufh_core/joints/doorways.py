@@ -9,7 +9,8 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from ufh_core.building.types import Area, Passage
+from ufh_core.basis.areas import Area
+from ufh_core.building.types import Passage
 from ufh_core.joints.rules import least_side_with_door_joint
 from ufh_core.joints.shape import sides
 from ufh_core.joints.types import Joint, JointReason

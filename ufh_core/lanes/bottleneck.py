@@ -15,11 +15,12 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import box
 
+from ufh_core.basis.areas import Area, polygons
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area, Passage
+from ufh_core.building.types import Passage
 from ufh_core.lanes.grid import LaneGrid
 from ufh_core.lanes.siting import distances_at
-from ufh_core.zones.level_plan import Level, polygons
+from ufh_core.zones.level_plan import Level
 
 NEAR_A_WAY_M = 0.2  # a least cut fans out before a passage, half as deep as that is wide
 SEALED = 2.0  # steps of the lattice round each node of a cut in which a room's floor is parted

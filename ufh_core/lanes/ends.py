@@ -10,8 +10,8 @@ import shapely
 from shapely.geometry import LineString, Point
 from shapely.ops import substring
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import Point as Place
-from ufh_core.building.types import Area
 from ufh_core.lanes.types import Lane
 from ufh_core.zones.territories import Territory
 

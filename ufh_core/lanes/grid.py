@@ -15,8 +15,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import MultiLineString
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area, Passage
+from ufh_core.building.types import Passage
 
 DIRECTIONS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 HORIZONTAL, VERTICAL = 1, 2

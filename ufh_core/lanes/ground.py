@@ -11,8 +11,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import Area, common, polygons
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area
 from ufh_core.lanes.costs import arrival_nodes, node_costs
 from ufh_core.lanes.grid import LaneGrid, Mask, make_grid, only_across
 from ufh_core.lanes.siting import ALL_NODES, distances_at
@@ -24,7 +24,6 @@ from ufh_core.zones.level_plan import (
     Level,
     eroded,
     lane_area,
-    polygons,
     resized,
     way_through,
 )
@@ -115,9 +114,7 @@ def bare_ground(level: Level, settings: Settings, area: Polygon) -> BareGround:
     both = (*level.passages, *level.sleeve_ways)
     straight = settings.pipe.least_bend_radius_m + STRAIGHT_EXTRA + spacing / 2
     reach = {"sleeve": max(near, straight)}
-    ways = [
-        (p, way_through(p, level, settings, jamb).intersection(resized(p, 0.0, reach.get(p.kind, near)))) for p in both
-    ]
+    ways = [(p, common(way_through(p, level, settings, jamb), resized(p, 0.0, reach.get(p.kind, near)))) for p in both]
     shapely.prepare(area)
     ways = [(p, w) for p, w in ways if area.intersects(w)]
     grid = make_grid(area, ways, spacing, settings.pipe.least_bend_radius_m)

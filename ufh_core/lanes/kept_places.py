@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area
 from ufh_core.lanes.grid import DIRECTIONS, LaneGrid
 from ufh_core.lanes.siting import Site, open_ahead, port_rows, row_nodes
 from ufh_core.settings.types import Settings

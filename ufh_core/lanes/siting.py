@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 from shapely.geometry import box
 
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area
 from ufh_core.lanes.grid import DIRECTIONS, LaneGrid
 from ufh_core.lanes.kernel import UNIT, in_units, kernel, moves_of, nodes_array
 from ufh_core.settings.types import Settings

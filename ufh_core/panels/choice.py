@@ -16,8 +16,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area
 from ufh_core.panels.cut_up import SLACK, CutUp, Floats
 from ufh_core.panels.packing import area, quick, useful, ways
 from ufh_core.panels.rows import Laid, layings, with_both_laps

@@ -12,10 +12,11 @@ from collections.abc import Mapping, Sequence
 import shapely
 from shapely.ops import unary_union
 
+from ufh_core.basis.areas import Area, areas_only, polygons
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area, Passage
+from ufh_core.building.types import Passage
 from ufh_core.panels.types import PanelFloor
-from ufh_core.zones.level_plan import ROOM_GAP, areas_only, closed_union, polygons, resized
+from ufh_core.zones.level_plan import ROOM_GAP, closed_union, resized
 
 LEAST_M2 = 0.01
 LEAST_DOOR_M = 0.03

@@ -15,8 +15,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area
 from ufh_core.panels.choice import Option, options, settled, turned
 from ufh_core.panels.cut_up import is_whole
 from ufh_core.panels.cutting import Numbered, cut_panels, cutting_list, in_order, metres, room_shares, useful_m2

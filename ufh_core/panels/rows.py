@@ -16,7 +16,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area
 from ufh_core.panels.cut_up import EPS, Floats
 from ufh_core.panels.packing import fits
 from ufh_core.panels.types import PanelSize

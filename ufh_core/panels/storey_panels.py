@@ -7,8 +7,9 @@ from collections.abc import Set as AbstractSet
 
 import shapely
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import PipeAxis
-from ufh_core.building.types import Area, Passage
+from ufh_core.building.types import Passage
 from ufh_core.panels.floors import panel_floors
 from ufh_core.panels.plan import panel_plan
 from ufh_core.panels.stud_angle import Straights, between_studs, straights, stud_angle

@@ -15,8 +15,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import PipeAxis, Straight
-from ufh_core.building.types import Area
 
 SHORTEST_M = 0.1
 OFF_M = 0.002

@@ -7,10 +7,9 @@ from collections.abc import Mapping
 import shapely
 from shapely.geometry import Polygon
 
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area, common, polygons, without
 from ufh_core.circuits.drawn_pipes import drawn_field
 from ufh_core.zones.kept_pipes import KeptPipe
-from ufh_core.zones.level_plan import polygons
 
 SAME_M = 0.005
 SLIVER_M = 0.01
@@ -27,12 +26,12 @@ def changed_fields(was: KeptPipe, now: Mapping[str, KeptPipe], floors: Mapping[s
     left, new = old.difference(line.buffer(SAME_M)), line.difference(old.buffer(SAME_M))
     cold = left.buffer(pitch).difference(line.buffer(REACH * pitch))
     others = shapely.union_all([f for label, pipe in now.items() if label != was.label for _, f in pipe.fields])
-    warm = drawn_field(now[was.label].axis, pitch).intersection(new.buffer(pitch)).difference(others)
+    warm = without(common(drawn_field(now[was.label].axis, pitch), new.buffer(pitch)), others)
     found = []
     for room in dict.fromkeys(guid for guid, _ in was.fields):
         before = shapely.union_all([f for guid, f in was.fields if guid == room])
-        gained = warm.intersection(floors[room]) if room in floors else Polygon()
+        gained = common(warm, floors[room]) if room in floors else Polygon()
         whole = before.difference(cold).union(gained)
         opened = whole.buffer(-SLIVER_M, join_style="mitre").buffer(SLIVER_M, join_style="mitre")
-        found += [(room, part) for part in polygons(opened.intersection(whole)) if part.area > LEAST_FIELD_M2]
+        found += [(room, part) for part in polygons(common(opened, whole)) if part.area > LEAST_FIELD_M2]
     return tuple(found)

@@ -10,6 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from ufh_core.basis.areas import common
 from ufh_core.revision.types import TOLERANCE_M
 
 LEAST_TURN_RAD = math.radians(0.1)
@@ -20,7 +21,7 @@ def wide_parts(area: BaseGeometry, wide_m: float = TOLERANCE_M) -> BaseGeometry:
     """The parts of an area that are wider than so much [m]."""
     half = wide_m / 2
     opened = area.buffer(-half, join_style="mitre").buffer(half * 1.01, join_style="mitre")
-    return shapely.intersection(opened, area)
+    return common(opened, area)
 
 
 def changed_area(old: BaseGeometry, new: BaseGeometry) -> BaseGeometry:

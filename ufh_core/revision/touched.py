@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely.geometry import LineString, Point, box
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.errors import UfhError
-from ufh_core.building.types import Area, Building, Room
+from ufh_core.building.types import Building, Room
 from ufh_core.circuits.kept_layout import standing_faults
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.lanes.kept_places import kept_places

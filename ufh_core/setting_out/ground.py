@@ -7,8 +7,9 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import PipeAxis
-from ufh_core.building.types import Area, Passage, Storey
+from ufh_core.building.types import Passage, Storey
 from ufh_core.joints.types import Crossing
 from ufh_core.panels.stud_angle import Straights, straights, stud_angle
 from ufh_core.setting_out.studs import StudGrid

@@ -11,7 +11,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import LineString
 
-from ufh_core.building.types import Area, Passage
+from ufh_core.basis.areas import Area
+from ufh_core.building.types import Passage
 from ufh_core.setting_out.way import PipeWay
 
 STEP_M = 0.01

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
-from ufh_core.building.types import Area, Room, Storey
+from ufh_core.basis.areas import Area
+from ufh_core.building.types import Room, Storey
 from ufh_core.circuits.field_layer import Fields
 from ufh_core.floor import design_build_up, pipe_levels
 from ufh_core.floor.types import BuildUp

@@ -11,13 +11,14 @@ from collections.abc import Collection, Iterable, Sequence
 import shapely
 from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import areas_only, polygons
 from ufh_core.basis.pipe_axis import PipeAxis
 from ufh_core.building.types import Passage
 from ufh_core.floor import screed_volume
 from ufh_core.floor.types import DoorwayFloor
 from ufh_core.joints.types import PourField
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import Level, areas_only, polygons, resized
+from ufh_core.zones.level_plan import Level, resized
 
 LEAST_M2 = 0.005
 NEAR_M = 0.1

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Mapping, Sequence
 import shapely
 from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import Area, areas_only
 from ufh_core.basis.errors import NoSolution
 from ufh_core.basis.findings import Finding, Severity
-from ufh_core.building.types import Area, Obstacle, Room
+from ufh_core.building.types import Obstacle, Room
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.settings.types import Settings
 from ufh_core.surface_field import FloorPipe, RoomFloor, SurfaceField, limit_findings, surface_field
@@ -17,7 +18,7 @@ from ufh_core.thermal_output.floors import surface_limit_k
 from ufh_core.thermal_output.rooms import floor_section
 from ufh_core.thermal_output.types import CircuitOutput, LaidOutput, RoomOutput, RoomRequest
 from ufh_core.thermal_output.water_side import carried_heat
-from ufh_core.zones.level_plan import Level, areas_only
+from ufh_core.zones.level_plan import Level
 
 NO_FLOOR = ("stair", "void")
 STEP_M = 0.1  # what begins higher over the floor leaves it free

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 import shapely
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.findings import Finding
-from ufh_core.building.types import Area, Room
+from ufh_core.building.types import Room
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.manifold_names import next_number
 from ufh_core.circuits.remarks import layout_findings

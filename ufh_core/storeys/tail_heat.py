@@ -12,7 +12,7 @@ from collections.abc import Iterable
 
 import shapely
 
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output import characteristic, limit_flux

@@ -11,8 +11,8 @@ from collections.abc import Iterable, Mapping, Sequence
 
 import shapely
 
+from ufh_core.basis.areas import Area, along
 from ufh_core.basis.findings import Finding, Severity
-from ufh_core.building.types import Area
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output import characteristic, limit_flux
@@ -51,7 +51,7 @@ def tail_findings(
 def bunched_length(outline: Area, circuits: Sequence[LaidCircuit], near_m: float) -> float:
     """Plan length [m] of pipe in an outline, outside all fields, that has another circuit's within `near_m`."""
     fields = shapely.union_all([f.outline for c in circuits for f in c.fields])
-    tails = [c.axis.line().intersection(outline).difference(fields) for c in circuits]
+    tails = [along(c.axis.line(), outline).difference(fields) for c in circuits]
     tails = [t for t in tails if not t.is_empty]
     total = 0.0
     for k, tail in enumerate(tails):

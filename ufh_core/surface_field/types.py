@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.pipe_axis import PipeAxis, Point
-from ufh_core.building.types import Area
 from ufh_core.circuits.types import HeatedField
 from ufh_core.floor.types import FloorSection
 from ufh_core.thermal_output.water_side import WATER_HEAT

@@ -19,8 +19,7 @@ import shapely
 from shapely.geometry import Point, Polygon
 from shapely.ops import unary_union
 
-from ufh_core.building.types import Area
-from ufh_core.zones.level_plan import areas_only, polygons
+from ufh_core.basis.areas import Area, areas_only, polygons
 
 LEAST_PART_M2 = 0.4
 BISECTIONS = 12

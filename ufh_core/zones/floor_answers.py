@@ -14,10 +14,10 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
+from ufh_core.basis.areas import Area, common, polygons_only
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.basis.ifc_guid import deterministic_guid
-from ufh_core.building.bodies import polygons_only
-from ufh_core.building.types import Area, Building, Obstacle, Room, Storey
+from ufh_core.building.types import Building, Obstacle, Room, Storey
 from ufh_core.settings.steering import Ring
 from ufh_core.zones.selection import Selection
 
@@ -110,7 +110,7 @@ def _local(ring: Ring, building: Building) -> Polygon:
 
 def _obstacles(storey: Storey, asked: list[_Asked]) -> tuple[Obstacle, ...]:
     """What stands on the floor, by the designer's word."""
-    taken = [(a.room, shapely.intersection(a.area, a.room.outline)) for a in asked if a.key == "take_in"]
+    taken = [(a.room, common(a.area, a.room.outline)) for a in asked if a.key == "take_in"]
     left = [o for obstacle in storey.obstacles if (o := _without(obstacle, taken)) is not None]
     return (*left, *(_left_out(a) for a in asked if a.key == "leave_out" and _inside(a) > LEAST_M2))
 
@@ -134,7 +134,7 @@ def _left_out(asked: _Asked) -> Obstacle:
         ifc_guid=deterministic_guid(LEFT_OUT_NAME, room.ifc_guid, str(asked.number)),
         name=LEFT_OUT_NAME,
         kind="other",
-        outline=polygons_only(shapely.intersection(asked.area, room.outline)),
+        outline=common(asked.area, room.outline),
         bottom_m=room.floor_m,
         top_m=room.floor_m + LEFT_OUT_HIGH_M,
     )

@@ -11,8 +11,9 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, Point
 
+from ufh_core.basis.areas import Area
 from ufh_core.basis.errors import SettingsError
-from ufh_core.building.types import Area, Building, Room, Storey
+from ufh_core.building.types import Building, Room, Storey
 from ufh_core.settings.steering import ManifoldPlace
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level

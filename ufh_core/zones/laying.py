@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
-from ufh_core.building.types import Area, Room
+from ufh_core.basis.areas import Area
+from ufh_core.building.types import Room
 from ufh_core.heat_demand.types import HeatDemand, Line
 from ufh_core.settings.types import Settings
 from ufh_core.zones.selection import Selection

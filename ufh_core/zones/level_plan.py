@@ -14,10 +14,11 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
-from shapely.geometry import MultiLineString, MultiPolygon, Polygon, box
+from shapely.geometry import MultiLineString, Polygon, box
 from shapely.ops import unary_union
 
-from ufh_core.building.types import Area, Obstacle, Passage, Room, RoomKind, Storey
+from ufh_core.basis.areas import Area, areas_only, common, polygons
+from ufh_core.building.types import Obstacle, Passage, Room, RoomKind, Storey
 from ufh_core.settings.types import Settings
 from ufh_core.zones.drilled_walls import DrilledWalls, SleeveWay
 from ufh_core.zones.dwellings import dwelling_groups
@@ -209,7 +210,7 @@ def way_through(passage: Passage, level: Level, settings: Settings, jamb: float)
     if strip.is_empty:
         return strip
     ground = _near(level.ground, strip)
-    threshold = shapely.intersection(resized(passage, 0.0, 2 * EDGE), ground.buffer(1e-3))
+    threshold = common(resized(passage, 0.0, 2 * EDGE), ground.buffer(1e-3))
     allowed = unary_union([eroded(ground, EDGE), passage.outline, threshold])
     return areas_only(shapely.intersection(strip, allowed))
 
@@ -241,25 +242,6 @@ def closed_union(areas: Sequence[Area]) -> Area:
     """Union with gaps up to twice ROOM_GAP closed, as between two rooms with no wall."""
     joined = unary_union([a for a in areas if not a.is_empty])
     return areas_only(joined.buffer(ROOM_GAP, join_style="mitre").buffer(-ROOM_GAP, join_style="mitre"))
-
-
-def areas_only(shape: shapely.Geometry) -> Area:
-    """The polygons of any geometry; slivers under 1 cm² dropped."""
-    parts = [p for p in _polygons(shape) if p.area > 1e-4]
-    if not parts:
-        return Polygon()
-    return parts[0] if len(parts) == 1 else MultiPolygon(parts)
-
-
-def polygons(area: shapely.Geometry) -> list[Polygon]:
-    """The polygons of an area, largest first."""
-    return sorted(_polygons(area), key=lambda p: -p.area)
-
-
-def _polygons(shape: shapely.Geometry) -> list[Polygon]:
-    if isinstance(shape, Polygon):
-        return [] if shape.is_empty else [shape]
-    return [p for part in getattr(shape, "geoms", ()) for p in _polygons(part)]
 
 
 def _whole(area: Area) -> Area:

@@ -17,10 +17,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
+from ufh_core.basis.areas import Area, polygons
 from ufh_core.basis.pipe_axis import Point
-from ufh_core.building.types import Area, Room, RoomKind
+from ufh_core.building.types import Room, RoomKind
 from ufh_core.settings.types import Settings
-from ufh_core.zones.level_plan import Level, polygons
+from ufh_core.zones.level_plan import Level
 
 OPENING_NEAR = 0.35
 OPENING_MARGIN = 0.08

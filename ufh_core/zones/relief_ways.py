@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 import shapely
 
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area
 from ufh_core.settings.types import Settings
 from ufh_core.zones.drilled_walls import DrilledWalls, SleeveWay, unknown
 from ufh_core.zones.level_plan import CORNER_EXTRA, JAMB_CLEARANCE, Level, drilled_walls, room_of

@@ -13,8 +13,9 @@ from dataclasses import replace
 import shapely
 from shapely.geometry import LineString, MultiLineString, MultiPolygon, Polygon
 
+from ufh_core.basis.areas import areas_only, polygons
 from ufh_core.zones.divisions import islands
-from ufh_core.zones.level_plan import PART, Level, areas_only, polygons
+from ufh_core.zones.level_plan import PART, Level
 
 SLIT_M = 0.002  # closed again where tails lead: gaps between rooms up to 30 mm are
 ASIDE_PART = f"{PART}aside-"

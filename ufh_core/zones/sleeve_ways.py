@@ -16,7 +16,8 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon, box
 
-from ufh_core.building.types import Area, Wall
+from ufh_core.basis.areas import Area
+from ufh_core.building.types import Wall
 from ufh_core.zones.drilled_walls import DrilledWalls, SleeveWay, unknown
 
 OWN_MANIFOLD_M2 = 40.0  # a part with more heated floor than this gets a manifold of its own

@@ -14,10 +14,10 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
-from ufh_core.building.types import Area
+from ufh_core.basis.areas import Area, areas_only, common, polygons
 from ufh_core.settings.types import Settings
 from ufh_core.zones.divisions import Division, divided, parts_of, ruler_for
-from ufh_core.zones.level_plan import Level, areas_only, axis_area, polygons
+from ufh_core.zones.level_plan import Level, axis_area
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +125,7 @@ def _doors(level: Level, guid: str) -> list[tuple[float, float]]:
 def _axis_of(part: Polygon, foreign: Sequence[Area], everywhere: Area, pitch: float) -> Area:
     shapely.prepare(part)
     near = list(compress(foreign, shapely.dwithin(part, foreign, pitch)))
-    own = shapely.intersection(everywhere, part.buffer(1e-4, join_style="mitre"))
+    own = common(everywhere, part.buffer(1e-4, join_style="mitre"))
     if near:
         own = shapely.difference(own, unary_union([f.buffer(pitch / 2, join_style="mitre") for f in near]))
     return areas_only(own)
