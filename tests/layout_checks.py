@@ -44,8 +44,9 @@ def faults(storey: Any, layout: Any, heated: Sequence[str], most_ports: int = 12
 def joint_faults(layout: Any, joints: Sequence[LineString]) -> Iterator[str]:
     """Circuits whose field a movement joint parts: a pipe that crosses one and is not one of a pair side by side.
 
-    The pair of tails crosses together, as often as its way asks, and so does the neck of each branch, once; nothing
-    else of a circuit may, but the pipe from one port where a joint meets the wall between the two ports of a circuit.
+    The pair of tails crosses together, as often as its way asks, also where a branch parts one of them for a while,
+    and so does the neck of each branch, once; nothing else of a circuit may, but the pipe from one port where a joint
+    meets the wall between the two ports of a circuit.
     """
     for circuit in layout.circuits:
         line, pairs = drawn(circuit.axis), 1 + len(circuit.branch_choices)
@@ -54,7 +55,7 @@ def joint_faults(layout: Any, joints: Sequence[LineString]) -> Iterator[str]:
             every = [p for p in shapely.get_parts(line.intersection(joint)) if isinstance(p, Point)]
             at = [p for p in every if not tails[0] > line.project(p) and not line.length - tails[1] < line.project(p)]
             inner = [p for p in at if AT_PORTS < line.project(p) < line.length - AT_PORTS]
-            lone = [p for p in inner if all(q is p or p.distance(q) > PAIR_APART for q in at)]
+            lone = [p for p in inner if all(q is p or p.distance(q) > PAIR_APART for q in every)]
             if lone or len(at) > 2 * len(circuit.branch_choices):
                 yield f"{circuit.number}: {len(at)} pipes cross the joint at {joint.wkt}, {len(lone)} of them alone"
             if line.intersection(joint.buffer(BESIDE_JOINT, cap_style="flat")).length > 2 * MOST_ALONG * pairs:

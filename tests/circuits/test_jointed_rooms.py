@@ -72,8 +72,9 @@ def test_without_the_joint_a_field_lies_there() -> None:
     assert any("pipes cross the joint" in fault for fault in told)
 
 
-def circuit_of(*corners: tuple[float, float]) -> LevelLayout:
-    circuit = SimpleNamespace(number="M1.01", axis=rounded(list(corners), 0.075), branch_choices=())
+def circuit_of(*corners: tuple[float, float], branches: int = 0) -> LevelLayout:
+    choices = (("R", None),) * branches
+    circuit = SimpleNamespace(number="M1.01", axis=rounded(list(corners), 0.075), branch_choices=choices)
     return SimpleNamespace(circuits=[circuit])  # type: ignore[return-value]  # all that the second opinion reads
 
 
@@ -86,6 +87,16 @@ def test_tails_may_cross_a_joint_twice_and_a_field_may_not() -> None:
     wide = [(0, 0), (4, 0), (4, 2), (-2, 2), (-2, 1.85), (3.85, 1.85), (3.85, 0.15), (0, 0.15)]
     (told,) = layout_checks.joint_faults(circuit_of(*wide), upright)
     assert "4 pipes cross the joint" in told
+
+
+def test_tails_cross_a_joint_as_a_pair_also_behind_a_branch() -> None:
+    """The flow leaves the pair for a branch before the joint at x = 2 and crosses it beside the return again."""
+    joint = [LineString([(2, -0.5), (2, 0.5)])]
+    branch, loop = [(1, 0), (1, -1), (1.4, -1), (1.4, 0)], [(4, 0), (4, 2), (2.5, 2), (2.5, 0.05)]
+    assert list(layout_checks.joint_faults(circuit_of((0, 0), *branch, *loop, (0, 0.05), branches=1), joint)) == []
+    apart = [(4, 0), (4, 2), (2.5, 2), (2.5, 0.4)]
+    (told,) = layout_checks.joint_faults(circuit_of((0, 0), *branch, *apart, (0, 0.4), branches=1), joint)
+    assert "of them alone" in told
 
 
 def test_a_small_part_is_filled_by_a_branch_across_the_joint() -> None:
