@@ -15,7 +15,7 @@ from pathlib import Path
 import ezdxf
 import numpy as np
 import pytest
-from designed_models import Job, designed_job
+from designed_models import SAMPLES, Job, designed_job
 from PIL import Image
 
 from tests.documents import overlap_counter
@@ -24,15 +24,13 @@ from ufh_core.documents.pen import INK
 from ufh_core.documents.plan_pipes import FLOW_SHADES, RETURN_SHADES
 
 GOLDEN = Path(__file__).with_name("golden")
-SHEETS = ("plan-*", "panels-*", "joints-*", "floors-*", "manifold-*", "schematic")
+SHEETS = ("plan-*", "panels-*", "joints-*", "floors-*", "manifold-*", "schematic", "pump-*", "first-heating")
 WIDE_PX, SHADES = 300, 16
 MOST_MEAN, MOST_BLOCK, BLOCK_PX = 4.0, 12.0, 10
 RENEW = "WARMLOOM_RENEW_PICTURES"
-PICTURED = ("bungalow",)
-"""Samples whose pictures are kept."""
 
 
-@pytest.fixture(scope="module", params=PICTURED)
+@pytest.fixture(scope="module", params=[path.stem for path in SAMPLES])
 def job(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Job:
     return designed_job(request.param, tmp_path_factory)
 

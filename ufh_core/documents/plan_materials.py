@@ -48,7 +48,7 @@ def coil_block(view: StoreyView) -> Block:
         TableColumn("coil", 10), TableColumn("m", 9, "right"), TableColumn("cut to", 60),
         TableColumn("left", 12, "right"),
     )  # fmt: skip
-    return table("Coils and their circuits, in the order of cutting, m", columns, rows)
+    return table("Coils and what is cut from them in turn, m", columns, rows)
 
 
 def pour_block(view: StoreyView) -> Block:
