@@ -13,7 +13,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from ufh_core.building.room_words import LANGUAGES
 from ufh_core.building.types import RoomKind
@@ -65,10 +65,13 @@ def room_kind(name: str, long_name: str, object_type: str) -> RoomKind:
 
 @dataclass(frozen=True, slots=True)
 class _Entry:
-    """A word of the tables, ready to be looked for."""
+    """A word of the tables, ready to be looked for: where `probe` stands, `pattern` may.
+
+    Few of several thousand words are ever met, so a pattern is compiled when its probe is.
+    """
 
     probe: str
-    pattern: re.Pattern[str]
+    pattern: str
     kind: RoomKind | None
     orders: frozenset[bool]
 
@@ -129,7 +132,7 @@ def _before_connector(marks: list[_Mark], plain: str) -> list[_Mark]:
 
 def _marks(entry: _Entry, plain: str) -> Iterator[_Mark]:
     """Every place of an entry in a text."""
-    for found in entry.pattern.finditer(plain):
+    for found in _compiled(entry.pattern).finditer(plain):
         yield _Mark(found.start(), found.end(), entry.kind, entry.orders)
 
 
@@ -179,4 +182,9 @@ def _entry(spelling: str, kind: RoomKind | None, orders: frozenset[bool]) -> _En
     left = "" if spelling.startswith("*") else r"\b"
     plural = r"(?:s|es)?" if word.isascii() and len(word) >= 4 and not spelling.endswith("*") else ""
     right = "" if spelling.endswith("*") else plural + r"\b"
-    return _Entry(word.split()[0], re.compile(left + body + right), kind, orders)
+    return _Entry(word.split()[0], left + body + right, kind, orders)
+
+
+@cache
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(pattern)
