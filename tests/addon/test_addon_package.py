@@ -37,8 +37,12 @@ said = {"before": before, "core": ufh_core.__file__, "headline": record.headline
         "shown": len([each for each in bpy.data.objects if each.get("ufh_kind") == "pipe"])}
 bpy.ops.extensions.package_uninstall(repo_index=repos.index("user_default"), pkg_id="warmloom")
 said["left"] = [hasattr(bpy.types.Scene, "warmloom"), dir(bpy.ops.warmloom)]
-print("SAID " + json.dumps(said))
+print("SAID " + json.dumps(said), flush=True)
+if bpy.app.version < (4, 3):
+    os._exit(0)
 """
+"""Ends at once in a host of 4.2: as a module of Python it crashes on its way out after any class of a panel was known,
+also a bare one of three lines."""
 
 
 @pytest.fixture(scope="module")
