@@ -23,6 +23,7 @@ from ufh_core.heat_demand import HeatDemand, RoomCondition, heat_demand
 from ufh_core.joints.order import joint_order
 from ufh_core.joints.pours import pour_days
 from ufh_core.settings import Settings, settings_digest
+from ufh_core.settings.earlier_run import EarlierCircuit
 from ufh_core.storeys.asked import Brief, storey_requests
 from ufh_core.storeys.floor_parts import floor_parts, with_joints
 from ufh_core.storeys.pour_plan import pour_plan
@@ -45,11 +46,13 @@ def design_building(
     progress: Callable[[str, float], None] = lambda what, share: None,
     storeys: Sequence[str] = (),
     earlier: Design | None = None,
+    stay: Sequence[EarlierCircuit] = (),
 ) -> Design:
     """Design every storey of a building, or those named in `storeys`.
 
     `progress` is told what is being done and the share that is done, 0 to 1. Storeys of an `earlier` design that
     another place of a manifold elsewhere cannot have changed are taken from it as they are (`earlier_storeys.py`).
+    Circuits that `stay` are kept as those of the settings' `circuits.keep` are.
 
     Raises: ModelReadError where there is no room to heat; SettingsError where a storey, or what the
     settings give as a manifold's place, is not there.
@@ -59,9 +62,9 @@ def design_building(
     areas = floor_answers(building, selection)
     building, floor_findings = with_floor_answers(building, selection)
     places = given_places(building, selection, settings)
-    kept = kept_pipes(building, settings)
-    stay = kept_names(kept)
-    known = EarlierStoreys(earlier, building, settings, places)
+    kept = kept_pipes(building, settings, stay)
+    names = kept_names(kept)
+    known = EarlierStoreys(earlier, building, settings, places, kept)
     chosen = _chosen(building, storeys)
     _something_to_heat(chosen, selection)
     demand = _demand(building, selection, settings)
@@ -76,9 +79,9 @@ def design_building(
             selection=selection,
             demand=demand,
             settings=settings,
-            first_manifold=next_number(1, [m.manifold.name for s in designs for m in s.manifolds], stay),
+            first_manifold=next_number(1, [m.manifold.name for s in designs for m in s.manifolds], names),
             tell=partial(_tell, progress, share),
-            wishes=replace(wishes, areas=areas, kept_names=stay),
+            wishes=replace(wishes, areas=areas, kept_names=names),
         )
         design = known.same(storey, designs) or design_storey(brief).design
         designs.append(design)

@@ -1,7 +1,8 @@
 """Storeys of an earlier design that stay as they are when the designer moves a manifold elsewhere.
 
 A storey depends on its rooms and walls, on the settings, on the places given for its manifolds, and on the number
-at which its manifolds begin. Where only places of other storeys differ, laying it again would give the same.
+at which its manifolds begin, and on circuits that stay. Where only places of other storeys differ, laying it again
+would give the same.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from ufh_core.building.types import Building, Storey
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.settings import Settings
 from ufh_core.zones.given_places import GivenPlace, given_places
+from ufh_core.zones.kept_pipes import KeptPipe
 from ufh_core.zones.selection import select_rooms
 
 Places = Mapping[str, Sequence[GivenPlace]]
@@ -21,8 +23,18 @@ Places = Mapping[str, Sequence[GivenPlace]]
 class EarlierStoreys:
     """What of an earlier design, if any, still holds for a building, its settings and given places by storey."""
 
-    def __init__(self, earlier: Design | None, building: Building, settings: Settings, places: Places) -> None:
-        """`building` as it is designed. Raises: SettingsError where an earlier place is not there any more."""
+    def __init__(
+        self,
+        earlier: Design | None,
+        building: Building,
+        settings: Settings,
+        places: Places,
+        kept: Mapping[str, Sequence[KeptPipe]],
+    ) -> None:
+        """`building` as it is designed, `kept` what stays now by storey: what stayed and is free again is laid anew.
+
+        Raises: SettingsError where an earlier place is not there any more.
+        """
         self._order: list[str] = []
         self._designs: dict[str, StoreyDesign] = {}
         self._ports: dict[str, list[str]] = {}
@@ -30,7 +42,12 @@ class EarlierStoreys:
             return
         before = given_places(building, select_rooms(building, earlier.settings), earlier.settings)
         self._order = [s.storey for s in earlier.storeys]
-        self._designs = {s.storey: s for s in earlier.storeys if before[s.storey] == places[s.storey]}
+        stay = {storey: {"", *(pipe.label for pipe in pipes)} for storey, pipes in kept.items()}
+        self._designs = {
+            s.storey: s
+            for s in earlier.storeys
+            if before[s.storey] == places[s.storey] and {c.laid.kept for c in s.circuits} <= stay[s.storey]
+        }
         self._ports = {s.storey: [m.manifold.name for m in s.manifolds] for s in earlier.storeys}
 
     def same(self, storey: Storey, done: Sequence[StoreyDesign]) -> StoreyDesign | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -18,6 +19,7 @@ from .memory import Designed, Reading, remember
 from .properties import OWN, given
 
 LONGEST_LIST = 500
+SAME_LENGTH_M = 2e-3  # single precision
 """Findings shown at most; all of them are in design.json."""
 
 STATUS_WORDS = {
@@ -131,10 +133,13 @@ def _manifolds(record: Any, designed: Designed) -> None:
 
 def _circuits(record: Any, design: Any) -> None:
     rooms = {room.ifc_guid: room.label for storey in design.building.storeys for room in storey.rooms}
+    fixed = {row.label: row.length_m for row in record.circuits if row.fixed}
     record.circuits.clear()
     for storey in design.storeys:
         for circuit in storey.circuits:
-            _add(record.circuits, **_circuit(design, storey, circuit, rooms))
+            row = _circuit(design, storey, circuit, rooms)
+            stayed = abs(fixed.get(row["label"], math.inf) - row["length_m"]) < SAME_LENGTH_M
+            _add(record.circuits, **row, fixed=stayed)
 
 
 def _circuit(design: Design, storey: StoreyDesign, circuit: CircuitDesign, rooms: dict[str, str]) -> dict[str, Any]:

@@ -132,6 +132,12 @@ CircuitRow = _group(
     {
         "label": _text(), "rooms": _text(), "length_m": _number(), "volume_flow": _number(), "setting": _text(),
         "drop_pa": _number(), "output_w": _number(), "pitch_m": _number(),
+        "fixed": bpy.props.BoolProperty(
+            name="Stays as it lies",
+            description="The next design leaves this circuit as it lies, with its number, and lays the rest round it. "
+            "Where it breaks a rule then, a finding says which, and its floor is laid anew",
+            update=outdated,
+        ),
     },
 )  # fmt: skip
 

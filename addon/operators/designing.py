@@ -10,7 +10,8 @@ from ufh_core.basis.errors import UfhError
 from .. import bim_layer
 from ..kept.choices import settings_of
 from ..kept.fill import take_design
-from ..kept.memory import Designed, recall
+from ..kept.memory import Designed
+from ..kept.staying import design_before, staying
 from ..scene import design as design_view
 from ..work import desk
 from .common import BACKGROUND, Working, in_scene, reading_of, shown_as, taker
@@ -42,8 +43,7 @@ class WARMLOOM_OT_design(Working, bpy.types.Operator):
 def design_order(scene: bpy.types.Scene, storeys: tuple[str, ...]) -> desk.Order:
     """The order to design the scene's building. Raises UfhError where there is none, or settings contradict."""
     reading, settings = reading_of(scene.warmloom), settings_of(scene.warmloom)
-    before = recall(scene.warmloom.design_id)
-    earlier = before.design if before is not None and before.reading is reading else None
+    earlier, stay = design_before(scene.warmloom), staying(scene.warmloom)
 
     def take(found: bpy.types.Scene, answer: Any) -> None:
         design, summary = answer
@@ -61,6 +61,7 @@ def design_order(scene: bpy.types.Scene, storeys: tuple[str, ...]) -> desk.Order
             "settings": settings,
             "storeys": storeys,
             "earlier": earlier,
+            "stay": stay,
         },
         take=taker(scene, take),
     )

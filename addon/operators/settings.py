@@ -9,6 +9,7 @@ from ufh_core.basis.errors import OutputError, UfhError
 from ufh_core.settings import Settings, changed_settings, read_settings
 
 from ..kept.choices import settings_of, show_settings
+from ..kept.staying import with_staying
 from .common import Told
 
 SUFFIX = ".toml"
@@ -57,8 +58,8 @@ class WARMLOOM_OT_forget_settings(bpy.types.Operator):
 
 
 class WARMLOOM_OT_write_settings(Told, bpy.types.Operator, ExportHelper):
-    """Write all that was decided here, with rooms' own answers and places of manifolds, into a settings file (TOML)
-    that the command line reads too
+    """Write all that was decided here, with rooms' own answers, places of manifolds and circuits that stay, into a
+    settings file (TOML) that the command line reads too
     """
 
     bl_idname = "warmloom.write_settings"
@@ -73,7 +74,8 @@ class WARMLOOM_OT_write_settings(Told, bpy.types.Operator, ExportHelper):
         """Write the file."""
         path = Path(bpy.path.abspath(self.filepath))
         try:
-            text = changed_settings(settings_of(context.scene.warmloom))
+            record = context.scene.warmloom
+            text = changed_settings(with_staying(record, settings_of(record), path))
             path.write_text(text, encoding="utf-8")
         except OSError as error:
             return self.told(OutputError(f"{path}: cannot be written: {error.strerror or error}"))

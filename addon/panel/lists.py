@@ -41,7 +41,7 @@ class WARMLOOM_UL_manifolds(bpy.types.UIList):
 
 
 class WARMLOOM_UL_circuits(bpy.types.UIList):
-    """Circuits: number, length, flow, setting, and a button that shows the circuit."""
+    """Circuits: number, length, flow, setting, a button that shows the circuit, whether it stays."""
 
     def draw_item(self, _context, layout, _data, item, _icon, _active, _name, _index=0, _flag=0):
         """Draw a circuit."""
@@ -50,6 +50,7 @@ class WARMLOOM_UL_circuits(bpy.types.UIList):
         row.label(text=figures.length(item.length_m))
         row.label(text=item.setting or figures.flow(item.volume_flow))
         row.operator("warmloom.show_element", text="", icon="VIEWZOOM").circuits = item.label
+        row.prop(item, "fixed", text="", icon="PINNED" if item.fixed else "UNPINNED")
 
 
 class WARMLOOM_UL_findings(bpy.types.UIList):

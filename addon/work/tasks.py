@@ -24,17 +24,30 @@ def read(tell: Progress, *, path: Path, settings: Any) -> tuple[Any, Any]:
 
 
 def design(
-    tell: Progress, *, building: Any, model: Path, settings: Any, storeys: Sequence[str] = (), earlier: Any = None
+    tell: Progress,
+    *,
+    building: Any,
+    model: Path,
+    settings: Any,
+    storeys: Sequence[str] = (),
+    earlier: Any = None,
+    stay: Sequence[str] = (),
 ) -> tuple[Any, Any]:
     """(design, its summary) of a building, or of some storeys, checked for clashes with all that `model` holds.
 
-    Storeys of an `earlier` design that no moved manifold touches are taken over.
+    Storeys of an `earlier` design that no moved manifold touches are taken over, and of the others the circuits
+    whose numbers are in `stay`.
     """
     from ufh_core.clash_check import with_clashes
     from ufh_core.design import design_building
     from ufh_core.documents.summary import summary
+    from ufh_core.exchange.design_json import design_to_json
+    from ufh_core.settings.earlier_run import circuits_of
 
-    done = design_building(building, settings, lambda what, share: tell(what, 0.95 * share), tuple(storeys), earlier)
+    before = circuits_of(design_to_json(earlier), "the design before") if stay else []
+    kept = [circuit for circuit in before if circuit.number in stay]
+    told = lambda what, share: tell(what, 0.95 * share)  # noqa: E731
+    done = design_building(building, settings, told, tuple(storeys), earlier, kept)
     tell("looking for clashes", 0.95)
     done = with_clashes(done, model)
     return done, summary(done)

@@ -59,12 +59,17 @@ class KeptPipe:
     sleeves: int | None = None
 
 
-def kept_pipes(building: Building, settings: Settings) -> dict[str, tuple[KeptPipe, ...]]:
-    """The pipes to keep by storey (GlobalId); a later table does not keep a pipe a second time.
+def kept_pipes(
+    building: Building, settings: Settings, stay: Sequence[EarlierCircuit] = ()
+) -> dict[str, tuple[KeptPipe, ...]]:
+    """The pipes to keep by storey (GlobalId): circuits that `stay`, then those of the settings, none of them twice.
 
     Raises: SettingsError where a file, a circuit, a manifold or a room is not there.
     """
     found: dict[str, dict[str, KeptPipe]] = {s.ifc_guid: {} for s in building.storeys}
+    for storey in building.storeys:
+        mine = [pipe_of(circuit, storey, building) for circuit in stay if circuit.storey == storey.ifc_guid]
+        found[storey.ifc_guid] |= {pipe.label: pipe for pipe in mine}
     for k, keep in enumerate(settings.circuits.keep, 1):
         pipes = _of_file(keep, building) if keep.file is not None else [_drawn(keep, k, building, settings)]
         for storey, pipe in pipes:
