@@ -31,12 +31,12 @@ def record_of(context: bpy.types.Context) -> Any:
 def paragraph(layout: Any, text: str, context: bpy.types.Context, icon: str = "NONE") -> None:
     """A text over as many lines as the sidebar's width asks for."""
     column = layout.column(align=True)
-    for k, line in enumerate(wrapped(text, _letters(context, icon))):
+    for k, line in enumerate(wrapped(text, letters(context, icon))):
         column.label(text=line, icon=icon if not k else ("NONE" if icon == "NONE" else "BLANK1"))
 
 
-def _letters(context: bpy.types.Context, icon: str) -> int:
-    """How many letters a line holds, in the middle of what words bring."""
+def letters(context: bpy.types.Context, icon: str = "NONE") -> int:
+    """How many letters a line of the sidebar holds, in the middle of what words bring."""
     region = getattr(context, "region", None)
     if region is None:
         return USUAL

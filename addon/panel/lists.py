@@ -4,8 +4,10 @@ import bpy
 
 from ..kept.properties import SEVERITIES
 from . import figures
+from .common import letters
 
 SEVERITY_ICONS = {key: icon for key, _, _, icon, _ in SEVERITIES}
+WITH_SETTING = 34  # letters of a line from which a circuit's setting has room in the list
 STATUS_ICONS = {"heated": "CHECKMARK", "short": "ERROR", "not laid": "CANCEL", "not heated": "X", "": "DOT"}
 
 
@@ -43,12 +45,12 @@ class WARMLOOM_UL_manifolds(bpy.types.UIList):
 class WARMLOOM_UL_circuits(bpy.types.UIList):
     """Circuits: number, length, flow, setting, a button that shows the circuit, whether it stays."""
 
-    def draw_item(self, _context, layout, _data, item, _icon, _active, _name, _index=0, _flag=0):
-        """Draw a circuit."""
+    def draw_item(self, context, layout, _data, item, _icon, _active, _name, _index=0, _flag=0):
+        """Draw a circuit; in a narrow sidebar its setting stands below the list only."""
         row = layout.row(align=True)
-        row.label(text=item.label)
-        row.label(text=figures.length(item.length_m))
-        row.label(text=item.setting or figures.flow(item.volume_flow))
+        row.label(text=f"{item.label}  {figures.length(item.length_m)}")
+        if letters(context) >= WITH_SETTING:
+            row.label(text=item.setting or figures.flow(item.volume_flow))
         row.operator("warmloom.show_element", text="", icon="VIEWZOOM").circuits = item.label
         row.prop(item, "fixed", text="", icon="PINNED" if item.fixed else "UNPINNED")
 

@@ -108,7 +108,7 @@ def test_after_a_design_everything_is_said(designed: Any) -> None:
     assert {"Rooms", "Manifolds", "Results", "Findings", "Export"} <= set(said)
     rooms, circuit = said["Rooms"], designed.circuits[0]
     assert figures.watts(designed.rooms[0].need_w) in rooms and figures.watts(designed.rooms[0].gives_w) in rooms
-    assert figures.length(circuit.length_m) in said["Results"]
+    assert f"{circuit.label}  {figures.length(circuit.length_m)}" in said["Results"]
     assert circuit.setting in said["Results"] and f"set {circuit.setting}" in said["Results"]
     assert all(f.message in said["Findings"] for f in designed.findings)
     assert any("follow local codes" in " ".join(said["Results"]) for _ in [0])

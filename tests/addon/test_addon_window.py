@@ -134,3 +134,7 @@ def test_from_the_example_to_the_results_by_real_clicks(window: Window) -> None:
     assert int(window.wait("the pipes", lambda s: int(s[4]) > 0)[4]) > 20
     time.sleep(3.0)
     assert window.picture("3-results").stat().st_size > 50_000
+    for _ in range(4):  # down to the circuits and the findings
+        window.do("mousemove", left + (width - 20) // 2, top + height // 2, "click", 5, "click", 5, "click", 5)
+    time.sleep(2.0)
+    window.picture("4-circuits")
