@@ -13,8 +13,10 @@ from ufh_core import design as designing
 from ufh_core.building.read import read_building
 from ufh_core.design import design_building
 from ufh_core.design_result import Design
+from ufh_core.exchange.design_json import design_to_json
 from ufh_core.samples import sample_model
 from ufh_core.settings import Settings
+from ufh_core.settings.earlier_run import circuits_of
 from ufh_core.settings.steering import ManifoldPlace
 
 
@@ -72,6 +74,25 @@ def test_nothing_moved_nothing_laid(laid: list[str]) -> None:
     laid.clear()
     after = again(Settings())
     assert laid == [] and after.findings == before.findings and after.take_off == before.take_off
+
+
+def test_a_circuit_stays_and_free_again_has_its_storey_laid_anew(laid: list[str]) -> None:
+    before = two_storeys()
+    upper = before.storeys[-1].storey
+    rows = circuits_of(design_to_json(before), "the design before")
+    one = next(circuit for circuit in rows if circuit.storey == upper)
+    other = replace(Settings(), manifold=replace(Settings().manifold, most_ports=9))
+    kept = design_building(before.building, other, earlier=before, stay=[one])
+    (stayed,) = [c.laid for s in kept.storeys for c in s.circuits if c.laid.kept]
+    assert (stayed.number, stayed.kept) == (one.number, f"{one.number} of the design before")
+    was = next(c.laid.axis for s in before.storeys for c in s.circuits if c.laid.number == one.number)
+    assert stayed.axis.length_m == pytest.approx(was.length_m, abs=1e-4)
+    laid.clear()
+    design_building(before.building, other, earlier=kept, stay=[one])
+    assert laid == []
+    free = design_building(before.building, other, earlier=kept)
+    assert laid == [before.building.storeys[-1].name]
+    assert not any(c.laid.kept for s in free.storeys for c in s.circuits)
 
 
 def test_another_setting_lays_all(laid: list[str]) -> None:
