@@ -63,6 +63,19 @@ def test_curves_stay_within_the_axes_and_names_apart() -> None:
     assert len(plan.document.audit().errors) == 0
 
 
+def test_names_of_marks_that_lie_close_do_not_meet() -> None:
+    axis = Axis(label="x", low=0.0, high=10.0, step=2.0)
+    near = [Mark(name=f"a mark with a long name {k}", at=(5.0 + 0.15 * k, 5.0 + 0.01 * k)) for k in range(3)]
+    marks = (*reversed(near), Mark(name="far from all", at=(9.0, 1.0)))
+    found = texts(chart_drawing(Chart(title="T", x=axis, y=axis, curves=(), marks=marks)))
+    names = [found[mark.name] for mark in marks]
+    assert all(a.intersection(b).area < 1e-9 for a, b in itertools.combinations(names, 2))
+    lows = [found[mark.name].bounds[1] for mark in near]
+    assert lows == sorted(lows), "the one farthest to the right stands highest: no leader crosses a name"
+    alone = texts(chart_drawing(Chart(title="T", x=axis, y=axis, curves=(), marks=marks[-1:])))
+    assert alone["far from all"].equals(found["far from all"])
+
+
 def test_points_lie_where_the_axes_say() -> None:
     x, y = Axis(label="x", low=20.0, high=40.0, step=5.0), Axis(label="y", low=0.0, high=100.0, step=50.0)
     plan = chart_drawing(Chart(title="T", x=x, y=y, curves=(Curve(name="c", points=((20.0, 0.0), (30.0, 50.0))),)))

@@ -18,6 +18,7 @@ from ufh_core.documents.sheet import Sheet
 WIDE_MM, HIGH_MM = 297.0, 210.0
 LEFT_MM, RIGHT_MM, LOW_MM, TOP_MM = 26.0, 62.0, 34.0, 40.0
 TICK_MM, TEXT_MM, APART_MM, NOTE_MM = 1.5, 2.0, 3.6, 3.2
+BESIDE_MM, OVER_MM = 2.4, 2.2  # a mark's name from it
 LINETYPES = ("CONTINUOUS", "RETURN_DASH", "SHORT_DASH", "FIELD_EDGE")
 COLOURS = ((150, 62, 6), (0, 92, 128), (70, 110, 30), (96, 70, 130), (38, 38, 38), (150, 20, 60))
 """Told apart by colour-blind people too with the line types and the words at the ends."""
@@ -100,12 +101,25 @@ class _Drawing:
         self._text(LEFT_MM, HIGH_MM - 16, self.chart.title, 3.5, bold=True)
         self._axes()
         self._curves()
-        for mark in self.chart.marks:
-            x, y = self._place(mark.at)
-            self.pen.circle(self.sheet.at(x, y), 1.2, "SHEET", weight_mm=0.35)
-            self._text(x - 2.4, y + 2.2, mark.name, TEXT_MM, align="right", bold=True)
+        self._marks()
         for k, note in enumerate(self.written):
             self._text(LEFT_MM, self.low - 17 - NOTE_MM * k, note, 1.8)
+
+    def _marks(self) -> None:
+        """Marks with their names to the left above them, from the left on; one that would meet another goes higher."""
+        written: list[tuple[float, float]] = []  # where each name ends, and how high it stands
+        for x, y, name in sorted((*self._place(mark.at), mark.name) for mark in self.chart.marks):
+            self.pen.circle(self.sheet.at(x, y), 1.2, "SHEET", weight_mm=0.35)
+            end, own = x - BESIDE_MM, y + OVER_MM
+            start = end - text_width(name, TEXT_MM, bold=True) - TEXT_MM
+            high = own
+            for other, level in written:
+                high = max(high, level + APART_MM) if start < other and abs(high - level) < APART_MM else high
+            if high > own:
+                middle = high + TEXT_MM / 2
+                self._line([(x, y + 1.2), (x, middle), (end + 1.0, middle)], 0.09)
+            self._text(end, high, name, TEXT_MM, align="right", bold=True)
+            written.append((end, high))
 
     def _notes(self) -> list[str]:
         room = WIDE_MM - 2 * LEFT_MM
