@@ -46,7 +46,10 @@ def design(
 
     before = circuits_of(design_to_json(earlier), "the design before") if stay else []
     kept = [circuit for circuit in before if circuit.number in stay]
-    told = lambda what, share: tell(what, 0.95 * share)  # noqa: E731
+
+    def told(what: str, share: float) -> None:
+        tell(what, 0.95 * share)
+
     done = design_building(building, settings, told, tuple(storeys), earlier, kept)
     tell("looking for clashes", 0.95)
     done = with_clashes(done, model)
