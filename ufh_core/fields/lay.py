@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ufh_core.basis.small_objects import seldom_collected
 from ufh_core.fields.cost import field_cost
 from ufh_core.fields.rings import lay_rings
 from ufh_core.fields.search import search_field
@@ -24,6 +25,11 @@ def lay_field(request: FieldRequest) -> FieldResult | FieldFailure:
     On studs it lies along the axes of the level's frame or, where the walls ask, of the room's own.
     Without studs it may be rings parallel to the walls, or the lattice's loop with straightened runs.
     """
+    with seldom_collected():
+        return _laid(request)
+
+
+def _laid(request: FieldRequest) -> FieldResult | FieldFailure:
     if request.on_studs or not request.edge_floor.is_empty:  # a zone of its own pitch needs the lattice
         return _on_lattice(request)
     if not oblique(
