@@ -52,7 +52,7 @@ class Extras:
     `bcf_version`: coordination.bcf of that version, or none; `earlier_bcf`: the one of an earlier run, whose topics
     it carries on. `records_in`: the folder whose records from site are shown in what goes to site, none without.
     `viewer`: heating.glb, for viewers that know no IFC. `others`: other trades' models, against which the design is
-    checked before it is written. `language`: in which the site pack and commissioning.html are written.
+    checked before it is written. `language`: of drawings, charts and pictures, of the site pack and commissioning.html.
     """
 
     panel_parts: bool = False
@@ -90,6 +90,14 @@ def write_design(
     write_json(design, folder / "design.json")
     write_heat_demand_page(design, folder / "heat-demand.html")
     write_schedules(design, folder)
+    with speaking(extras.language):
+        _draw(design, folder, progress)
+        progress("writing the site pack", 0.9)
+        _write_for_site(design, folder, extras.records_in or folder)
+
+
+def _draw(design: Design, folder: Path, progress: Progress) -> None:
+    """Charts, fronts and schematic, and the sheets and pictures of each storey."""
     write_water_charts(design, folder)
     _write_manifolds(design, folder)
     names, panels, joints = plan_file_names(design), panel_file_names(design), joint_stems(design)
@@ -109,9 +117,6 @@ def write_design(
             stem = surfaces[storey.storey]
             write_surface_picture(design, storey, folder / f"{stem}.png")
             write_surface_data(design, storey, folder / f"{stem}.npz")
-    progress("writing the site pack", 0.9)
-    with speaking(extras.language):
-        _write_for_site(design, folder, extras.records_in or folder)
 
 
 def _write_manifolds(design: Design, folder: Path) -> None:

@@ -21,8 +21,14 @@ from ufh_core.documents.sheet import PAPERS, Sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view
 from ufh_core.floor.fixing import PANELS, fixing_of
 from ufh_core.floor.types import BuildUp
+from ufh_core.words import mark, said, say
 
 TOP_MM, FOOT_MM = 30.0, 16.0
+HEAD = mark("1:{scale}, {paper}; heights in mm; F flow, R return; studs are shown in principle")
+HELD = mark("1:{scale}, {paper}; heights in mm; F flow, R return; pipe held by {held}, shown in principle")
+FOOT = mark(
+    "Designed by calculation. To be checked by a competent person against local rules, data sheets and the site."
+)
 
 
 def write_floor_sections(design: Design, storey: StoreyDesign, path: Path) -> None:
@@ -48,14 +54,12 @@ def floor_sections(design: Design, storey: StoreyDesign) -> Plan:
     sheet, places = _sheet([height_mm(kind, design.settings) for kind in kinds])
     pen = Pen(SCALE)
     pen.fill(shapely.box(*sheet.at(0, 0), *sheet.at(sheet.width, sheet.height)), "SHEET", PAPER)
-    title = f"Floor sections: {view.storey.name}"
+    title = say("Floor sections: {storey}", storey=view.storey.name)
     pen.text(sheet.at(LEFT_MM, sheet.height - 16), title, 3.5, "SHEET", bold=True)
     held = fixing_of(design.settings).name
-    how = "studs are" if held == PANELS else f"pipe held by {held},"
-    head = f"1:{SCALE}, {sheet.paper}; heights in mm; F flow, R return; {how} shown in principle"
+    head = say(HEAD if held == PANELS else HELD, scale=SCALE, paper=said(sheet.paper), held=said(held))
     pen.text(sheet.at(LEFT_MM, sheet.height - 22), head, 1.8, "SHEET")
-    foot = "Designed by calculation. To be checked by a competent person against local rules, data sheets and the site."
-    pen.text(sheet.at(LEFT_MM, 8), foot, 1.8, "SHEET")
+    pen.text(sheet.at(LEFT_MM, 8), say(FOOT), 1.8, "SHEET")
     for number, (kind, (x, top)) in enumerate(zip(kinds, places, strict=True), 1):
         SectionDrawing(pen, sheet, kind, design.settings, x, top).draw(number)
     return Plan(document=pen.document, sheet=sheet, labels=(), title=title)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ufh_core.documents.lettering import text_width, wrapped
 from ufh_core.documents.pen import Pen
 from ufh_core.documents.sheet import COLUMN_MM, Column, Sheet
+from ufh_core.words import said, say
 
 TEXT_MM = 1.8
 ROW_MM = 3.5
@@ -66,29 +67,30 @@ class TableColumn:
 
 
 def table(title: str, columns: Sequence[TableColumn], lines: Sequence[Sequence[str]]) -> Block:
-    """A block with one row per line of `lines`; long texts go on under themselves."""
+    """A block with one row per line of `lines`; long texts go on under themselves. Title and headings are said."""
     rows = [_table_row(columns, line) for line in lines]
-    return Block(title=title, rows=tuple(rows), head=_table_row(columns, [c.heading for c in columns], head=True))
+    heads = [said(column.heading) for column in columns]
+    return Block(title=said(title), rows=tuple(rows), head=_table_row(columns, heads, head=True))
 
 
 def paragraphs(title: str, texts: Sequence[str], bullet: str = "·") -> Block:
-    """A block of wrapped texts; a text of up to `MOST_TOGETHER` lines is not broken between columns."""
+    """A block of wrapped texts, title and texts said; one of up to `MOST_TOGETHER` lines stays in one column."""
     rows: list[Row] = []
     for text in texts:
-        lines = wrapped(text, COLUMN_MM - 2 * INSET_MM - 2.5, TEXT_MM)
+        lines = wrapped(said(text), COLUMN_MM - 2 * INSET_MM - 2.5, TEXT_MM)
         for first in range(0, len(lines), MOST_TOGETHER):
             rows.append(_text_row(lines[first : first + MOST_TOGETHER], bullet if first == 0 else ""))
-    return Block(title=title, rows=tuple(rows))
+    return Block(title=said(title), rows=tuple(rows))
 
 
 def legend(signs: Sequence[tuple[str, str]]) -> Block:
     """The signs of a drawing with their meanings."""
     rows = []
     for sign, meaning in signs:
-        lines = wrapped(meaning, COLUMN_MM - 19.0, TEXT_MM)
+        lines = wrapped(said(meaning), COLUMN_MM - 19.0, TEXT_MM)
         cells = tuple(Cell(x=18.0, drop=2.9 + 2.8 * k, text=line) for k, line in enumerate(lines))
         rows.append(Row(height=3.9 + 2.8 * (len(lines) - 1), sign=sign, cells=cells))
-    return Block(title="Signs", rows=tuple(rows))
+    return Block(title=say("Signs"), rows=tuple(rows))
 
 
 def _text_row(lines: Sequence[str], bullet: str) -> Row:
@@ -142,7 +144,7 @@ def _opening(title: str) -> Row:
 
 
 def _lead_again(block: Block, row_number: int) -> list[Row]:
-    title = block.title if row_number == 0 else f"{block.title} (continued)"
+    title = block.title if row_number == 0 else say("{title} (continued)", title=block.title)
     return [_opening(title), *([block.head] if block.head else [])]
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import note
 from ufh_core.thermal_output.types import RoomOutput, RoomRequest
 
 LIMIT_WORDS = {
-    "surface": "its floor would get too warm",
-    "flow temperature": "the water is not warm enough",
-    "area": "no floor is left to heat",
+    "surface": note("its floor would get too warm"),
+    "flow temperature": note("the water is not warm enough"),
+    "area": note("no floor is left to heat"),
 }
 """What keeps a room short, in words, by `RoomOutput.limited_by`."""
 
