@@ -11,6 +11,7 @@ import string
 from collections.abc import Iterator
 from pathlib import Path
 
+from ufh_core.coordination.rules import RULES
 from ufh_core.documents.setting_out_words import WORDS
 from ufh_core.floor.fixing import PANELS, RAILS, STAPLES
 from ufh_core.heating_water import ANTIFREEZES
@@ -39,6 +40,7 @@ def _has_words(text: str) -> bool:
 def _tables() -> Iterator[str]:
     """Texts that are made of a record's own fields, and those of the setting-out page, which has them by key."""
     yield from WORDS.values()
+    yield from (rule.words for rule in RULES.values())
     yield from ROLES
     yield from (*SCREEDS, *PUMPS, *ANTIFREEZES, PANELS, STAPLES, RAILS)  # choices of settings that sheets name
     for kind in KINDS.values():

@@ -15,6 +15,7 @@ ROW_MM = 3.5
 INSET_MM = 1.2
 LINE_MM = 3.1
 MOST_TOGETHER = 6
+LEAST_MM, HAIR_MM = 1.3, 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,7 +140,7 @@ def draw_rows(
 
 
 def _opening(title: str) -> Row:
-    cell = Cell(x=0.0, drop=3.6, text=title, height=fitted(title, COLUMN_MM, 2.2), bold=True)
+    cell = Cell(x=0.0, drop=3.6, text=title, height=fitted(title, COLUMN_MM, 2.2, LEAST_MM), bold=True)
     return Row(height=5.0, cells=(cell,), rule=True)
 
 
@@ -156,13 +157,20 @@ def _table_row(columns: Sequence[TableColumn], line: Sequence[str], head: bool =
     cells: list[Cell] = []
     left, most = 0.0, 1
     for column, text in zip(columns, line, strict=True):
-        parts = wrapped(text, column.width - 2 * INSET_MM, TEXT_MM, 4, bold=head)
+        room = column.width - 2 * INSET_MM
+        size = _whole_words(text, room) if head else TEXT_MM
+        parts = wrapped(text, room, size, 4, bold=head)
         most = max(most, len(parts))
         x = left + (column.width - INSET_MM if column.align == "right" else INSET_MM)
         for k, part in enumerate(parts):
-            cells.append(Cell(x=x, drop=2.6 + 2.8 * k, text=part, align=column.align, bold=head))
+            cells.append(Cell(x=x, drop=2.6 + 2.8 * k, text=part, height=size, align=column.align, bold=head))
         left += column.width
     return Row(height=ROW_MM + 2.8 * (most - 1), cells=tuple(cells), rule=head)
+
+
+def _whole_words(text: str, width_mm: float) -> float:
+    """The letter height [mm] at which no word of a heading is broken, as small as `LEAST_MM`."""
+    return min(fitted(word, width_mm - HAIR_MM, TEXT_MM, LEAST_MM) for word in [*text.split(), ""])
 
 
 def fitted(text: str, width_mm: float, height_mm: float, least_mm: float = TEXT_MM) -> float:
