@@ -44,7 +44,7 @@ def first_of(names: Sequence[str], most: int = 5) -> str:
     >>> first_of(["Hall", "Bath", "Store"], 2)
     'Hall, Bath and 1 more'
     """
-    shown = ", ".join(names[:most])
+    shown = joined(names[:most])
     rest = len(names) - most
     return Message("{named} and {rest} more", named=shown, rest=rest) if rest > 0 else shown
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from shapely.geometry.base import BaseGeometry
 
 from ufh_core.basis.findings import Finding, Severity
-from ufh_core.basis.message import Message, first_of
+from ufh_core.basis.message import Message, joined
 
 ERROR, WARNING, NOTE = Severity.ERROR, Severity.WARNING, Severity.NOTE
 CP, OWN = "common practice", "own rule"
@@ -282,4 +282,6 @@ def middle_of(shape: BaseGeometry) -> tuple[float, float] | None:
 
 def listed(names: Iterable[str]) -> str:
     """Names in order, the first few of many."""
-    return first_of(sorted(dict.fromkeys(names)), MOST_NAMED)
+    known = sorted(dict.fromkeys(names))
+    shown, rest = joined(known[:MOST_NAMED]), len(known) - MOST_NAMED
+    return Message("{named} and {rest} more", named=shown, rest=rest) if rest > 0 else shown
