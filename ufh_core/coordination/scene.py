@@ -23,6 +23,8 @@ THRESHOLD_M, HEADROOM_M = 0.25, 1.0  # an opening is a doorway up to this thresh
 HAIR_M = 0.004  # by which a doorway is wider than its opening's outline, so that no skin of wall is left
 NEAR_FLOOR_M = 0.45  # a pipe or a cabinet belongs to floors this far from it, in height
 NAMED = {
+    "column": note("column"),
+    "opening in the floor": note("opening in the floor"),
     "IfcWall": note("wall"),
     "IfcWallStandardCase": note("wall"),
     "IfcCurtainWall": note("curtain wall"),
