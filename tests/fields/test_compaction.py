@@ -16,7 +16,7 @@ import room_cases
 from shapely.geometry import LineString, Point, box
 
 from ufh_core.fields.bulbs import bulb_rules, with_bulbs
-from ufh_core.fields.compaction import compacted, narrow_turns
+from ufh_core.fields.compaction import Space, compacted, narrow_turns
 from ufh_core.fields.grid import StudGrid, stud_grid
 from ufh_core.fields.joint import Corner, Rules, legs_fit
 from ufh_core.fields.lattice import gaps_for
@@ -46,7 +46,7 @@ def test_slack_goes_where_a_turn_needs_it() -> None:
     """A turn of two studs between runs that have four studs on its other side."""
     loop = meander([3, 2, 4])
     assert not legs_fit(loop, RULES)
-    moved = next(compacted(loop, studs_of(20, 24), RULES, 2.0))
+    moved = next(compacted(loop, Space.of(studs_of(20, 24), RULES, 2.0)))
     assert legs_fit(moved, RULES)
     assert sorted({x for x, _ in moved}) == [4, 7, 10, 13]
 
@@ -54,7 +54,7 @@ def test_slack_goes_where_a_turn_needs_it() -> None:
 def test_even_a_turn_that_costs_evenness_gets_its_room() -> None:
     """Runs 2, 3, 2, 3, 2 apart: three turns need a stud each, and there is one; bumps and fingers go instead."""
     loop = meander([3, 2, 3, 2, 4])
-    moved = next(compacted(loop, studs_of(20, 24), RULES, 2.0))
+    moved = next(compacted(loop, Space.of(studs_of(20, 24), RULES, 2.0)))
     assert legs_fit(moved, RULES)
     assert len(moved) < len(loop)
 
@@ -62,7 +62,7 @@ def test_even_a_turn_that_costs_evenness_gets_its_room() -> None:
 def test_a_turn_without_room_is_drawn_back() -> None:
     """Between two tails eight studs apart there is room for two runs more, but not for their turn."""
     loop = meander([3, 2, 3])
-    moved = next(compacted(loop, studs_of(20, 24), RULES, 2.0))
+    moved = next(compacted(loop, Space.of(studs_of(20, 24), RULES, 2.0)))
     assert legs_fit(moved, RULES)
     assert moved == ((4, -1), (4, 20), (12, 20), (12, -1))
 
@@ -72,7 +72,7 @@ def test_a_turn_that_has_room_beside_it_stays_and_swings_out() -> None:
     loop, on = meander([3, 2, 3]), studs_of(20, 24)
     asked = field_rooms.request(box(0, 0, 1.0, 1.2), (0.5, 0), SOUTH, 0.1)
     bulbs = bulb_rules(asked, in_studs=True)
-    moved = next(compacted(loop, on, RULES, 2.0, bulbs))
+    moved = next(compacted(loop, Space.of(on, RULES, 2.0), bulbs))
     assert moved == loop
     laid = np.array(with_bulbs(moved, bulbs))
     ways = np.abs(np.diff(laid, axis=0))
@@ -86,9 +86,9 @@ def test_a_stud_of_slack_is_enough_for_two_turns_at_either_end() -> None:
     """Runs 3, 2, 2, 2, 3 apart: the two turns in the middle, at opposite ends, share no stud and get one."""
     loop = meander([3, 2, 2, 3, 3])
     bulbs = bulb_rules(field_rooms.request(box(0, 0, 1.1, 1.2), (0.5, 0), SOUTH, 0.1), in_studs=True)
-    found = list(compacted(loop, studs_of(22, 24), RULES, 2.0, bulbs))
+    found = list(compacted(loop, Space.of(studs_of(22, 24), RULES, 2.0), bulbs))
     assert any(len(moved) == len(loop) and pipe_fits(with_bulbs(moved, bulbs), bulbs.radius) for moved in found)
-    strict = list(compacted(loop, studs_of(22, 24), RULES, 2.0))
+    strict = list(compacted(loop, Space.of(studs_of(22, 24), RULES, 2.0)))
     assert not any(len(moved) == len(loop) and legs_fit(moved, RULES) for moved in strict)
 
 
@@ -107,7 +107,7 @@ def test_turns_at_either_end_of_a_run_share_their_slack(seed: str, length: float
 def test_a_run_stays_inside_and_draws_to_the_wall() -> None:
     """The end of a loop two studs off the wall moves to the stud next to it; studs 1..23 are inside."""
     loop = ((4.0, -1.0), (4.0, 21.0), (8.0, 21.0), (8.0, -1.0))
-    moved = next(compacted(loop, studs_of(13, 24), RULES, 2.0))
+    moved = next(compacted(loop, Space.of(studs_of(13, 24), RULES, 2.0)))
     assert moved == ((4, -1), (4, 23), (8, 23), (8, -1))
 
 
@@ -130,7 +130,7 @@ def test_what_keeps_the_rules_goes_on_keeping_them(seed: int, pitch: float) -> N
     if any(min(abs(a[0] - b[0]), abs(a[1] - b[1])) > 1e-6 for a, b in pairwise(loop)):
         pytest.skip("laid at 45 degrees")
     rules = Rules(leg=3, end_leg=1.5, apart=gaps_for(pitch, stud, 0.075, 0.75 * pitch).least)
-    for moved in compacted(loop, stud_grid(asked), rules, pitch / stud):
+    for moved in compacted(loop, Space.of(stud_grid(asked), rules, pitch / stud)):
         corners = tuple((x * stud, y * stud) for x, y in moved)
         words = field_checks.faults(asked, replace(result, corners=corners))
         assert not [w for w in words if "heated" not in w]

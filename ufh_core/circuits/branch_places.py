@@ -59,11 +59,12 @@ class BranchGround:
 def branch_places(axis: PipeAxis, floor: Polygon, ground: BranchGround) -> list[BranchPlace]:
     """Places along an axis from which a pair reaches `floor`, the shortest ways first."""
     pieces = lines_of(axis.pieces)
+    pipes = shapely.STRtree([*pieces, *ground.others])  # the run's own piece has the number of the run
+    shapely.prepare(ground.lane_area)
     found: list[BranchPlace] = []
     for run in _runs(axis):
         if pieces[run.number].distance(floor) <= LONGEST_WAY_M:
-            rest = [*(line for n, line in enumerate(pieces) if n != run.number), *ground.others]
-            found += _places_of(run, floor, rest, ground)
+            found += _places_of(run, floor, pipes, ground)
     return sorted(found, key=lambda p: (round(p.way_m, 6), p.piece, p.leaves))
 
 
@@ -102,13 +103,13 @@ def _runs(axis: PipeAxis) -> Iterator[_Run]:
                     yield _Run(number=k, straight=piece, along=0 if wide > high else 1, side=side)
 
 
-def _places_of(run: _Run, floor: Polygon, rest: Sequence[LineString], ground: BranchGround) -> Iterator[BranchPlace]:
+def _places_of(run: _Run, floor: Polygon, pipes: shapely.STRtree, ground: BranchGround) -> Iterator[BranchPlace]:
     """Places along one straight: of each stretch of them the two ends and the middle."""
     middles = _middles(run, ground.settings)
     if not len(middles):
         return
     ways = _ways(run, middles, floor)
-    for k in _ends_and_middles(_clear(run, middles, ways, rest, ground)):
+    for k in _ends_and_middles(_clear(run, middles, ways, pipes, ground)):
         for further in FURTHER_M:
             place = _place(run, float(middles[k]), float(ways[k]) + further, ground.settings)
             if floor.contains(shapely.Point(place.approach.at)):
@@ -132,16 +133,15 @@ def _ways(run: _Run, middles: Floats, floor: Polygon) -> Floats:
     return np.asarray(np.where(np.isnan(ways), np.inf, ways))
 
 
-def _clear(
-    run: _Run, middles: Floats, ways: Floats, rest: Sequence[LineString], ground: BranchGround
-) -> NDArray[np.bool_]:
-    """Whether a pair may run from each place to the floor: on free ground, away from all other pipes."""
+def _clear(run: _Run, middles: Floats, ways: Floats, pipes: shapely.STRtree, ground: BranchGround) -> NDArray[np.bool_]:
+    """Whether a pair may run from each place to the floor: on free ground, away from all pipes but the run."""
     spacing, radius = ground.settings.layout.tail_spacing_m, ground.settings.pipe.least_bend_radius_m
     reached = np.isfinite(ways)
     far = np.where(reached, np.maximum(ways, radius), radius) + radius
     strips = shapely.buffer(run.lines(middles, 0 * far + OFF_RUN_M, far), 2.5 * spacing - SLACK_M, cap_style="flat")
     blocked = np.zeros(len(middles), dtype=bool)
-    blocked[np.unique(shapely.STRtree(list(rest)).query(strips, predicate="intersects")[0])] = True
+    place, pipe = pipes.query(strips, predicate="intersects")
+    blocked[place[pipe != run.number]] = True
     on_ground = shapely.covers(ground.lane_area, run.lines(middles, 0 * far + radius, far - radius + SLACK_M))
     return np.asarray(reached & ~blocked & on_ground)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 
 from shapely.geometry import Polygon
 
@@ -21,6 +21,7 @@ from ufh_core.fields.types import FieldRequest, FieldResult, Spare
 LATER = 0.02  # what an approach less wished for costs
 OTHERS, DEARER, UNLIKE_M = 5, 1.5, 0.4  # so many further loops, so much dearer at most, so unlike in length
 LOST = 0.003  # share of the floor that steps at 45 degrees may cost
+REMEMBERED = 100  # loops of which it is kept what they heat, with and without diagonals
 NEAR_M, RUN_IN = 0.4, 2.0  # a run in of this length is free; cost of each further metre
 
 
@@ -130,6 +131,7 @@ def result_of(request: FieldRequest, corners: tuple[Point, ...], attempt: Attemp
     )
 
 
+@lru_cache(maxsize=REMEMBERED)
 def _with_diagonals(
     request: FieldRequest, corners: tuple[Point, ...]
 ) -> tuple[tuple[Point, ...], tuple[Polygon, float]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -28,8 +29,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 CHORD = 4e-4  # arcs drawn in chords of six degrees
+REMEMBERED = 500  # loops of which the verdict is kept: a thorough search often ends with the loop of the quick one
 
 
+@lru_cache(maxsize=REMEMBERED)
 def fault(corners: tuple[Point, ...], request: FieldRequest) -> str:
     """What is wrong with a loop, in words; empty when it is legal."""
     axis = rounded(list(corners), request.least_radius_m)
@@ -96,7 +99,8 @@ def _too_near_with_bends(line: LineString, pair_m: float, request: FieldRequest)
     their own spacing apart, but no other run may come that near to them.
     """
     run, places = sampled(shapely.get_coordinates(line), SAMPLE_M)
-    near = cKDTree(places).query_pairs(request.separation_m - SAMPLE_SLACK_M, output_type="ndarray")
+    tree = cKDTree(places, balanced_tree=False, compact_nodes=False)
+    near = tree.query_pairs(request.separation_m - SAMPLE_SLACK_M, output_type="ndarray")
     first, last = run[near[:, 0]], run[near[:, 1]]  # pairs come in order
     turn = max(TURN_SHARE * request.separation_m, 2 * math.pi * request.least_radius_m)
     opened = pair_m + OPENS_WITHIN_M

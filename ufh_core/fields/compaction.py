@@ -7,6 +7,7 @@ Small bumps of the loop are taken back, its runs slide to where turns have room 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
@@ -14,33 +15,46 @@ import numpy as np
 from ufh_core.fields.bulbs import BulbRules, bulb_at
 from ufh_core.fields.grid import Floats, StudGrid
 from ufh_core.fields.joint import Corner, Rules, without_straights
-from ufh_core.fields.moves import areas_of
+from ufh_core.fields.moves import Areas, areas_of
 from ufh_core.fields.slide import slid
 
 RETRACTIONS = 3
 HOOK = 0.5  # what a turn that is drawn back leaves beside it is less deep than so much of it
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Space:
+    """Where loops are compacted and what they keep to: the grid, seen along both axes, rules and pitch [studs]."""
+
+    grid: StudGrid
+    areas: Areas
+    rules: Rules
+    pitch: float
+
+    @staticmethod
+    def of(grid: StudGrid, rules: Rules, pitch: float) -> Space:
+        """The space of a grid."""
+        return Space(grid=grid, areas=areas_of(grid), rules=rules, pitch=pitch)
+
+
 def compacted(
     corners: tuple[Corner, ...],
-    grid: StudGrid,
-    rules: Rules,
-    pitch: float,
+    on: Space,
     bulbs: BulbRules | None = None,
     seen: set[tuple[Corner, ...]] | None = None,
 ) -> Iterator[tuple[Corner, ...]]:
-    """Loops [studs] like this one with more legs that keep `rules`; both tails stay. `pitch` in studs.
+    """Loops [studs] like this one with more legs that keep the rules; both tails stay.
 
     One without small bumps, one with those that have room. Where there are `bulbs`, turns that have room for
     one may stay narrow. Loops that slide to where another of those `seen` did are left out.
     """
-    seen, points, areas = set() if seen is None else seen, np.array(corners, float), areas_of(grid)
-    smooth = _retracted(points, grid, rules.leg, rules.leg)
+    seen, points, rules = set() if seen is None else seen, np.array(corners, float), on.rules
+    smooth = _retracted(points, on.grid, rules.leg, rules.leg)
     apart = None if bulbs is None else rules.apart if bulbs.stud else bulbs.apart
     for start in [smooth, points] if len(smooth) < len(points) else [smooth]:
         for aslant in (False, True):
-            slide = partial(slid, areas=areas, rules=rules, pitch=pitch, beside_bulb=apart, aslant=aslant)
-            shorten = partial(_retracted, grid=grid, widest=rules.leg - 1, deepest=np.inf, again=False, bulbs=bulbs)
+            slide = partial(slid, areas=on.areas, rules=rules, pitch=on.pitch, beside_bulb=apart, aslant=aslant)
+            shorten = partial(_retracted, grid=on.grid, widest=rules.leg - 1, deepest=np.inf, again=False, bulbs=bulbs)
             loop = _given_room(start, slide, shorten, seen)
             if loop:
                 yield loop

@@ -65,9 +65,10 @@ class Root:
 def roots(on: Lattice, lane: Lane, rules: Rules, rows_tried: int) -> Iterator[Root]:
     """Places where the pair can meet the lattice, nearest row first."""
     rows = [j for j, v in enumerate(on.vs[:-1]) if lane.end + rules.end_leg <= v <= lane.reach]
+    every = _columns(on, lane, rules) if rows else []
     found = 0
     for row in rows:
-        columns = [k for k in _columns(on, lane, rules) if _side(on, lane, rules, Root(row=row, column=k))]
+        columns = [k for k in every if _side(on, lane, rules, Root(row=row, column=k))]
         yield from (Root(row=row, column=k) for k in columns)
         found += bool(columns)
         if found == rows_tried:

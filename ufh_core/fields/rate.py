@@ -7,7 +7,6 @@ ways. All in integers, so that compiled code and its twin here agree to the last
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -107,10 +106,11 @@ def rate(
 ) -> Rating | None:
     """Rate a loop on the `floor` studs; None as soon as its cost must be above `limit`."""
     pitch = pitch_m / grid.stud_m
-    places = np.rint(np.array(corners)).astype(np.int32) - np.array(grid.origin, np.int32)
+    points = np.array(corners, float)
+    places = np.rint(points).astype(np.int32) - np.array(grid.origin, np.int32)
     run, away, missed, farthest = distances(places, floor, math.floor((REACH * pitch + 1e-6) ** 2))
     bends = len(corners) - 2
-    length_m = grid.stud_m * sum(abs(a[0] - b[0]) + abs(a[1] - b[1]) for a, b in itertools.pairwise(corners))
+    length_m = grid.stud_m * float(np.abs(np.diff(points, axis=0)).sum())
     rating = Rating(
         missed=missed / max(1, int(np.count_nonzero(floor))),
         gap=math.sqrt(farthest) / pitch,

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.basis.message import Message, joined, note
+from ufh_core.basis.small_objects import seldom_collected
 from ufh_core.building.types import Passage, Room
 from ufh_core.circuits.branched_layout import lay_with_branches
 from ufh_core.circuits.kept_layout import lay_round
@@ -28,7 +29,8 @@ MOVED_M = 0.10  # a manifold farther from where it was wanted is told
 
 def lay_as_wished(brief: LevelBrief) -> LevelLayout:
     """Lay a level by the designer's wishes, round the circuits that stay."""
-    return lay_round(brief, _lay_rest)
+    with seldom_collected():
+        return lay_round(brief, _lay_rest)
 
 
 def _lay_rest(brief: LevelBrief) -> LevelLayout:
