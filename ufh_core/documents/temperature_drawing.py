@@ -13,14 +13,14 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from ufh_core.basis.areas import Area, polygons_only
+from ufh_core.basis.areas import Area, polygons_only, without
 from ufh_core.basis.errors import OutputError
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents.clear_lines import InkMap
 from ufh_core.documents.framed_page import Plan
-from ufh_core.documents.labels import Label, Placer
-from ufh_core.documents.pen import PAPER, Pen
+from ufh_core.documents.labels import Label, Placer, Wish
+from ufh_core.documents.pen import PAPER, Pen, united
 from ufh_core.documents.plan_base import draw_shell
 from ufh_core.documents.plan_drawing import drawn_page
 from ufh_core.documents.plan_labels import draw_label
@@ -39,7 +39,7 @@ PIPE_GREY = (150, 150, 150)
 HEAVY_EVERY_K = 5
 THIN_MM, HEAVY_MM, PIPE_MM = 0.13, 0.35, 0.09
 HATCH_MM, OVER_HATCH_MM = 2.6, 0.9
-PEAK_MM = 1.3
+PEAK_MM = 1.7
 SMOOTH_MM = 0.12  # corners of lines that are nearer to their neighbours' chord than this on paper are left away
 
 
@@ -71,7 +71,11 @@ def drawn_temperatures(design: Design, storey: StoreyDesign, *, date: str = "") 
 
 
 def _isotherms(view: StoreyView, field: SurfaceField) -> Isotherms:
-    floors = {room.room.ifc_guid: polygons_only(shapely.make_valid(room.room.outline)) for room in view.rooms}
+    fixed = united([obstacle.outline for obstacle in view.storey.obstacles if not obstacle.movable])
+    floors = {
+        room.room.ifc_guid: without(polygons_only(shapely.make_valid(room.room.outline)), polygons_only(fixed))
+        for room in view.rooms
+    }
     pitches: dict[str, float] = {}
     for circuit in view.result.circuits:
         for part in circuit.laid.fields:
@@ -133,20 +137,26 @@ def _draw_labels(
 ) -> tuple[Label, ...]:
     """Names of rooms and warmest places first, then figures on lines where they hide no other line."""
     bounds = (*sheet.at(sheet.plan[0], sheet.plan[1]), *sheet.at(sheet.plan[2], sheet.plan[3]))
-    ink: list[BaseGeometry] = [line.lines for line in found.lines]
-    ink += [wall.outline.boundary for wall in view.storey.walls]
-    placer = Placer(bounds, pen.mm(1.0), InkMap(bounds, pen.mm(0.3), ink))
-    marks = [_around(pen, room.peak_at) for room in field.rooms] + [_around(pen, p.at) for p in field.hot_places]
+    edges: list[BaseGeometry] = [wall.outline.boundary for wall in view.storey.walls]
+    edges += [obstacle.outline.boundary for obstacle in view.storey.obstacles]
+    ink = InkMap(bounds, pen.mm(0.3), [*(line.lines for line in found.lines), *edges])
+    placer = Placer(bounds, pen.mm(1.0), ink)
+    marks = [_around(pen, spot) for spot in (*(r.peak_at for r in field.rooms), *(p.at for p in field.hot_places))]
     for box in marks:
         placer.reserve(box)
-    wishes = [*place_wishes(pen, field), *room_wishes(pen, view, field), *peak_wishes(pen, view, field)]
-    labels = [label for wish in wishes if (label := placer.place(wish)) is not None]
-    walls = [*ink[len(found.lines) :], *(shapely.box(*box) for box in marks)]
-    numbers = (placer.place(wish) for wish in isotherm_wishes(pen, found, walls))
-    labels += [label for label in numbers if label is not None]
-    for label in labels:
+    names = ((wish,) for wish in room_wishes(pen, view, field))
+    labels = [_first(placer, wishes) for wishes in (*place_wishes(pen, field), *names, *peak_wishes(pen, view, field))]
+    edges += [shapely.box(*box).exterior for box in marks]
+    labels += [placer.place(wish) for wish in isotherm_wishes(pen, found, edges)]
+    placed = tuple(label for label in labels if label is not None)
+    for label in placed:
         draw_label(pen, label)
-    return tuple(labels)
+    return placed
+
+
+def _first(placer: Placer, wishes: Iterable[Wish]) -> Label | None:
+    """The first of several wishes for one label that has a place."""
+    return next((label for wish in wishes if (label := placer.place(wish)) is not None), None)
 
 
 def _around(pen: Pen, at: Point) -> tuple[float, float, float, float]:

@@ -58,9 +58,9 @@ def over_limit(field: SurfaceField) -> frozenset[str]:
 
 def _rooms(view: StoreyView, field: SurfaceField) -> Block:
     columns = (
-        TableColumn("room", 32), TableColumn("air", 9, "right"), TableColumn("mean", 11, "right"),
-        TableColumn("warmest", 15, "right"), TableColumn("limit there", 13, "right"),
-        TableColumn("coldest", 11, "right"),
+        TableColumn("room", 29), TableColumn("air", 8, "right"), TableColumn("mean", 11.5, "right"),
+        TableColumn("warmest", 15.5, "right"), TableColumn("limit there", 13, "right"),
+        TableColumn("coldest", 14, "right"),
     )  # fmt: skip
     airs = {room.room.ifc_guid: room.result.demand for room in view.rooms}
     rows = []
@@ -75,17 +75,22 @@ def _rooms(view: StoreyView, field: SurfaceField) -> Block:
 def _limits(view: StoreyView, field: SurfaceField) -> Block:
     """In words, which rooms are over their limit, or that none is."""
     hot = over_limit(field)
-    texts = [
-        say(
-            "{room}: OVER ITS LIMIT on {area:.2f} m², by up to {over:.1f} K",
-            room=view.label_of(room.room),
-            area=sum(place.area_m2 for place in field.hot_places if place.room == room.room),
-            over=max(p.surface_c - p.limit_c for p in field.hot_places if p.room == room.room),
-        )
-        for room in field.rooms
-        if room.room in hot
-    ]
+    texts = [_over_text(view, field, room) for room in field.rooms if room.room in hot]
     return paragraphs("Rooms over their limit", texts or [say("No floor of the storey is over its limit.")])
+
+
+def _over_text(view: StoreyView, field: SurfaceField, room: RoomSurface) -> str:
+    places = [place for place in field.hot_places if place.room == room.room]
+    return say(
+        "{room}: OVER ITS LIMIT on {area} m², by up to {over:.1f} K",
+        room=view.label_of(room.room),
+        area=_area(sum(place.area_m2 for place in places)),
+        over=max(place.surface_c - place.limit_c for place in places),
+    )
+
+
+def _area(area_m2: float) -> str:
+    return number(area_m2, 2) if area_m2 >= 0.01 else f"< {number(0.01, 2)}"
 
 
 def _places(view: StoreyView, field: SurfaceField) -> Block:
@@ -99,7 +104,7 @@ def _places(view: StoreyView, field: SurfaceField) -> Block:
             view.label_of(place.room),
             number(place.surface_c, 1),
             number(place.limit_c, 1),
-            number(place.area_m2, 2) if place.area_m2 >= 0.01 else "< 0.01",
+            _area(place.area_m2),
         )
         for name, place in zip(hot_place_names(field), field.hot_places, strict=True)
     ]

@@ -22,8 +22,8 @@ from shapely.geometry import LineString, MultiLineString, Polygon
 from ufh_core.basis.areas import Area, along, common, joined, polygons_only
 from ufh_core.surface_field.types import SurfaceField
 
-BELL_PITCHES = 0.4
-"""Standard deviation of the bell in pitches: of a swing with that wavelength 4 % are left, exp(−2π² 0.4²)."""
+BELL_PITCHES = 0.6
+"""Standard deviation of the bell in pitches: of a swing with that wavelength 0.1 % is left, exp(−2π² 0.6²)."""
 
 STEP_K = 1.0
 """From isotherm to isotherm [K]."""
