@@ -35,10 +35,10 @@ from ufh_core.surface_field.types import SurfaceField
 from ufh_core.words import say
 
 PALER = 0.35  # how much white is mixed into the picture's colours, so that lines and letters stand out
-PIPE_GREY = (150, 150, 150)
+PIPE_GREY = (112, 106, 106)
 HEAVY_EVERY_K = 5
-THIN_MM, HEAVY_MM, PIPE_MM = 0.13, 0.35, 0.09
-HATCH_MM, OVER_HATCH_MM = 2.6, 0.9
+THIN_MM, HEAVY_MM, PIPE_MM = 0.13, 0.35, 0.13
+HATCH_MM, OVER_HATCH_MM = 2.6, 1.2
 PEAK_MM = 1.7
 SMOOTH_MM = 0.12  # corners of lines that are nearer to their neighbours' chord than this on paper are left away
 
@@ -120,7 +120,7 @@ def _is_heavy(surface_c: float) -> bool:
 def _draw_over(pen: Pen, over: Area) -> None:
     """Floor over its limit: crossed lines under a heavy rim, large enough to be seen where it is small."""
     shown = shapely.buffer(over, pen.mm(0.4), join_style="mitre")
-    pen.hatch(shown, "SIGN", angles_deg=(45.0, 135.0), gap_mm=OVER_HATCH_MM)
+    pen.hatch(shown, "ISOTHERM", angles_deg=(45.0, 135.0), gap_mm=OVER_HATCH_MM)
     pen.outline(shown, "SIGN", weight_mm=0.5)
 
 

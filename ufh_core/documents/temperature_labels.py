@@ -23,12 +23,12 @@ from ufh_core.words import say
 
 NAME_MM, SMALL_MM, LEAST_MM, STEP_MM = 2.3, 1.8, 1.4, 3.0
 NUMBER_STEP = 2.0
-EVERY_MM = 110.0  # a long line has its figure again about so often
-SHORTEST_MM = 14.0  # shorter lines have none
+EVERY_MM = 140.0  # a long line has its figure again about so often
+SHORTEST_MM = 18.0  # shorter lines have none
 OFF_LINE_MM, APART_MM = 0.35, 0.25
 PEAK_REACHES_MM = (14.0, 24.0, 48.0, 96.0)  # how far from its place a figure may stand, nearest first
 PLACE_REACHES_MM = (8.0, 16.0, 32.0, 64.0)
-STRETCH_MM = 24.0  # how much of a line is searched for a figure's place
+STRETCH_MM = 16.0  # how much of a line is searched for a figure's place
 
 
 def room_wishes(pen: Pen, view: StoreyView, field: SurfaceField) -> list[Wish]:
