@@ -24,7 +24,9 @@ from ufh_core.documents.pen import INK
 from ufh_core.documents.plan_pipes import FLOW_SHADES, RETURN_SHADES
 
 GOLDEN = Path(__file__).with_name("golden")
-SHEETS = ("plan-*", "panels-*", "joints-*", "floors-*", "manifold-*", "schematic", "pump-*", "first-heating")
+SHEETS = (
+    "plan-*", "panels-*", "joints-*", "surface-*", "floors-*", "manifold-*", "schematic", "pump-*", "first-heating",
+)  # fmt: skip
 WIDE_PX, SHADES = 300, 16
 MOST_MEAN, MOST_BLOCK, BLOCK_PX = 4.0, 12.0, 10
 RENEW = "WARMLOOM_RENEW_PICTURES"
@@ -49,11 +51,11 @@ def bar_mm(pdf: Path) -> list[float]:
     return [round(float(size[0]), 2) for size in sizes if abs(size[1] - 1.6) < 0.05 and size[0] > 5]
 
 
-@pytest.mark.parametrize("name", ["plan-Ground-floor", "panels-Ground-floor", "joints-Ground-floor"])
+@pytest.mark.parametrize("name", ["plan", "panels", "joints", "surface"])
 def test_a_metre_of_the_bar_measures_20_mm_at_1_to_50(bungalow: Job, name: str) -> None:
-    words = (bungalow.out / f"{name}.svg").read_text(encoding="utf-8")
+    words = (bungalow.out / f"{name}-Ground-floor.svg").read_text(encoding="utf-8")
     assert "scale 1:50" in words
-    assert bar_mm(bungalow.out / f"{name}.pdf") == [20.0, 20.0]
+    assert bar_mm(bungalow.out / f"{name}-Ground-floor.pdf") == [20.0, 20.0]
 
 
 def test_ports_stand_as_far_apart_on_paper_as_in_the_model_at_1_to_5(bungalow: Job) -> None:

@@ -132,9 +132,7 @@ def _draw_peak(pen: Pen, at: Point) -> None:
     pen.line(corners, "SIGN", closed=True)
 
 
-def _draw_labels(
-    pen: Pen, sheet: Sheet, view: StoreyView, field: SurfaceField, found: Isotherms
-) -> tuple[Label, ...]:
+def _draw_labels(pen: Pen, sheet: Sheet, view: StoreyView, field: SurfaceField, found: Isotherms) -> tuple[Label, ...]:
     """Names of rooms and warmest places first, then figures on lines where they hide no other line."""
     bounds = (*sheet.at(sheet.plan[0], sheet.plan[1]), *sheet.at(sheet.plan[2], sheet.plan[3]))
     edges: list[BaseGeometry] = [wall.outline.boundary for wall in view.storey.walls]
@@ -165,9 +163,7 @@ def _around(pen: Pen, at: Point) -> tuple[float, float, float, float]:
     return at[0] - 0.7 * half, at[1] - 0.3 * half, at[0] + 0.7 * half, at[1] + 1.1 * half
 
 
-def _draw_sign(
-    pen: Pen, sheet: Sheet, sign: str, x: float, middle: float, ends: tuple[float, float]
-) -> None:
+def _draw_sign(pen: Pen, sheet: Sheet, sign: str, x: float, middle: float, ends: tuple[float, float]) -> None:
     """Draw the legend's `sign` from `x`, about the height `middle` [mm on the sheet]."""
     left, right, at = sheet.at(x + 1, middle), sheet.at(x + 16, middle), sheet.at(x + 8.5, middle)
     if sign == "bands":

@@ -19,7 +19,7 @@ from ufh_core.documents.storey_view import StoreyView
 from ufh_core.documents.temperature_writing import hot_place_names, limit_at_peak, over_limit
 from ufh_core.surface_field.isotherms import Isotherms
 from ufh_core.surface_field.types import RoomSurface, SurfaceField
-from ufh_core.words import say
+from ufh_core.words import number, say
 
 NAME_MM, SMALL_MM, LEAST_MM, STEP_MM = 2.3, 1.8, 1.4, 3.0
 NUMBER_STEP = 2.0
@@ -71,7 +71,7 @@ def peak_wishes(pen: Pen, view: StoreyView, field: SurfaceField) -> list[tuple[W
 
 def _peak_wordings(room: RoomSurface, limit_c: float) -> tuple[Wording, ...]:
     whole = say("{peak:.1f} °C, limit {limit:.1f}", peak=room.peak_c, limit=limit_c)
-    parts = say("{peak:.1f} °C", peak=room.peak_c), say("limit {limit:.1f}", limit=limit_c)
+    parts = f"{number(room.peak_c, 1)} °C", say("limit {limit:.1f}", limit=limit_c)
     small = tuple(map(_bold, parts))
     return (
         Wording(lines=(_bold(whole),), step=STEP_MM),

@@ -18,7 +18,7 @@ NOTES = (
     mark("Rugs, furniture and sun make a floor warmer than this, and beds and cupboards shut the heat in."),
     mark(
         "Where a floor is over its limit, or the finish bears less, set cooler water, space the pipes wider or "
-        "insulate tails that pass; have a competent person decide. The floor's maker may ask for less than the limit."
+        "insulate tails that pass; have a competent person decide. The finish's maker may ask for less than the limit."
     ),
     mark(
         "Designed by calculation. A competent person checks it against local codes, the finish maker's instructions "

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 import contourpy
 import numpy as np
@@ -126,7 +127,7 @@ class _Floor:
         points, offsets = self.contours.filled(low, high)
         areas = []
         for ring_points, ends in zip(points, offsets, strict=True):
-            rings = [ring_points[a:b] for a, b in zip(ends[:-1], ends[1:], strict=True)]
+            rings = [ring_points[a:b] for a, b in pairwise(ends)]
             areas.append(polygons_only(shapely.make_valid(Polygon(rings[0], rings[1:]))))
         return joined(areas)
 
