@@ -28,7 +28,14 @@ from ufh_core.documents.sheet import COLUMN_MM, Sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view
 from ufh_core.documents.surface_palette import coloured
 from ufh_core.documents.surface_picture import OVER_K, scale_ends
-from ufh_core.documents.temperature_labels import isotherm_wishes, peak_wishes, place_wishes, room_wishes
+from ufh_core.documents.temperature_labels import (
+    SMOOTH_MM,
+    isotherm_wishes,
+    peak_wishes,
+    place_wishes,
+    room_wishes,
+    stands_on,
+)
 from ufh_core.documents.temperature_writing import temperature_blocks
 from ufh_core.surface_field.isotherms import STEP_K, Isotherms, isotherms
 from ufh_core.surface_field.types import SurfaceField
@@ -40,7 +47,6 @@ HEAVY_EVERY_K = 5
 THIN_MM, HEAVY_MM, PIPE_MM = 0.13, 0.35, 0.13
 HATCH_MM, OVER_HATCH_MM = 2.6, 1.2
 PEAK_MM = 1.7
-SMOOTH_MM = 0.12  # corners of lines that are nearer to their neighbours' chord than this on paper are left away
 
 
 def drawn_temperatures(design: Design, storey: StoreyDesign, *, date: str = "") -> Plan:
@@ -145,7 +151,8 @@ def _draw_labels(pen: Pen, sheet: Sheet, view: StoreyView, field: SurfaceField, 
     names = ((wish,) for wish in room_wishes(pen, view, field))
     labels = [_first(placer, wishes) for wishes in (*place_wishes(pen, field), *names, *peak_wishes(pen, view, field))]
     edges += [shapely.box(*box).exterior for box in marks]
-    labels += [placer.place(wish) for wish in isotherm_wishes(pen, found, edges)]
+    figures = ((placer.place(wish), line) for wish, line in isotherm_wishes(pen, found, edges))
+    labels += [label for label, line in figures if label is not None and stands_on(label, line)]
     placed = tuple(label for label in labels if label is not None)
     for label in placed:
         draw_label(pen, label)

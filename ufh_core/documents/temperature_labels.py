@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from ufh_core.documents.clear_lines import straight_pieces
-from ufh_core.documents.labels import Line, Wish, Wording
+from ufh_core.documents.labels import Label, Line, Wish, Wording
 from ufh_core.documents.lettering import clean, wrapped
 from ufh_core.documents.pen import Pen, polygons
 from ufh_core.documents.storey_view import StoreyView
@@ -27,6 +27,7 @@ EVERY_MM = 140.0  # a long line has its figure again about so often
 SHORTEST_MM = 18.0  # shorter lines have none
 OFF_LINE_MM, APART_MM = 0.35, 0.25
 PEAK_REACHES_MM = (14.0, 24.0, 48.0, 96.0)  # how far from its place a figure may stand, nearest first
+SMOOTH_MM = 0.12  # corners of lines that are nearer to their neighbours' chord than this on paper are left away
 PLACE_REACHES_MM = (8.0, 16.0, 32.0, 64.0)
 STRETCH_MM = 16.0  # how much of a line is searched for a figure's place
 
@@ -100,20 +101,25 @@ def _beside(pen: Pen, key: str, spot: Point, area: BaseGeometry, wordings: tuple
     return Wish(key=key, area=area, wordings=wordings, framed=True, about=about, inside_only=True)
 
 
-def isotherm_wishes(pen: Pen, found: Isotherms, others: Sequence[BaseGeometry]) -> list[Wish]:
-    """Figures that stand on their lines, clear of every other line and of `others`; the longest lines come first."""
+def isotherm_wishes(pen: Pen, found: Isotherms, others: Sequence[BaseGeometry]) -> list[tuple[Wish, LineString]]:
+    """Figures, clear of every other line and of `others`, each with the line that it is to stand on; longest first."""
     tree = _Neighbours([line.lines for line in found.lines], others)
-    wishes: list[tuple[float, Wish]] = []
+    wishes: list[tuple[float, Wish, LineString]] = []
     for k, isotherm in enumerate(found.lines):
         figure = Line(text=f"{isotherm.surface_c:.0f}", height=LEAST_MM, bold=round(isotherm.surface_c) % 5 == 0)
-        wording = Wording(lines=(figure,), step=NUMBER_STEP)
-        reach = pen.mm(_half_diagonal_mm(figure) + OFF_LINE_MM)
-        for part in shapely.get_parts(shapely.line_merge(isotherm.lines)):
+        wording, half = Wording(lines=(figure,), step=NUMBER_STEP), _half_size(pen, figure)
+        for part in shapely.get_parts(shapely.simplify(shapely.line_merge(isotherm.lines), pen.mm(SMOOTH_MM))):
             for on in _stretches(pen, part):
-                area = tree.freed(on.buffer(reach, quad_segs=2), k, pen.mm(APART_MM))
+                area = tree.freed(_swept(on, half), k, pen.mm(APART_MM))
                 wish = Wish(key=f"isotherm {figure.text}", area=area, wordings=(wording,), inside_only=True)
-                wishes.append((part.length, wish))
-    return [wish for _, wish in sorted(wishes, key=lambda pair: -round(pair[0], 6)) if not wish.area.is_empty]
+                wishes.append((part.length, wish, on))
+    ordered = sorted(wishes, key=lambda each: -round(each[0], 6))
+    return [(wish, on) for _, wish, on in ordered if not wish.area.is_empty]
+
+
+def stands_on(label: Label, line: LineString) -> bool:
+    """Whether the line runs under a label's letters: in a tight bend there may be room beside it only."""
+    return all(box.intersects(line) for box in label.line_boxes)
 
 
 def _stretches(pen: Pen, line: LineString) -> list[LineString]:
@@ -146,6 +152,15 @@ class _Neighbours:
         return shapely.difference(area, lines)
 
 
-def _half_diagonal_mm(figure: Line) -> float:
-    """Half the diagonal of a label's box; as far from its line as that, the box still covers the line."""
-    return float(((figure.width + 1.6) ** 2 + (1.3 * figure.height + 0.8) ** 2) ** 0.5) / 2
+def _half_size(pen: Pen, figure: Line) -> tuple[float, float]:
+    """Half the width and height of a figure's box [m], and as much more as it may stand off its line."""
+    wide, high = (figure.width + 1.6) / 2, (1.3 * figure.height + 0.8) / 2
+    return pen.mm(wide + OFF_LINE_MM), pen.mm(high + OFF_LINE_MM)
+
+
+def _swept(line: LineString, half: tuple[float, float]) -> BaseGeometry:
+    """What a box covers that is moved along a line: the hulls of the boxes at both ends of each straight piece."""
+    corners = shapely.get_coordinates(line)
+    boxes = shapely.box(*(corners - half).T, *(corners + half).T)
+    pairs = shapely.multipolygons(np.stack([boxes[:-1], boxes[1:]], axis=1))
+    return shapely.union_all(shapely.convex_hull(pairs))

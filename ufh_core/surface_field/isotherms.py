@@ -12,6 +12,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import contourpy
 import numpy as np
@@ -124,7 +125,8 @@ class _Floor:
         return found
 
     def _between(self, low: float, high: float) -> Area:
-        points, offsets = self.contours.filled(low, high)
+        found: Any = self.contours.filled(low, high)  # by its fill type: points of each polygon, where its rings begin
+        points, offsets = found
         areas = []
         for ring_points, ends in zip(points, offsets, strict=True):
             rings = [ring_points[a:b] for a, b in pairwise(ends)]
