@@ -74,6 +74,20 @@ def test_every_room_has_its_mean_in_it_and_its_warmest_place_with_the_limit(made
         assert (target or box.centroid).distance(spot) < 0.03 or box.distance(spot) < 0.03
 
 
+def test_the_limit_is_that_of_the_place(hot: Design) -> None:
+    """In an edge zone the limit is another than in the room: 9 K and 15 K over 20 °C by EN 1264-2 (published)."""
+    storey, field = storey_of(hot)
+    room = field.rooms[0]
+    x, y = ((at - low) / field.cell_m for at, low in zip(room.peak_at, field.corner, strict=True))
+    limits = field.limit_c.copy()
+    limits[int(y), int(x)] = 35.0
+    edge = replace(hot, storeys=(replace(storey, surface=replace(field, limit_c=limits)),))
+    _, lines, _ = label(plan_of(edge), f"peak {room.room}")
+    assert " ".join(lines).endswith("limit 35.0")
+    _, lines, _ = label(plan_of(hot), f"peak {room.room}")
+    assert " ".join(lines).endswith("limit 29.0")
+
+
 def test_rooms_over_their_limit_are_said_in_words(made: Design) -> None:
     _, field = storey_of(made)
     words = texts(plan_of(made))
