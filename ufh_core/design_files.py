@@ -12,7 +12,7 @@ from ufh_core.documents.commissioning_page import FILE as PAGE
 from ufh_core.documents.commissioning_page import commissioning_page
 from ufh_core.documents.coordination_bcf import write_coordination
 from ufh_core.documents.drawing_files import write_sheet
-from ufh_core.documents.floor_section import write_floor_sections
+from ufh_core.documents.floor_section import floor_sections
 from ufh_core.documents.heat_demand_page import write_heat_demand_page
 from ufh_core.documents.joint_drawing import drawn_joints
 from ufh_core.documents.manifold_front import drawn_front, front_stems
@@ -30,6 +30,7 @@ from ufh_core.documents.schedules import write_schedules
 from ufh_core.documents.schematic import FILE as SCHEMATIC
 from ufh_core.documents.schematic import drawn_schematic
 from ufh_core.documents.surface_picture import write_surface_picture
+from ufh_core.documents.temperature_drawing import drawn_temperatures
 from ufh_core.documents.water_charts import write_water_charts
 from ufh_core.exchange.coordinated_model import write_coordinated_model
 from ufh_core.exchange.design_json import write_json
@@ -108,13 +109,14 @@ def _draw(design: Design, folder: Path, progress: Progress) -> None:
         write_sheet(drawn_plan(design, storey), plan.with_suffix(""), (".svg", ".pdf"))
         write_plan_dxf(design, storey, plan.with_suffix(".dxf"))
         if storey.storey in floors:
-            write_floor_sections(design, storey, folder / floors[storey.storey])
+            write_sheet(floor_sections(design, storey), (folder / floors[storey.storey]).with_suffix(""))
         if storey.storey in panels:
             write_sheet(drawn_panels(design, storey), (folder / panels[storey.storey]).with_suffix(""))
         if storey.storey in joints:
             write_sheet(drawn_joints(design, storey), folder / joints[storey.storey])
         if storey.storey in surfaces:
             stem = surfaces[storey.storey]
+            write_sheet(drawn_temperatures(design, storey), folder / stem)
             write_surface_picture(design, storey, folder / f"{stem}.png")
             write_surface_data(design, storey, folder / f"{stem}.npz")
 

@@ -7,7 +7,6 @@ rows of its own, with a line to the layer, so that thin layers can be read too.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 import shapely
 
@@ -15,7 +14,6 @@ from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, RoomDesign, StoreyDesign
 from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.pen import PAPER, Pen
-from ufh_core.documents.plan_svg import plan_svg
 from ufh_core.documents.section_drawing import LEFT_MM, SCALE, FloorKind, SectionDrawing, height_mm
 from ufh_core.documents.sheet import PAPERS, Sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view
@@ -29,17 +27,6 @@ HELD = mark("1:{scale}, {paper}; heights in mm; F flow, R return; pipe held by {
 FOOT = mark(
     "Designed by calculation. To be checked by a competent person against local rules, data sheets and the site."
 )
-
-
-def write_floor_sections(design: Design, storey: StoreyDesign, path: Path) -> None:
-    """Write the sections of a storey that has floors to `path`, an SVG. Raises: OutputError where that fails."""
-    text = plan_svg(floor_sections(design, storey))
-    try:
-        Path(path).write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise OutputError(
-            f"{path}: the sections cannot be written ({error.strerror}); choose another folder"
-        ) from error
 
 
 def floor_sections(design: Design, storey: StoreyDesign) -> Plan:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ufh_core.basis.errors import OutputError
 from ufh_core.basis.message import Message
 from ufh_core.design_result import Design, ManifoldDesign
 from ufh_core.documents.chart import Chart, Curve, Mark, chart_drawing, nice_axis
-from ufh_core.documents.plan_svg import plan_svg, safe_stem
+from ufh_core.documents.drawing_files import write_sheet
+from ufh_core.documents.plan_svg import safe_stem
 from ufh_core.network import pump_of
 from ufh_core.network.pump import pump_pressure
 from ufh_core.section.calendar import ScreedDay, screed_calendar
@@ -21,7 +21,7 @@ _POINTS = 40
 
 
 def write_water_charts(design: Design, folder: Path) -> None:
-    """Write `pump-<manifold>.svg` for each manifold and `first-heating.svg` into a folder.
+    """Write `pump-<manifold>` for each manifold and `first-heating` into a folder, as SVG and PDF without a scale.
 
     Raises: OutputError where one cannot be written.
     """
@@ -29,17 +29,14 @@ def write_water_charts(design: Design, folder: Path) -> None:
         for manifold in storey.manifolds:
             chart = pump_chart(design, manifold)
             if chart is not None:
-                _write(chart, folder / f"pump-{safe_stem(manifold.manifold.name)}.svg")
+                _write(chart, folder / f"pump-{safe_stem(manifold.manifold.name)}")
     first = first_heating_chart(design)
     if first is not None:
-        _write(first, folder / "first-heating.svg")
+        _write(first, folder / "first-heating")
 
 
-def _write(chart: Chart, path: Path) -> None:
-    try:
-        path.write_text(plan_svg(chart_drawing(chart)), encoding="utf-8")
-    except OSError as error:
-        raise OutputError(f"{path}: the chart cannot be written ({error.strerror}); choose another folder") from error
+def _write(chart: Chart, stem: Path) -> None:
+    write_sheet(chart_drawing(chart), stem, (".svg", ".pdf"))
 
 
 def pump_chart(design: Design, manifold: ManifoldDesign) -> Chart | None:
