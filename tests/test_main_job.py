@@ -50,6 +50,9 @@ TEXTS_AND_MODELS = (
     "circuits.csv", "commissioning.html", "design.json", "heat-demand.html", "heating.ifc", "manifolds.csv",
     "schedules.xlsx", "site-pack.html", "site-pack.pdf",
 )  # fmt: skip
+LETTERED = (
+    "plan-*", "panels-*", "joints-*", "surface-*", "manifold-*", "schematic", "pump-*", "first-heating", "floors-*",
+)  # fmt: skip
 ASKED_FOR = ("coordinated.ifc", "coordination.bcf")
 needs_judge = pytest.mark.skipif(not JUDGE.is_file(), reason="the independent judge is not beside the project")
 
@@ -79,6 +82,8 @@ def test_files_by_the_contract(job: Job) -> None:
     names = sorted(p.name for p in job.out.iterdir())
     plans = [n for n in names if re.fullmatch(r"plan-.+\.svg", n)]
     assert len(plans) == len(job.results["storeys"])
+    temperatures = [n for n in names if re.fullmatch(r"surface-.+\.svg", n)]
+    assert len(temperatures) == sum(bool(s["circuits"]) for s in job.results["storeys"])
     surfaces = [n for n in names if re.fullmatch(r"surface-.+\.(png|npz)", n)]
     assert len(surfaces) == 2 * sum(bool(s["circuits"]) for s in job.results["storeys"])
     floors = [n for n in names if re.fullmatch(r"floors-.+\.svg", n)]
@@ -94,9 +99,11 @@ def test_files_by_the_contract(job: Job) -> None:
     pumps = [n for n in names if re.fullmatch(r"pump-.+\.svg", n)]
     assert len(pumps) == sum(bool(m["network"]) for m in job.each("manifolds"))
     first = ["first-heating.svg"] if pumps else []
-    sheets = [*plans, *panels, *joints, *fronts, *schematic]
-    drawn = [*sheets, *floors, *pumps, *first]
+    sheets = [*plans, *panels, *joints, *temperatures, *fronts, *schematic, *floors]
+    charts = [*pumps, *first]
+    drawn = [*sheets, *charts]
     exchanged = [str(Path(sheet).with_suffix(kind)) for sheet in sheets for kind in (".dxf", ".pdf")]
+    exchanged += [str(Path(chart).with_suffix(".pdf")) for chart in charts]
     assert sorted([*drawn, *exchanged, *surfaces, *TEXTS_AND_MODELS, *ASKED_FOR]) == names
     for plan in drawn:
         root = ET.parse(job.out / plan).getroot()
@@ -119,8 +126,7 @@ def test_dxf_holds_every_pipe_at_its_length(job: Job) -> None:
 
 def test_no_letter_lies_on_a_pipe_or_on_another_letter(job: Job) -> None:
     """Counted from the written drawings by a real font's glyphs (tests/documents/overlap_counter.py)."""
-    kinds = ("plan-*", "panels-*", "joints-*", "manifold-*", "schematic", "pump-*", "first-heating", "floors-*")
-    for file in (file for kind in kinds for file in sorted(job.out.glob(f"{kind}.svg"))):
+    for file in (file for kind in LETTERED for file in sorted(job.out.glob(f"{kind}.svg"))):
         assert overlaps(file.read_text(encoding="utf-8"), PIPE_COLOURS) == ([], []), file.name
 
 

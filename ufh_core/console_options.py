@@ -57,7 +57,7 @@ Language = Annotated[
     typer.Option(
         "--language",
         metavar="en|de",
-        help="language of what goes to site: the site pack and commissioning.html",
+        help="language of what goes to site: drawings, site pack and commissioning.html",
     ),
 ]
 Open = Annotated[bool, typer.Option("--open", help="then show the result")]

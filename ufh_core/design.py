@@ -189,5 +189,5 @@ def _coils(storeys: Sequence[StoreyDesign], settings: Settings) -> tuple[CoilPla
         return coil_plan(_lengths(storeys), settings.pipe.coil_lengths_m, settings.pipe.spare), ()
     except NoSolution as error:
         return None, (
-            Finding(code="floor.coil-too-short", severity=Severity.WARNING, message=str(error), source="EN 1264-4"),
+            Finding(code="floor.coil-too-short", severity=Severity.WARNING, message=error.message, source="EN 1264-4"),
         )

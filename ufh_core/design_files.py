@@ -12,7 +12,7 @@ from ufh_core.documents.commissioning_page import FILE as PAGE
 from ufh_core.documents.commissioning_page import commissioning_page
 from ufh_core.documents.coordination_bcf import write_coordination
 from ufh_core.documents.drawing_files import write_sheet
-from ufh_core.documents.floor_section import write_floor_sections
+from ufh_core.documents.floor_section import floor_sections
 from ufh_core.documents.heat_demand_page import write_heat_demand_page
 from ufh_core.documents.joint_drawing import drawn_joints
 from ufh_core.documents.manifold_front import drawn_front, front_stems
@@ -30,6 +30,7 @@ from ufh_core.documents.schedules import write_schedules
 from ufh_core.documents.schematic import FILE as SCHEMATIC
 from ufh_core.documents.schematic import drawn_schematic
 from ufh_core.documents.surface_picture import write_surface_picture
+from ufh_core.documents.temperature_drawing import drawn_temperatures
 from ufh_core.documents.water_charts import write_water_charts
 from ufh_core.exchange.coordinated_model import write_coordinated_model
 from ufh_core.exchange.design_json import write_json
@@ -52,7 +53,7 @@ class Extras:
     `bcf_version`: coordination.bcf of that version, or none; `earlier_bcf`: the one of an earlier run, whose topics
     it carries on. `records_in`: the folder whose records from site are shown in what goes to site, none without.
     `viewer`: heating.glb, for viewers that know no IFC. `others`: other trades' models, against which the design is
-    checked before it is written. `language`: in which the site pack and commissioning.html are written.
+    checked before it is written. `language`: of drawings, charts and pictures, of the site pack and commissioning.html.
     """
 
     panel_parts: bool = False
@@ -90,6 +91,14 @@ def write_design(
     write_json(design, folder / "design.json")
     write_heat_demand_page(design, folder / "heat-demand.html")
     write_schedules(design, folder)
+    with speaking(extras.language):
+        _draw(design, folder, progress)
+        progress("writing the site pack", 0.9)
+        _write_for_site(design, folder, extras.records_in or folder)
+
+
+def _draw(design: Design, folder: Path, progress: Progress) -> None:
+    """Charts, fronts and schematic, and the sheets and pictures of each storey."""
     write_water_charts(design, folder)
     _write_manifolds(design, folder)
     names, panels, joints = plan_file_names(design), panel_file_names(design), joint_stems(design)
@@ -100,18 +109,16 @@ def write_design(
         write_sheet(drawn_plan(design, storey), plan.with_suffix(""), (".svg", ".pdf"))
         write_plan_dxf(design, storey, plan.with_suffix(".dxf"))
         if storey.storey in floors:
-            write_floor_sections(design, storey, folder / floors[storey.storey])
+            write_sheet(floor_sections(design, storey), (folder / floors[storey.storey]).with_suffix(""))
         if storey.storey in panels:
             write_sheet(drawn_panels(design, storey), (folder / panels[storey.storey]).with_suffix(""))
         if storey.storey in joints:
             write_sheet(drawn_joints(design, storey), folder / joints[storey.storey])
         if storey.storey in surfaces:
             stem = surfaces[storey.storey]
+            write_sheet(drawn_temperatures(design, storey), folder / stem)
             write_surface_picture(design, storey, folder / f"{stem}.png")
             write_surface_data(design, storey, folder / f"{stem}.npz")
-    progress("writing the site pack", 0.9)
-    with speaking(extras.language):
-        _write_for_site(design, folder, extras.records_in or folder)
 
 
 def _write_manifolds(design: Design, folder: Path) -> None:

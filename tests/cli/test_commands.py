@@ -26,8 +26,8 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
         "circuits.csv",
         "commissioning.html",
         "design.json",
-        "first-heating.svg",
-        "floors-Ground-floor.svg",
+        *(f"first-heating.{kind}" for kind in ("pdf", "svg")),
+        *(f"floors-Ground-floor.{kind}" for kind in ("dxf", "pdf", "svg")),
         "heat-demand.html",
         "heating.ifc",
         *(f"joints-Ground-floor.{kind}" for kind in ("dxf", "pdf", "svg")),
@@ -37,14 +37,12 @@ def test_demo_writes_the_files_of_the_contract(demo: tuple[Path, subprocess.Comp
         "plan-Ground-floor.dxf",
         "plan-Ground-floor.pdf",
         "plan-Ground-floor.svg",
-        "pump-M1.svg",
-        "pump-M2.svg",
+        *(f"pump-{name}.{kind}" for name in ("M1", "M2") for kind in ("pdf", "svg")),
         "schedules.xlsx",
         *(f"schematic.{kind}" for kind in ("dxf", "pdf", "svg")),
         "site-pack.html",
         "site-pack.pdf",
-        "surface-Ground-floor.npz",
-        "surface-Ground-floor.png",
+        *(f"surface-Ground-floor.{kind}" for kind in ("dxf", "npz", "pdf", "png", "svg")),
     ]
     assert run.stdout == ""
 

@@ -12,7 +12,8 @@ from shapely.geometry import box
 from tests.documents import made_up_design as made_up
 from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, StoreyDesign
-from ufh_core.documents.floor_section import floor_kinds, floor_sections, write_floor_sections
+from ufh_core.documents.drawing_files import write_sheet
+from ufh_core.documents.floor_section import floor_kinds, floor_sections
 from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.lettering import text_width
 from ufh_core.documents.section_drawing import SCALE
@@ -185,6 +186,4 @@ def test_a_storey_without_floors_has_no_sections(tmp_path) -> None:
     with pytest.raises(OutputError, match="nothing is heated"):
         floor_sections(design, storey_of(design))
     with pytest.raises(OutputError, match="choose another folder"):
-        write_floor_sections(
-            with_floors({"living": 0.15}), storey_of(with_floors({"living": 0.15})), tmp_path / "no" / "f.svg"
-        )
+        write_sheet(drawn(with_floors({"living": 0.15})), tmp_path / "no" / "f")

@@ -17,6 +17,7 @@ import numpy as np
 import pytest
 from designed_models import SAMPLES, Job, designed_job
 from PIL import Image
+from pypdf import PdfReader
 
 from tests.documents import overlap_counter
 from tests.documents.test_plan_pdf import alike, paths, rgb
@@ -24,7 +25,9 @@ from ufh_core.documents.pen import INK
 from ufh_core.documents.plan_pipes import FLOW_SHADES, RETURN_SHADES
 
 GOLDEN = Path(__file__).with_name("golden")
-SHEETS = ("plan-*", "panels-*", "joints-*", "floors-*", "manifold-*", "schematic", "pump-*", "first-heating")
+SHEETS = (
+    "plan-*", "panels-*", "joints-*", "surface-*", "floors-*", "manifold-*", "schematic", "pump-*", "first-heating",
+)  # fmt: skip
 WIDE_PX, SHADES = 300, 16
 MOST_MEAN, MOST_BLOCK, BLOCK_PX = 4.0, 12.0, 10
 RENEW = "WARMLOOM_RENEW_PICTURES"
@@ -49,11 +52,41 @@ def bar_mm(pdf: Path) -> list[float]:
     return [round(float(size[0]), 2) for size in sizes if abs(size[1] - 1.6) < 0.05 and size[0] > 5]
 
 
-@pytest.mark.parametrize("name", ["plan-Ground-floor", "panels-Ground-floor", "joints-Ground-floor"])
+@pytest.mark.parametrize("name", ["plan", "panels", "joints", "surface"])
 def test_a_metre_of_the_bar_measures_20_mm_at_1_to_50(bungalow: Job, name: str) -> None:
-    words = (bungalow.out / f"{name}.svg").read_text(encoding="utf-8")
+    words = (bungalow.out / f"{name}-Ground-floor.svg").read_text(encoding="utf-8")
     assert "scale 1:50" in words
-    assert bar_mm(bungalow.out / f"{name}.pdf") == [20.0, 20.0]
+    assert bar_mm(bungalow.out / f"{name}-Ground-floor.pdf") == [20.0, 20.0]
+
+
+def test_every_drawing_has_a_page_of_its_own_size(bungalow: Job) -> None:
+    """SVG and PDF say the same millimetres, charts without a scale too; a point is 25.4 / 72 mm."""
+    files = [file for kind in SHEETS for file in sorted(bungalow.out.glob(f"{kind}.svg"))]
+    assert len(files) >= len(SHEETS)
+    for file in files:
+        size = re.search(r'width="([\d.]+)mm" height="([\d.]+)mm"', file.read_text(encoding="utf-8"))
+        assert size, file.name
+        (page,) = PdfReader(file.with_suffix(".pdf")).pages
+        sides = (float(page.mediabox.width), float(page.mediabox.height))
+        assert sides == pytest.approx([float(side) * 72 / 25.4 for side in size.groups()], abs=0.02), file.name
+
+
+def test_layers_of_a_floor_are_as_thick_on_paper_as_in_the_design_at_1_to_5(bungalow: Job) -> None:
+    """Filled rectangles read from the PDF's own geometry: a layer of 50 mm is 10.0 mm high."""
+    filled = [
+        part for kind, _, parts in paths(bungalow.out / "floors-Ground-floor.pdf") for part in parts if kind == "f*"
+    ]
+    heights = {round(float(np.ptp(part, axis=0)[1]), 2) for part in filled if np.ptp(part, axis=0)[0] > 50}
+    thick = {
+        layer.thickness_m
+        for room in bungalow.design().storeys[0].rooms
+        if room.build_up
+        for layer in room.build_up.layers
+        if layer.thickness_m > 0.003
+    }
+    assert len(thick) > 2
+    for thickness in thick:
+        assert any(abs(height - thickness * 200) < 0.03 for height in heights), (thickness, sorted(heights))
 
 
 def test_ports_stand_as_far_apart_on_paper_as_in_the_model_at_1_to_5(bungalow: Job) -> None:

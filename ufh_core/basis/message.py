@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 
@@ -26,6 +26,27 @@ class Message(str):
     def __reduce__(self) -> tuple[Any, ...]:
         """Keep template and values when pickled."""
         return _made_again, (self.template, dict(self.values))
+
+
+def joined(parts: Iterable[str], between: str = ", ") -> str:
+    """Parts in a row, the messages among them still to be said in another language, and what stands between them too.
+
+    >>> joined(["Hall", Message("a stair")], " and ")
+    'Hall and a stair'
+    """
+    named = {f"part{k}": part for k, part in enumerate(parts)}
+    return Message("{between}".join(f"{{{name}}}" for name in named), between=Message(between), **named)
+
+
+def first_of(names: Sequence[str], most: int = 5) -> str:
+    """The first few names of many in words.
+
+    >>> first_of(["Hall", "Bath", "Store"], 2)
+    'Hall, Bath and 1 more'
+    """
+    shown = joined(names[:most])
+    rest = len(names) - most
+    return Message("{named} and {rest} more", named=shown, rest=rest) if rest > 0 else shown
 
 
 def _made_again(template: str, values: dict[str, Any]) -> Message:

@@ -8,6 +8,7 @@ from typing import Any
 
 from ufh_core.basis.areas import common
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, first_of, note
 from ufh_core.building.elements import Elements, Plan, body_carriers
 from ufh_core.building.model_file import ModelFile
 from ufh_core.building.rooms import RoomRead
@@ -18,20 +19,19 @@ OVERLAP_SHARE = 0.05
 SET_ASIDE = (RoomKind.AREA_SCHEME, RoomKind.OUTSIDE)
 
 
-def _finding(code: str, severity: Severity, message: str, guids: Sequence[str] = ()) -> Finding:
+def _finding(code: str, severity: Severity, message: Message, guids: Sequence[str] = ()) -> Finding:
     """A finding of this room."""
     return Finding(code=f"building.{code}", severity=severity, message=message, ifc_guids=tuple(guids))
 
 
-def _count(number: int, one: str, many: str = "") -> str:
-    """A number with its noun."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
+def _count(number: int, one: str, many: str) -> Message:
+    """A number with its noun; both words take {count}."""
+    return Message(one if number == 1 else many, count=number)
 
 
 def _names(rooms: Sequence[Room]) -> str:
     """The first names of some rooms."""
-    names = ", ".join(r.label for r in rooms[:5])
-    return names + (f" and {len(rooms) - 5} more" if len(rooms) > 5 else "")
+    return first_of([r.label for r in rooms])
 
 
 def model_findings(
@@ -40,24 +40,34 @@ def model_findings(
     """What the model as a whole lacks."""
     found = []
     if not source.of_class("IfcBuildingStorey"):
-        words = "The model has no storeys; floors were told apart by height. Ask the architect for storeys."
+        words = Message("The model has no storeys; floors were told apart by height. Ask the architect for storeys.")
         found.append(_finding("no-storeys", Severity.WARNING, words))
     if not elements.spaces:
         count = sum(len(s.rooms) for s in storeys)
-        found_from = f"{count} {'was' if count == 1 else 'were'} found from the walls"
-        words = f"The model has no rooms (IfcSpace); {found_from}. Ask the architect for rooms."
+        found_from = _count(count, note("{count} was found from the walls"), note("{count} were found from the walls"))
+        words = Message(
+            "The model has no rooms (IfcSpace); {found_from}. Ask the architect for rooms.",
+            found_from=found_from,
+        )
         found.append(_finding("rooms-derived", Severity.WARNING, words))
     if not elements.walls:
-        words = "The model has no walls; pipes keep to the rooms' outlines, and heat demand lacks its outer walls."
+        words = Message(
+            "The model has no walls; pipes keep to the rooms' outlines, and heat demand lacks its outer walls."
+        )
         found.append(_finding("no-walls", Severity.WARNING, words))
     if not any(p.kind == "door" for s in storeys for p in s.passages):
-        words = (
+        words = Message(
             "The model shows no door to any room; pipes get from room to room through open sides or wall sleeves only."
         )
         found.append(_finding("no-doors", Severity.WARNING, words))
     if not elements.slabs:
-        instead = "the floor coverings stand in" if slabs else "the space base is taken as the top of the slab"
-        words = f"The model has no slabs; {instead}. Ask the architect for the floor build-up and its height."
+        instead = Message("the space base is taken as the top of the slab")
+        if slabs:
+            instead = Message("the floor coverings stand in")
+        words = Message(
+            "The model has no slabs; {instead}. Ask the architect for the floor build-up and its height.",
+            instead=instead,
+        )
         found.append(_finding("no-slabs", Severity.WARNING, words))
     return tuple(found) + _shapeless(plan.failed, elements)
 
@@ -70,12 +80,18 @@ def _shapeless(failed: Sequence[Any], elements: Elements) -> tuple[Finding, ...]
     others += [w for w in elements.walls if not body_carriers(w)]
     found = []
     if spaces:
-        have = "has" if len(spaces) == 1 else "have"
-        words = f"{_count(len(spaces), 'space')} {have} no usable shape, so not in the design; ask the architect."
+        words = Message(
+            "{have} no usable shape, so not in the design; ask the architect.",
+            have=_count(len(spaces), note("{count} space has"), note("{count} spaces have")),
+        )
         found.append(_finding("space-without-shape", Severity.WARNING, words, [s.GlobalId for s in spaces]))
     if others:
         kinds = ", ".join(sorted({e.is_a() for e in others}))
-        words = f"The shape of {_count(len(others), 'element')} ({kinds}) cannot be made; check the plan there by eye."
+        words = Message(
+            "The shape of {count} ({kinds}) cannot be made; check the plan there by eye.",
+            count=_count(len(others), note("{count} element"), note("{count} elements")),
+            kinds=kinds,
+        )
         found.append(_finding("shape-failed", Severity.WARNING, words, [e.GlobalId for e in others]))
     return tuple(found)
 
@@ -87,8 +103,12 @@ def room_findings(reads: Sequence[RoomRead], rooms: Sequence[Room]) -> tuple[Fin
         *_areas(reads),
         *_levels(inner),
         *_overlaps(inner),
-        *_refused("temperature-refused", "temperature", "5 to 35 °C", [(r.room, r.refused_c) for r in reads]),
-        *_refused("heat-load-refused", "heat load [W]", "2 to 500 W/m²", [(r.room, r.refused_w) for r in reads]),
+        *_refused(
+            "temperature-refused", note("temperature"), note("5 to 35 °C"), [(r.room, r.refused_c) for r in reads]
+        ),
+        *_refused(
+            "heat-load-refused", note("heat load [W]"), note("2 to 500 W/m²"), [(r.room, r.refused_w) for r in reads]
+        ),
     )
 
 
@@ -102,9 +122,13 @@ def _areas(reads: Sequence[RoomRead]) -> tuple[Finding, ...]:
     if not off:
         return ()
     worst = max(off, key=lambda pair: abs(pair[0]))
-    words = (
-        f"The model's figure for the area of {_count(len(off), 'room')} is more than {100 * AREA_TOLERANCE:.0f} % off "
-        f"the drawn floor (most in {worst[1].label}, {100 * worst[0]:+.0f} %); the drawn floor counts."
+    words = Message(
+        "The model's figure for the area of {count} is more than {most:.0f} % off the "
+        "drawn floor (most in {label}, {worst:+.0f} %); the drawn floor counts.",
+        count=_count(len(off), note("{count} room"), note("{count} rooms")),
+        most=100 * AREA_TOLERANCE,
+        label=worst[1].label,
+        worst=100 * worst[0],
     )
     return (_finding("area-differs", Severity.NOTE, words, [r.ifc_guid for _, r in off]),)
 
@@ -116,21 +140,32 @@ def _levels(rooms: Sequence[Room]) -> tuple[Finding, ...]:
     sunk = [r for r in rooms if r.slab_top_m is not None and r.slab_top_m - r.floor_m > 0.02]
     found = []
     if none:
-        words = f"No slab lies under {_count(len(none), 'room')} ({_names(none)}); the room's foot is taken as its top."
+        words = Message(
+            "No slab lies under {count} ({names}); the room's foot is taken as its top.",
+            count=_count(len(none), note("{count} room"), note("{count} rooms")),
+            names=_names(none),
+        )
         found.append(_finding("no-slab-below", Severity.WARNING, words, [r.ifc_guid for r in none]))
     if above:
         gaps = [r.floor_m - (r.slab_top_m or 0.0) for r in above]
         least, most = round(1000 * min(gaps)), round(1000 * max(gaps))
-        words = (
-            f"The floor of {_count(len(above), 'room')} is {least if least == most else f'{least} to {most}'} mm above "
-            f"the slab ({_names(above)}); that height is there for the floor build-up."
+        words = Message(
+            "The floor of {count} is {gap} mm above the slab ({names}); that height is there for the floor build-up.",
+            count=_count(len(above), note("{count} room"), note("{count} rooms")),
+            gap=Message("{least}", least=least)
+            if least == most
+            else Message("{least} to {most}", least=least, most=most),
+            names=_names(above),
         )
         found.append(_finding("space-above-slab", Severity.NOTE, words, [r.ifc_guid for r in above]))
     if sunk:
         worst = max((r.slab_top_m or 0.0) - r.floor_m for r in sunk)
-        words = (
-            f"The floor of {_count(len(sunk), 'room')} is up to {1000 * worst:.0f} mm below the top of the slab "
-            f"({_names(sunk)}); ask the architect for the levels."
+        words = Message(
+            "The floor of {count} is up to {worst:.0f} mm below the top of the slab ({names}); ask "
+            "the architect for the levels.",
+            count=_count(len(sunk), note("{count} room"), note("{count} rooms")),
+            worst=1000 * worst,
+            names=_names(sunk),
         )
         found.append(_finding("space-below-slab", Severity.WARNING, words, [r.ifc_guid for r in sunk]))
     return tuple(found)
@@ -144,8 +179,11 @@ def _overlaps(rooms: Sequence[Room]) -> tuple[Finding, ...]:
             continue
         shared = common(one.outline, other.outline).area
         if shared > OVERLAP_SHARE * min(one.outline.area, other.outline.area):
-            words = (
-                f"{one.label} and {other.label} overlap by {shared:.1f} m²; ask the architect which of them is right."
+            words = Message(
+                "{room} and {other} overlap by {shared:.1f} m²; ask the architect which of them is right.",
+                room=one.label,
+                other=other.label,
+                shared=shared,
             )
             found.append(_finding("rooms-overlap", Severity.WARNING, words, (one.ifc_guid, other.ifc_guid)))
     return tuple(found)
@@ -157,6 +195,12 @@ def _refused(code: str, what: str, allowed: str, pairs: Sequence[tuple[Room, flo
     if not bad:
         return ()
     room, value = bad[0]
-    first = f"{room.label}, {value:g}"
-    words = f"The {what} of {_count(len(bad), 'room')} is outside {allowed} (first: {first}); it is not used."
+    first = Message("{room}, {value:g}", room=room.label, value=value)
+    words = Message(
+        "The {what} of {count} is outside {allowed} (first: {first}); it is not used.",
+        what=Message(what),
+        count=_count(len(bad), note("{count} room"), note("{count} rooms")),
+        allowed=Message(allowed),
+        first=first,
+    )
     return (_finding(code, Severity.WARNING, words, [r.ifc_guid for r, _ in bad]),)

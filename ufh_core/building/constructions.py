@@ -9,6 +9,7 @@ from typing import Any
 import ifcopenshell.util.element as ifc_element
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.building.model_file import ModelFile
 from ufh_core.building.properties import figures, fire_rating, number, plain_name, transmittance, truth
 from ufh_core.building.types import Construction, MaterialLayer
@@ -113,9 +114,12 @@ def _thermal_properties_2x3(source: ModelFile) -> dict[int, float]:
 
 def _absurd(kind: str, value: float, guids: list[str]) -> Finding:
     """The finding for one refused U-value."""
-    words = (
-        f"{len(guids)} × {kind}: U-value {value:g} W/(m²K) is outside 0.05 to 7 and is not used; "
-        "the default of the settings stands in. Ask the architect for the construction."
+    words = Message(
+        "{guids} × {kind}: U-value {value:g} W/(m²K) is outside 0.05 to 7 and is not used; the "
+        "default of the settings stands in. Ask the architect for the construction.",
+        guids=len(guids),
+        kind=kind,
+        value=value,
     )
     return Finding(
         code="building.u-value-absurd", severity=Severity.WARNING, message=words, ifc_guids=tuple(sorted(guids))

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.basis.frame import LocalFrame
+from ufh_core.basis.message import Message
 from ufh_core.building.bodies import Body
 
 QUARTER = math.pi / 2
@@ -97,9 +98,12 @@ def placing_findings(model: Any, frame: LocalFrame) -> tuple[Finding, ...]:
     notes = []
     if conversion := map_conversion(model):
         turn = math.degrees(conversion[3])
-        words = f"The model is georeferenced (map conversion turned by {turn:.1f}°); the design keeps it unchanged."
+        words = Message(
+            "The model is georeferenced (map conversion turned by {turn:.1f}°); the design keeps it unchanged.",
+            turn=turn,
+        )
         notes.append(Finding(code="building.georeferenced", severity=Severity.NOTE, message=words))
     if max(map(abs, frame.origin)) > 10_000:
-        words = "The model lies far from its origin; the design keeps the place and works in a local frame."
+        words = Message("The model lies far from its origin; the design keeps the place and works in a local frame.")
         notes.append(Finding(code="building.far-from-origin", severity=Severity.NOTE, message=words))
     return tuple(notes)

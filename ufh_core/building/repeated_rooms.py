@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from ufh_core.basis.areas import Area, common
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.building.rooms import RoomRead
 from ufh_core.building.types import RoomKind
 
@@ -84,7 +85,11 @@ def _repeat_finding(dropped: Sequence[tuple[RoomRead, RoomRead]]) -> tuple[Findi
     if not dropped:
         return ()
     names = ", ".join(sorted({twin.room.label for _, twin in dropped})[:5])
-    words = f"{len(dropped)} spaces repeat a room that is in the model already ({names}); each room is used once."
+    words = Message(
+        "{dropped} spaces repeat a room that is in the model already ({names}); each room is used once.",
+        dropped=len(dropped),
+        names=names,
+    )
     guids = tuple(r.room.ifc_guid for r, _ in dropped)
     return (Finding(code="building.room-repeated", severity=Severity.NOTE, message=words, ifc_guids=guids),)
 
@@ -94,6 +99,10 @@ def _scheme_finding(schemes: Sequence[RoomRead]) -> tuple[Finding, ...]:
     if not schemes:
         return ()
     names = ", ".join(r.room.label for r in schemes[:5])
-    words = f"{len(schemes)} spaces cover several rooms ({names}); they are areas for reckoning and are left out."
+    words = Message(
+        "{schemes} spaces cover several rooms ({names}); they are areas for reckoning and are left out.",
+        schemes=len(schemes),
+        names=names,
+    )
     guids = tuple(r.room.ifc_guid for r in schemes)
     return (Finding(code="building.area-scheme", severity=Severity.NOTE, message=words, ifc_guids=guids),)

@@ -16,6 +16,7 @@ from shapely.geometry import MultiLineString, Polygon
 from shapely.ops import unary_union
 
 from ufh_core.basis.areas import Area, areas_only, common, polygons
+from ufh_core.basis.message import Message
 from ufh_core.circuits.drawn_pipes import drawn_field, own_gap_m
 from ufh_core.circuits.kept_merge import Kept, put_together
 from ufh_core.circuits.level_brief import LevelBrief
@@ -28,7 +29,7 @@ from ufh_core.zones.kept_pipes import KeptPipe
 from ufh_core.zones.laid_ways import laid_ways
 from ufh_core.zones.level_plan import Level
 
-NO_WALL = "no straight free wall with free floor in front is behind its ports any more"
+NO_WALL: str = Message("no straight free wall with free floor in front is behind its ports any more")
 LEAST_REST_M2 = 1.0  # less floor beside circuits that stay is left as it is
 LEAST_REST_WIDE_M = 0.4
 LEAST_FIELD_M2 = 5e-3
@@ -106,7 +107,7 @@ def _legal(pipes: Sequence[KeptPipe], brief: LevelBrief) -> tuple[list[Kept], li
 def _fault(pipe: KeptPipe, brief: LevelBrief, places: Mapping[str, KeptPlace], free: Area) -> str:
     """The first rule that a pipe breaks on the present plan, whose axes may lie in `free`; in words, "" for none."""
     if pipe.room not in brief.level.heated:
-        return "its room is not heated"
+        return Message("its room is not heated")
     if faults := faults_in(pipe.axis, free, brief.settings):
         return faults[0]
     length = pipe.axis.length_m + riser_length(brief.settings)
@@ -124,7 +125,7 @@ def _field_fault(pipe: KeptPipe, level: Level, pitch_m: float) -> str:
         return f"its runs lie {1000 * near:.0f} mm apart, at a pitch of {1000 * pitch_m:.0f} mm" if near else ""
     before = sum(outline.area for _, outline in pipe.fields)
     still = sum(outline.intersection(level.floors[g]).area for g, outline in pipe.fields if g in level.floors)
-    return "most of the floor that it heated is no floor any more" if still < LEAST_SHARE * before else ""
+    return Message("most of the floor that it heated is no floor any more") if still < LEAST_SHARE * before else ""
 
 
 def _fields(pipe: KeptPipe, level: Level, pitch_m: float) -> tuple[tuple[str, Polygon], ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from ufh_core.basis.message import Message, joined, note
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.types import LevelLayout
 from ufh_core.zones.level_plan import Level
@@ -23,17 +24,25 @@ def relieved(laid: LevelLayout, brief: LevelBrief, lay: Lay) -> LevelLayout:
     best = laid
     if _lacking(best) and brief.level.rooms_unknown:
         brief = replace(brief, close_tails=True)
-        closer = _told(laid, [f"more fit with tails {1000 * brief.settings.layout.tail_spacing_m:.0f} mm apart"]).notes
+        closer = _told(
+            laid,
+            [
+                Message(
+                    "more fit with tails {spacing:.0f} mm apart",
+                    spacing=1000 * brief.settings.layout.tail_spacing_m,
+                )
+            ],
+        ).notes
         again = lay(brief)
         best = _better(best, replace(again, notes=(*again.notes, *closer)))
     for _ in range(SLEEVE_ROUNDS):
         if not _lacking(best):
             break
         if not brief.settings.layout.wall_sleeves:
-            return _told(best, ["the settings allow no sleeves through walls"])
+            return _told(best, [Message("the settings allow no sleeves through walls")])
         level, refused = _with_ways(brief, best)
         if level.sleeve_ways == brief.level.sleeve_ways:
-            return _told(best, [f"{why}, so it is not drilled" for why in refused])
+            return _told(best, [Message("{why}, so it is not drilled", why=why) for why in refused])
         brief = replace(brief, level=level)
         best = _better(best, lay(brief))
     return best
@@ -49,8 +58,8 @@ def _better(one: LevelLayout, other: LevelLayout) -> LevelLayout:
 
 def _told(laid: LevelLayout, reasons: list[str]) -> LevelLayout:
     """A layout that says why no sleeves help where tails do not fit."""
-    words = " and ".join(dict.fromkeys(place.words for place in laid.bottlenecks))
-    return replace(laid, notes=(*laid.notes, *(f"{words}; {why}" for why in dict.fromkeys(reasons))))
+    words = joined(dict.fromkeys(place.words for place in laid.bottlenecks), note(" and "))
+    return replace(laid, notes=(*laid.notes, *(joined([words, why], "; ") for why in dict.fromkeys(reasons))))
 
 
 def _with_ways(brief: LevelBrief, laid: LevelLayout) -> tuple[Level, list[str]]:

@@ -14,6 +14,7 @@ from shapely.geometry import LineString
 from shapely.ops import unary_union
 
 from ufh_core.basis.areas import Area
+from ufh_core.basis.message import Message
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, between
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
@@ -32,17 +33,23 @@ def faults_of(axis: PipeAxis, level: Level, settings: Settings) -> list[str]:
 def faults_in(axis: PipeAxis, free: Area, settings: Settings) -> list[str]:
     """What is wrong with an axis that may lie in `free` (`free_area` of its level)."""
     line = axis.line()
-    faults = []
+    faults: list[str] = []
     if not line.is_simple:
-        faults.append("the pipe meets itself")
+        faults.append(Message("the pipe meets itself"))
     least = settings.pipe.least_bend_radius_m
     tight = [p.radius_m for p in axis.pieces if isinstance(p, Arc) and p.radius_m < least - SLACK_M / 10]
     if tight:
-        faults.append(f"a bend of {1000 * min(tight):.0f} mm radius, at least {1000 * least:.0f} mm")
+        faults.append(
+            Message(
+                "a bend of {tight:.0f} mm radius, at least {least:.0f} mm",
+                tight=1000 * min(tight),
+                least=1000 * least,
+            )
+        )
     core = _core(line)
     outside = 0.0 if free.covers(core) else core.difference(free).length
     if outside > SLACK_M:
-        faults.append(f"{outside:.2f} m too near to a wall, a column or a fixed unit")
+        faults.append(Message("{outside:.2f} m too near to a wall, a column or a fixed unit", outside=outside))
     return faults
 
 
@@ -69,7 +76,10 @@ def pair_faults(axes: Mapping[str, PipeAxis], settings: Settings) -> dict[str, s
     for i, j in _near(lines, least):
         distance = min(cores[i].distance(lines[j]), cores[j].distance(lines[i]))
         if distance < least - SLACK_M:
-            faults[names[j]] = f"its pipe would come within {1000 * distance:.0f} mm of another circuit"
+            faults[names[j]] = Message(
+                "its pipe would come within {distance:.0f} mm of another circuit",
+                distance=1000 * distance,
+            )
     return faults
 
 

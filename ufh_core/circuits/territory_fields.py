@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 from shapely.ops import unary_union
 
 from ufh_core.basis.areas import Area, areas_only, polygons
+from ufh_core.basis.message import Message
 from ufh_core.basis.pipe_axis import PipeAxis, Point, rounded
 from ufh_core.circuits.field_layer import joint_key
 from ufh_core.circuits.field_scene import FieldScene, field_request
@@ -105,7 +106,7 @@ def _join(
         drawn += [one for one in made if one.pipe is not None]
     if drawn:
         return FailedRoom(room=territory.room, reason=drawn[0].reason, best_attempt=drawn[0].pipe)
-    return FailedRoom(room=territory.room, reason=refusals[0].reason if refusals else "no pitch to lay it at")
+    return FailedRoom(room=territory.room, reason=refusals[0].reason if refusals else Message("no pitch to lay it at"))
 
 
 def _told(refused: Sequence[_Refused], pitch_m: float) -> tuple[Refusal, ...]:
@@ -127,7 +128,7 @@ def _join_at(
         if isinstance(made, Joined):
             return replace(made, refusals=_told(refused, territory.pitch_m))
         refused.append(made)
-    return refused or [_Refused(reason="no field fits")]
+    return refused or [_Refused(reason=Message("no field fits"))]
 
 
 def _join_from(
@@ -141,7 +142,7 @@ def _join_from(
     """The field that opens at `approach`, or why there is none."""
     request = field_request(scene, territory, approach, kept, foreign)
     if request is None:
-        return _Refused(reason="the tails of other circuits take its floor")
+        return _Refused(reason=Message("the tails of other circuits take its floor"))
     result = scene.layer(request)
     if isinstance(result, FieldFailure):
         return _Refused(reason=result.reason, pipe=_pipe(scene, kept, result.best) if result.best else None)

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import shapely
 
 from ufh_core.basis.findings import Finding
+from ufh_core.basis.message import Message
 from ufh_core.building.door_swings import DoorSwing
 from ufh_core.building.types import Opening, Storey
 from ufh_core.coordination.pipe_runs import PipeRuns
@@ -35,4 +36,6 @@ def _between(storey: Storey, door: Opening) -> str:
     """A door by the rooms that it joins, else by its name or GlobalId."""
     joins = next((p.rooms for p in storey.passages if p.ifc_guid == door.ifc_guid), ())
     names = [room.label for room in storey.rooms if room.ifc_guid in joins]
-    return " to ".join(names) if len(names) == 2 else f"door of {names[0]}" if names else door.name or door.ifc_guid
+    if len(names) == 2:
+        return Message("{room} to {other}", room=names[0], other=names[1])
+    return Message("door of {room}", room=names[0]) if names else door.name or door.ifc_guid

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from shapely.geometry.base import BaseGeometry
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, joined
 
 ERROR, WARNING, NOTE = Severity.ERROR, Severity.WARNING, Severity.NOTE
 CP, OWN = "common practice", "own rule"
@@ -263,7 +264,7 @@ def broken(rule: str, place: Place, **values: object) -> Finding:
     return Finding(
         code=f"coordination.{rule}",
         severity=row.severity,
-        message=row.words.format(**values),
+        message=Message(row.words, **values),
         ifc_guids=tuple(dict.fromkeys(g for g in place.ifc_guids if g)),
         at=place.at,
         source=row.source,
@@ -282,5 +283,5 @@ def middle_of(shape: BaseGeometry) -> tuple[float, float] | None:
 def listed(names: Iterable[str]) -> str:
     """Names in order, the first few of many."""
     known = sorted(dict.fromkeys(names))
-    more = f" and {len(known) - MOST_NAMED} more" if len(known) > MOST_NAMED else ""
-    return ", ".join(known[:MOST_NAMED]) + more
+    shown, rest = joined(known[:MOST_NAMED]), len(known) - MOST_NAMED
+    return Message("{named} and {rest} more", named=shown, rest=rest) if rest > 0 else shown

@@ -12,7 +12,9 @@ from typing import Any
 import numpy as np
 import shapely
 
-from ufh_core.basis.areas import Area, joined, polygons_only, without
+from ufh_core.basis.areas import Area, polygons_only, without
+from ufh_core.basis.areas import joined as joined_areas
+from ufh_core.basis.message import Message, joined, note
 from ufh_core.building.door_swings import DoorSwing
 from ufh_core.building.solids import stands_on
 from ufh_core.building.types import Building, Column, Obstacle, Opening, Room, RoomKind, Storey, Wall
@@ -21,10 +23,20 @@ THRESHOLD_M, HEADROOM_M = 0.25, 1.0  # an opening is a doorway up to this thresh
 HAIR_M = 0.004  # by which a doorway is wider than its opening's outline, so that no skin of wall is left
 NEAR_FLOOR_M = 0.45  # a pipe or a cabinet belongs to floors this far from it, in height
 NAMED = {
-    "IfcWall": "wall", "IfcWallStandardCase": "wall", "IfcCurtainWall": "curtain wall", "door": "door",
-    "window": "window", "void": "opening", "furniture": "unit", "sanitary": "fixture", "stair": "stair",
-    "hearth": "hearth", "other": "unit",
-}  # fmt: skip
+    "column": note("column"),
+    "opening in the floor": note("opening in the floor"),
+    "IfcWall": note("wall"),
+    "IfcWallStandardCase": note("wall"),
+    "IfcCurtainWall": note("curtain wall"),
+    "door": note("door"),
+    "window": note("window"),
+    "void": note("opening"),
+    "furniture": note("unit"),
+    "sanitary": note("fixture"),
+    "stair": note("stair"),
+    "hearth": note("hearth"),
+    "other": note("unit"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -90,7 +102,7 @@ def _doorways(storey: Storey, floor_m: float) -> Area:
     """Where a pipe on the floor may pass through walls without a sleeve."""
     passable = [o.outline for o in storey.openings if o.kind != "window" and _passable(o, floor_m)]
     ways = [p.outline for p in storey.passages if p.kind != "sleeve" and p.bottom_m <= floor_m + THRESHOLD_M]
-    return joined(a.buffer(HAIR_M, join_style="mitre") for a in (*passable, *ways))
+    return joined_areas(a.buffer(HAIR_M, join_style="mitre") for a in (*passable, *ways))
 
 
 def _passable(opening: Opening, floor_m: float) -> bool:
@@ -124,7 +136,8 @@ def shafts(rooms: Iterable[Room]) -> list[Room]:
 
 def called(kind: str, name: str, guid: str) -> str:
     """An element for people: kind, name and GlobalId."""
-    return f'{NAMED.get(kind, kind)} "{name}" ({guid})' if name else f"{NAMED.get(kind, kind)} {guid}"
+    what = Message(NAMED.get(kind, kind))
+    return joined([what, f'"{name}" ({guid})' if name else guid], " ")
 
 
 def wall_called(wall: Wall) -> str:

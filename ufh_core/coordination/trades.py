@@ -15,6 +15,7 @@ from shapely.geometry import box
 
 from ufh_core.basis.areas import Area
 from ufh_core.basis.findings import Finding
+from ufh_core.basis.message import Message, joined, note
 from ufh_core.building.other_models import UNSTATED, TradeBody
 from ufh_core.coordination.bands import band_area
 from ufh_core.coordination.pipe_runs import PipeRuns
@@ -31,8 +32,15 @@ STANDS_OVER_M = 0.12  # over a pipe's axis, within which a body stands on the fl
 LYING_M = 0.5  # a body in the screed is lying there from this length on
 UPRIGHT_M = 0.5  # a body as high as this comes through the floor
 STAND_LOW_M, STAND_HIGH_M = 0.05, 2.0  # heights over the floor between which somebody stands
-WORDS = {"drain": "drain", "duct": "duct", "pipe": "pipe", "cable": "cable", "structure": "structure", "other": "body",
-         "unstated": "body of no stated kind"}  # fmt: skip
+WORDS = {
+    "drain": note("drain"),
+    "duct": note("duct"),
+    "pipe": note("pipe"),
+    "cable": note("cable"),
+    "structure": note("structure"),
+    "other": note("body"),
+    "unstated": note("body of no stated kind"),
+}
 RULES = {
     "drain": "pipe-on-drain", "duct": "pipe-on-duct", "pipe": "pipe-on-pipe", "cable": "pipe-on-cable",
     "structure": "pipe-in-structure", "other": "pipe-on-other", "unstated": "pipe-on-unstated",
@@ -85,9 +93,10 @@ class TradeBodies:
 
 def trade_called(body: TradeBody) -> str:
     """A body for people: trade, name, GlobalId and model."""
-    name = f' "{body.name}"' if body.name else ""
-    where = f" of {body.model}" if body.model else ""
-    return f"{WORDS[body.trade]}{name} ({body.ifc_class} {body.ifc_guid}){where}"
+    name = f'"{body.name}" ' if body.name else ""
+    which = f"{name}({body.ifc_class} {body.ifc_guid})"
+    what = joined([Message(WORDS[body.trade]), which], " ")
+    return Message("{what} of {model}", what=what, model=body.model) if body.model else what
 
 
 def pipe_trade_findings(pipes: Sequence[PipeRuns], bodies: TradeBodies, storey: str) -> Iterator[Finding]:

@@ -14,6 +14,7 @@ from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.lettering import text_width, wrapped
 from ufh_core.documents.pen import PAPER, Pen
 from ufh_core.documents.sheet import Sheet
+from ufh_core.words import say
 
 WIDE_MM, HIGH_MM = 297.0, 210.0
 LEFT_MM, RIGHT_MM, LOW_MM, TOP_MM = 26.0, 62.0, 34.0, 40.0
@@ -146,11 +147,11 @@ class _Drawing:
         for value in chart.x.ticks():
             x, _ = self._place((value, chart.y.low))
             self._line([(x, self.low), (x, self.top)], 0.09, colour=(190, 190, 190))
-            self._text(x, self.low - 5, f"{value:g}", TEXT_MM, align="middle")
+            self._text(x, self.low - 5, say("{value:g}", value=value), TEXT_MM, align="middle")
         for value in chart.y.ticks():
             _, y = self._place((chart.x.low, value))
             self._line([(self.left, y), (self.right, y)], 0.09, colour=(190, 190, 190))
-            self._text(self.left - 2, y - 0.9, f"{value:g}", TEXT_MM, align="right")
+            self._text(self.left - 2, y - 0.9, say("{value:g}", value=value), TEXT_MM, align="right")
         self._line([(self.left, self.top), (self.left, self.low), (self.right, self.low)], 0.35)
         self._text(self.right, self.low - 10, chart.x.label, TEXT_MM, align="right", bold=True)
         self._text(self.left, self.top + 3, chart.y.label, TEXT_MM, bold=True)

@@ -54,7 +54,7 @@ class ClearLines:
         most = math.sqrt((bounds[2] - bounds[0]) * (bounds[3] - bounds[1]) / MOST_CELLS)
         self.map = InkMap(bounds, max(cell, most), lines)
         self._half = half
-        self._tree = shapely.STRtree(_pieces(lines))
+        self._tree = shapely.STRtree(straight_pieces(lines))
         self._added: list[LineString] = []
 
     def add(self, line: LineString) -> None:
@@ -71,7 +71,7 @@ class ClearLines:
         return fine
 
 
-def _pieces(lines: Sequence[BaseGeometry]) -> list[LineString]:
+def straight_pieces(lines: Sequence[BaseGeometry]) -> list[LineString]:
     """Every straight piece of lines by itself, since long lines make a poor search tree."""
     pieces: list[LineString] = []
     for line in lines:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.words import said, say
 
 MOST_NAMED = 6
 _RANK = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.NOTE: 2}
@@ -25,15 +26,20 @@ class FindingGroup:
 
     @property
     def text(self) -> str:
-        """The message, and for what it holds likewise."""
+        """The message, in the language that is spoken, and for what it holds likewise."""
         rest = self.count - 1
+        message = said(self.message)
         if not rest:
-            return self.message
+            return message
         named = self.others[:MOST_NAMED] if len(self.others) == rest else ()
         if not named:
-            return f"{self.message} ({rest} more such in design.json)"
-        more = f" and {rest - len(named)} more" if rest > len(named) else ""
-        return f"{self.message} (likewise {', '.join(named)}{more})"
+            return say("{message} ({rest} more such in design.json)", message=message, rest=rest)
+        listed = ", ".join(named)
+        if rest == len(named):
+            return say("{message} (likewise {named})", message=message, named=listed)
+        return say(
+            "{message} (likewise {named} and {more} more)", message=message, named=listed, more=rest - len(named)
+        )
 
 
 def grouped(findings: Iterable[Finding], labels: Mapping[str, str] | None = None) -> tuple[FindingGroup, ...]:

@@ -7,7 +7,6 @@ rows of its own, with a line to the layer, so that thin layers can be read too.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 import shapely
 
@@ -15,25 +14,19 @@ from ufh_core.basis.errors import OutputError
 from ufh_core.design_result import Design, RoomDesign, StoreyDesign
 from ufh_core.documents.framed_page import Plan
 from ufh_core.documents.pen import PAPER, Pen
-from ufh_core.documents.plan_svg import plan_svg
 from ufh_core.documents.section_drawing import LEFT_MM, SCALE, FloorKind, SectionDrawing, height_mm
 from ufh_core.documents.sheet import PAPERS, Sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view
 from ufh_core.floor.fixing import PANELS, fixing_of
 from ufh_core.floor.types import BuildUp
+from ufh_core.words import mark, said, say
 
 TOP_MM, FOOT_MM = 30.0, 16.0
-
-
-def write_floor_sections(design: Design, storey: StoreyDesign, path: Path) -> None:
-    """Write the sections of a storey that has floors to `path`, an SVG. Raises: OutputError where that fails."""
-    text = plan_svg(floor_sections(design, storey))
-    try:
-        Path(path).write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise OutputError(
-            f"{path}: the sections cannot be written ({error.strerror}); choose another folder"
-        ) from error
+HEAD = mark("1:{scale}, {paper}; heights in mm; F flow, R return; studs are shown in principle")
+HELD = mark("1:{scale}, {paper}; heights in mm; F flow, R return; pipe held by {held}, shown in principle")
+FOOT = mark(
+    "Designed by calculation. To be checked by a competent person against local rules, data sheets and the site."
+)
 
 
 def floor_sections(design: Design, storey: StoreyDesign) -> Plan:
@@ -48,14 +41,12 @@ def floor_sections(design: Design, storey: StoreyDesign) -> Plan:
     sheet, places = _sheet([height_mm(kind, design.settings) for kind in kinds])
     pen = Pen(SCALE)
     pen.fill(shapely.box(*sheet.at(0, 0), *sheet.at(sheet.width, sheet.height)), "SHEET", PAPER)
-    title = f"Floor sections: {view.storey.name}"
+    title = say("Floor sections: {storey}", storey=view.storey.name)
     pen.text(sheet.at(LEFT_MM, sheet.height - 16), title, 3.5, "SHEET", bold=True)
     held = fixing_of(design.settings).name
-    how = "studs are" if held == PANELS else f"pipe held by {held},"
-    head = f"1:{SCALE}, {sheet.paper}; heights in mm; F flow, R return; {how} shown in principle"
+    head = say(HEAD if held == PANELS else HELD, scale=SCALE, paper=said(sheet.paper), held=said(held))
     pen.text(sheet.at(LEFT_MM, sheet.height - 22), head, 1.8, "SHEET")
-    foot = "Designed by calculation. To be checked by a competent person against local rules, data sheets and the site."
-    pen.text(sheet.at(LEFT_MM, 8), foot, 1.8, "SHEET")
+    pen.text(sheet.at(LEFT_MM, 8), say(FOOT), 1.8, "SHEET")
     for number, (kind, (x, top)) in enumerate(zip(kinds, places, strict=True), 1):
         SectionDrawing(pen, sheet, kind, design.settings, x, top).draw(number)
     return Plan(document=pen.document, sheet=sheet, labels=(), title=title)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import shapely
 from ezdxf.document import Drawing
 
+from ufh_core.basis.message import Message
 from ufh_core.design_result import Design
 from ufh_core.documents.labels import Label
 from ufh_core.documents.pen import PAPER, Pen
@@ -19,6 +20,7 @@ from ufh_core.documents.plan_signs import BAR_MM, draw_north, draw_scale_bar
 from ufh_core.documents.sheet import CHOICES, GAP_MM, MARGIN_MM, Choices, Column, Sheet, choose_sheet
 from ufh_core.documents.title_block import title_rows
 from ufh_core.documents.writing import Block, PlacedRow, Row, draw_rows, flow
+from ufh_core.words import said, say
 
 DrawSign = Callable[[Pen, Sheet, str, float, float], None]
 
@@ -47,7 +49,7 @@ class Page:
     written: tuple[Block, ...]
     draw: Callable[[Pen, Sheet], tuple[Label, ...]]
     draw_sign: DrawSign
-    sheet_of: str = "1 of 1"
+    sheet_of: str = Message("{number} of {count}", number=1, count=1)
     date: str = ""
     choices: Choices = CHOICES
     to_scale: bool = True
@@ -72,10 +74,17 @@ def drawn(page: Page) -> Plan:
 
 
 def _title(page: Page, scale: int, paper: str) -> tuple[Row, ...]:
-    words = f"scale 1:{scale} on {paper}" if page.to_scale else f"not to scale, on {paper}"
+    sizes = {"scale": scale, "paper": said(paper)}
+    words = say("scale 1:{scale} on {paper}", **sizes) if page.to_scale else say("not to scale, on {paper}", **sizes)
     signs = ["key plan"] if page.draw_key else []
     signs += ["scale and north" if page.north else "scale"] if page.to_scale else []
-    return title_rows(page.design, page.heading, f"{words} · sheet {page.sheet_of}", page.date, signs)
+    return title_rows(
+        page.design,
+        page.heading,
+        say("{words} · sheet {number}", words=words, number=said(page.sheet_of)),
+        page.date,
+        signs,
+    )
 
 
 def _draw_writing(pen: Pen, sheet: Sheet, page: Page, title: tuple[Row, ...]) -> None:

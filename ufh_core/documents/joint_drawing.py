@@ -22,6 +22,7 @@ from ufh_core.documents.sheet import Sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view
 from ufh_core.joints.pours import Pour
 from ufh_core.joints.types import Joint
+from ufh_core.words import number, say
 
 NAME_MM, SMALL_MM, STEP_MM = 2.3, 1.8, 3.0
 PIPE_GREY = (186, 186, 186)
@@ -45,7 +46,7 @@ def drawn_joints(design: Design, storey: StoreyDesign, *, date: str = "") -> Pla
         return _draw_names(pen, sheet, view)
 
     blocks = joint_blocks(view)
-    return drawn_page(view, "Joint plan, fields of screed", blocks, draw, draw_joint_sign, date=date)
+    return drawn_page(view, say("Joint plan, fields of screed"), blocks, draw, draw_joint_sign, date=date)
 
 
 def _draw_names(pen: Pen, sheet: Sheet, view: StoreyView) -> tuple[Label, ...]:
@@ -75,8 +76,8 @@ def _field_wish(view: StoreyView, pour: Pour) -> Wish:
     free = max(polygons(shapely.difference(field.outline, stands)), key=lambda part: part.area, default=field.outline)
     head = Line(text=pour.name, height=NAME_MM, bold=True)
     rooms = Line(text=", ".join(clean(view.label_of(room)) for room in field.rooms), height=SMALL_MM)
-    size = Line(text=f"{pour.area_m2:.1f} m² · {pour.screed_m3:.2f} m³", height=SMALL_MM)
-    when = Line(text=f"day {pour.day}, pour {pour.number}", height=SMALL_MM, bold=True)
+    size = Line(text=f"{number(pour.area_m2, 1)} m² · {number(pour.screed_m3, 2)} m³", height=SMALL_MM)
+    when = Line(text=say("day {day}, pour {number}", day=pour.day, number=pour.number), height=SMALL_MM, bold=True)
     return Wish(
         key=pour.name,
         area=free,

@@ -7,23 +7,32 @@ from collections import Counter
 from ufh_core.documents.plan_materials import pour_block
 from ufh_core.documents.storey_view import StoreyView
 from ufh_core.documents.writing import Block, TableColumn, legend, paragraphs, table
+from ufh_core.words import mark, number, said
 
 SIGNS = (
-    ("field", "field of screed, poured in one go; the hatching tells neighbours apart"),
-    ("joint", "movement joint through all of the screed and the finish, with its number"),
-    ("sleeve", "sleeve on a pipe that crosses a joint"),
-    ("pipe", "pipe, for the place only: it is laid by the floor heating plan"),
+    ("field", mark("field of screed, poured in one go; the hatching tells neighbours apart")),
+    ("joint", mark("movement joint through all of the screed and the finish, with its number")),
+    ("sleeve", mark("sleeve on a pipe that crosses a joint")),
+    ("pipe", mark("pipe, for the place only: it is laid by the floor heating plan")),
 )
 RULES = (
-    "Edge strip round every wall, column and fixed unit, whole, from the base to over the finish; cut off only after "
-    "the finish is laid.",
-    "Joint profiles are set before pouring, plumb, down to the insulation; no pipe but those shown crosses one, each "
-    "in its sleeve, which must not move while pouring.",
-    "Pipes stay under pressure while the screed is laid. Fields are poured in the order of their numbers, so that "
-    "nobody walks over fresh screed; keep off until it bears.",
-    "Joints go on through the finish at the same place. Who lays the finish gets this sheet.",
-    "Designed by calculation. A competent person checks it against local codes, the screed maker's instructions and "
-    "the site before work starts.",
+    mark(
+        "Edge strip round every wall, column and fixed unit, whole, from the base to over the finish; cut off only "
+        "after the finish is laid."
+    ),
+    mark(
+        "Joint profiles are set before pouring, plumb, down to the insulation; no pipe but those shown crosses one, "
+        "each in its sleeve, which must not move while pouring."
+    ),
+    mark(
+        "Pipes stay under pressure while the screed is laid. Fields are poured in the order of their numbers, so that "
+        "nobody walks over fresh screed; keep off until it bears."
+    ),
+    mark("Joints go on through the finish at the same place. Who lays the finish gets this sheet."),
+    mark(
+        "Designed by calculation. A competent person checks it against local codes, the screed maker's instructions "
+        "and the site before work starts."
+    ),
 )
 
 
@@ -38,8 +47,8 @@ def _joints(view: StoreyView) -> Block:
     rows = [
         (
             f"J{k}",
-            f"{joint.line.length:.2f}",
-            joint.reason.value,
+            number(joint.line.length, 2),
+            said(joint.reason.value),
             ", ".join(view.label_of(room) for room in joint.rooms),
         )
         for k, joint in enumerate(view.result.joints.joints, 1)

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 import shapely
 
+from ufh_core.basis.message import Message
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.design_result import Design, ManifoldDesign, StoreyDesign
 from ufh_core.documents.framed_page import Page, Plan, drawn
@@ -25,6 +26,7 @@ from ufh_core.documents.sheet import DETAIL, Sheet
 from ufh_core.documents.storey_view import storey_view
 from ufh_core.documents.water_signs import RIGHT, UP, SignPen
 from ufh_core.exchange.manifold_plan import BAR_RADIUS_M
+from ufh_core.words import number, say
 
 END_M = 0.05
 PIPE_MM = 0.5
@@ -44,12 +46,12 @@ def drawn_front(design: Design, storey: StoreyDesign, manifold: ManifoldDesign, 
     name = manifold.manifold.name
     page = Page(
         design=design,
-        heading=f"Manifold {name}, front: {view.storey.name}",
+        heading=say("Manifold {name}, front: {storey}", name=name, storey=view.storey.name),
         bounds=front.bounds,
         written=front_blocks(view, manifold),
         draw=draw,
         draw_sign=draw_front_sign,
-        sheet_of=f"{names.index(name) + 1} of {len(names)}",
+        sheet_of=Message("{number} of {count}", number=names.index(name) + 1, count=len(names)),
         date=date,
         choices=DETAIL,
         north=False,
@@ -181,11 +183,11 @@ class FrontDrawing:
     def _say(self, middle: dict[str, float]) -> None:
         """Temperatures at the thermometers and the pump's duty, clear of lines."""
         own, plan, mm = self.front.manifold, self.plan, self.pen.mm
-        for z, c in ((plan.flow_z, f"≥ {own.flow_c:.1f} °C"), (plan.return_z, f"{own.return_c:.1f} °C")):
+        for z, c in ((plan.flow_z, f"≥ {number(own.flow_c, 1)} °C"), (plan.return_z, f"{number(own.return_c, 1)} °C")):
             self._text((middle["thermometer"], z - mm(5.6)), c)
-        self._text((middle["pump"], plan.flow_z - mm(6.4)), f"{own.flow_c:.1f} °C")
-        self._text((middle["pump"], plan.flow_z + mm(8.6)), f"{own.pump.volume_flow * 60_000:.1f} l/min")
-        self._text((middle["pump"], plan.flow_z + mm(5.4)), f"{own.pump.pressure_pa / 1000:.1f} kPa")
+        self._text((middle["pump"], plan.flow_z - mm(6.4)), f"{number(own.flow_c, 1)} °C")
+        self._text((middle["pump"], plan.flow_z + mm(8.6)), f"{number(own.pump.volume_flow * 60_000, 1)} l/min")
+        self._text((middle["pump"], plan.flow_z + mm(5.4)), f"{number(own.pump.pressure_pa / 1000, 1)} kPa")
 
     def _text(self, at: Point, words: str) -> None:
         self.pen.text(at, words, 1.8, "SIGN", align="middle")
@@ -199,7 +201,7 @@ class FrontDrawing:
         for z in marks:
             self._tick((x, z))
             self.pen.line([(x - self.pen.mm(2.0), z), (-self.front.half, z)], "SHEET", weight_mm=0.09)
-            said = "±0 finished floor" if z == 0.0 else f"{1000 * z:+.0f}"
+            said = say("±0 finished floor") if z == 0.0 else f"{1000 * z:+.0f}"
             self.pen.text((x - self.pen.mm(2.6), z - self.pen.mm(0.9)), said, 1.8, "SHEET", align="right")
 
     def _widths(self) -> None:

@@ -12,30 +12,41 @@ from ufh_core.documents.sheet import Sheet
 from ufh_core.documents.storey_view import StoreyView
 from ufh_core.documents.water_signs import UP, SignPen
 from ufh_core.documents.writing import Block, legend, paragraphs
+from ufh_core.words import mark, said, say
 
 SIGNS = (
-    ("flow", "flow to a circuit, arrow with the water"),
-    ("return", "return from a circuit"),
-    ("towards", "the pipe goes on in the floor, towards the reader"),
-    ("shut-off", "shut-off valve"),
-    ("setting", "balancing valve: set to the turns from shut, or by the flow meter"),
-    ("driven", "circuit's valve with its actuator, wired to the room's thermostat"),
-    ("mixing", "mixing valve, its bypass from the return"),
-    ("pump", "pump, triangle with the water"),
-    ("meter", "flow meter (FI)"),
-    ("thermometer", "thermometer (TI)"),
-    ("stat", "safety limit stat (TZ): switches the pump off"),
-    ("vent", "air vent"),
-    ("drain", "cock to fill, flush and drain, capped"),
+    ("flow", mark("flow to a circuit, arrow with the water")),
+    ("return", mark("return from a circuit")),
+    ("towards", mark("the pipe goes on in the floor, towards the reader")),
+    ("shut-off", mark("shut-off valve")),
+    ("setting", mark("balancing valve: set to the turns from shut, or by the flow meter")),
+    ("driven", mark("circuit's valve with its actuator, wired to the room's thermostat")),
+    ("mixing", mark("mixing valve, its bypass from the return")),
+    ("pump", mark("pump, triangle with the water")),
+    ("meter", mark("flow meter (FI)")),
+    ("thermometer", mark("thermometer (TI)")),
+    ("stat", mark("safety limit stat (TZ): switches the pump off")),
+    ("vent", mark("air vent")),
+    ("drain", mark("cock to fill, flush and drain, capped")),
 )
 CAUTIONS = (
-    "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the site"
-    " before work starts.",
-    "Parts differ by make: the widths of bars, station and cabinet are settings. Check that all fits before the"
-    " cabinet is set.",
-    "A pressure test stores energy: step by step, with the mixing station shut off, nobody close to open ends.",
-    "Water can scald: set the safety stat before first heating. Wiring is for licensed electricians.",
+    mark(
+        "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the "
+        "site before work starts."
+    ),
+    mark(
+        "Parts differ by make: the widths of bars, station and cabinet are settings. Check that all fits before the"
+        " cabinet is set."
+    ),
+    mark("A pressure test stores energy: step by step, with the mixing station shut off, nobody close to open ends."),
+    mark("Water can scald: set the safety stat before first heating. Wiring is for licensed electricians."),
 )
+SIGNS_AFTER = mark("signs after ISO 14617 and EN 1861; letters T, F, I and Z as in ISO 3511")
+HANDED = {
+    "left": mark("as seen from {room}; ports count from left to right, mixing station on the left (left-handed)"),
+    "right": mark("as seen from {room}; ports count from left to right, mixing station on the right (right-handed)"),
+}
+"""By the side of the mixing station."""
 
 
 def front_blocks(view: StoreyView, manifold: ManifoldDesign) -> tuple[Block, ...]:
@@ -52,27 +63,42 @@ def _settings(view: StoreyView, manifold: ManifoldDesign) -> tuple[str, ...]:
     water, pump = view.design.settings.hydraulics, manifold.pump
     limit = max(water.hottest_c, view.design.settings.output.greatest_flow_c)
     return (
-        f"pump, {water.pump}: {pump.volume_flow * LITRES_PER_MINUTE:.1f} l/min at {pump.pressure_pa / 1000:.1f} kPa, "
-        f"of which {pump.entry_pa / 1000:.1f} kPa for bars, entry and mixing station; circuit "
-        f"{pump.index_circuit or '–'} needs most",
-        f"mixing valve: {manifold.flow_c:.1f} °C flow on the coldest day, return then {manifold.return_c:.1f} °C",
-        f"safety stat: {limit:.0f} °C",
-        "balancing valves: turns from shut under each port; the flow meter decides where both differ",
-        f"water: {'no antifreeze' if water.antifreeze == 'none' else water.antifreeze}",
+        say(
+            "pump, {kind}: {flow:.1f} l/min at {pressure:.1f} kPa, of which {entry:.1f} kPa for bars, entry and mixing "
+            "station; circuit {circuit} needs most",
+            kind=said(water.pump),
+            flow=pump.volume_flow * LITRES_PER_MINUTE,
+            pressure=pump.pressure_pa / 1000,
+            entry=pump.entry_pa / 1000,
+            circuit=pump.index_circuit or "–",
+        ),
+        say(
+            "mixing valve: {flow:.1f} °C flow on the coldest day, return then {back:.1f} °C",
+            flow=manifold.flow_c,
+            back=manifold.return_c,
+        ),
+        say("safety stat: {limit:.0f} °C", limit=limit),
+        say("balancing valves: turns from shut under each port; the flow meter decides where both differ"),
+        say("water: {kind}", kind=say("no antifreeze") if water.antifreeze == "none" else said(water.antifreeze)),
     )
 
 
 def _drawn(view: StoreyView, manifold: ManifoldDesign) -> tuple[str, ...]:
     room = view.label_of(manifold.manifold.room)
-    side = manifold.manifold.station_side
+    seen = HANDED[manifold.manifold.station_side]
     return (
-        f"as seen from {room}; ports count from left to right, mixing station on the {side} ({side}-handed)",
-        "bars, ports, cabinet and heights to scale, in mm over the finished floor; valves are signs, turned into the "
-        "picture",
-        f"cabinet {1000 * manifold.manifold.width_m:.0f} wide, "
-        f"{1000 * view.design.settings.manifold.cabinet_height_m:.0f} high, "
-        f"{1000 * manifold.manifold.depth_m:.0f} deep",
-        "signs after ISO 14617 and EN 1861; letters T, F, I and Z as in ISO 3511",
+        say(seen, room=room),
+        say(
+            "bars, ports, cabinet and heights to scale, in mm over the finished floor; valves are signs, turned into "
+            "the picture"
+        ),
+        say(
+            "cabinet {wide:.0f} wide, {high:.0f} high, {deep:.0f} deep",
+            wide=1000 * manifold.manifold.width_m,
+            high=1000 * view.design.settings.manifold.cabinet_height_m,
+            deep=1000 * manifold.manifold.depth_m,
+        ),
+        say(SIGNS_AFTER),
     )
 
 

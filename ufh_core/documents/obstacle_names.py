@@ -11,9 +11,16 @@ from shapely.geometry.base import BaseGeometry
 from ufh_core.building.types import Obstacle
 from ufh_core.documents.lettering import clean
 from ufh_core.documents.pen import united
+from ufh_core.words import mark, said
 
 LONGEST = 24
-_KIND_WORDS = {"stair": "stair", "void": "void", "hearth": "hearth", "sanitary": "sanitary ware", "furniture": "unit"}
+_KIND_WORDS = {
+    "stair": mark("stair"),
+    "void": mark("void"),
+    "hearth": mark("hearth"),
+    "sanitary": mark("sanitary ware"),
+    "furniture": mark("unit"),
+}
 _OF_KIND = ("stair", "void")  # their names are those of building parts and say less than their kind
 _CATALOGUE_PREFIX = re.compile(r"^[A-Z0-9]{1,4}_")
 _TOGETHER_M = 0.05
@@ -25,7 +32,7 @@ def short_name(obstacle: Obstacle) -> str:
     A name of the form "family:type:number" is cut at the first colon, a catalogue's prefix and what
     follows a dash are dropped.
     """
-    word = _KIND_WORDS.get(obstacle.kind, "")
+    word = said(_KIND_WORDS.get(obstacle.kind, ""))
     if obstacle.kind in _OF_KIND:
         return word
     name = _CATALOGUE_PREFIX.sub("", clean(obstacle.name).split(":")[0]).replace("_", " ")

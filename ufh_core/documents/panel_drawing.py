@@ -21,6 +21,7 @@ from ufh_core.documents.plan_labels import draw_label
 from ufh_core.documents.sheet import Sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view
 from ufh_core.panels.types import PanelArea, PanelPlan, Piece
+from ufh_core.words import say
 
 CUT_TINT, WHOLE_TINT, DOOR_TINT = (226, 236, 240), (250, 250, 247), (243, 232, 208)
 START = (150, 60, 20)
@@ -45,7 +46,7 @@ def drawn_panels(design: Design, storey: StoreyDesign, *, date: str = "") -> Pla
                 _draw_start(pen, area.corner, area.heading)
         return _draw_numbers(pen, sheet, view, panels)
 
-    return drawn_page(view, "Laying plan of panels", panel_blocks(view, panels), draw, draw_panel_sign, date=date)
+    return drawn_page(view, say("Laying plan of panels"), panel_blocks(view, panels), draw, draw_panel_sign, date=date)
 
 
 def draw_panel_sign(pen: Pen, sheet: Sheet, sign: str, x: float, middle: float) -> None:

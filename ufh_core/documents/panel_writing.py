@@ -7,14 +7,35 @@ from collections.abc import Iterator
 from ufh_core.documents.storey_view import StoreyView
 from ufh_core.documents.writing import Block, TableColumn, legend, paragraphs, table
 from ufh_core.panels.types import CuttingLine, PanelArea, PanelPlan
+from ufh_core.words import mark, number, say
 
 STACK = 14
 SIGNS = (
-    ("whole", "whole panel"),
-    ("cut", "cut piece: number; length x width to cut in mm, laps included"),
-    ("pin", "small piece: pin it down, the pipe's tension lifts it"),
-    ("start", "where laying begins, lock edges to the walls, and the way of the rows"),
+    ("whole", mark("whole panel")),
+    ("cut", mark("cut piece: number; length x width to cut in mm, laps included")),
+    ("pin", mark("small piece: pin it down, the pipe's tension lifts it")),
+    ("start", mark("where laying begins, lock edges to the walls, and the way of the rows")),
 )
+RULES = (
+    mark(
+        "The studs of all panels stand on one grid, joints on the studs: the pipes of the circuits' plan fit between "
+        "them. Laps of more than two studs are bad work."
+    ),
+    mark(
+        "Pieces of one panel are cut by straight cuts from edge to edge; the order of cuts is in design.json. What is "
+        "shown with a slant or a notch is trimmed on site after it."
+    ),
+    mark(
+        "Sub-floor dry and level, edge strip first. Gaps narrower than a piece, as beside units, are filled with "
+        "insulation and taped, so that no screed gets under the panels."
+    ),
+    mark("Sharp blades and power tools cut hands: gloves, eye protection, and a firm ground under the stack."),
+    mark(
+        "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the "
+        "site before work starts."
+    ),
+)
+"""What a fitter keeps to besides; common practice."""
 
 
 def panel_blocks(view: StoreyView, plan: PanelPlan) -> tuple[Block, ...]:
@@ -38,7 +59,7 @@ def _floor_table(view: StoreyView, plan: PanelPlan) -> Block:
     doors = [area for area in plan.areas if area.threshold]
     lines = [_floor_line(area.letter, ", ".join(view.label_of(r) for r in area.rooms), [area]) for area in floors]
     if doors:
-        lines.append(_floor_line("T", "thresholds", doors))
+        lines.append(_floor_line("T", say("thresholds"), doors))
     return table("Floors by the letter of their pieces", columns, lines)
 
 
@@ -46,7 +67,7 @@ def _floor_line(letter: str, name: str, areas: list[PanelArea]) -> tuple[str, ..
     pieces = [piece for area in areas for piece in area.pieces]
     whole = sum(piece.whole for piece in pieces)
     covered = sum(area.outline.area for area in areas)
-    return letter, name, f"{whole}", f"{len(pieces) - whole}", f"{covered:.1f}"
+    return letter, name, f"{whole}", f"{len(pieces) - whole}", number(covered, 1)
 
 
 def _count_block(plan: PanelPlan) -> Block:
@@ -55,10 +76,22 @@ def _count_block(plan: PanelPlan) -> Block:
     return paragraphs(
         "Panels of this storey",
         (
-            f"{plan.panels} panels {_mm(size.long * stud)} x {_mm(size.wide * stud)} mm (covering), {whole} laid "
-            f"whole, {plan.panels - whole} to cut; the spare for damage is in the order",
-            f"{plan.covered_m2:.1f} m² covered; {100 * plan.waste:.0f} % of the material does not end up on the floor, "
-            f"of which {plan.left_m2:.1f} m² remain in larger off-cuts",
+            say(
+                "{panels} panels {long} x {wide} mm (covering), {whole} laid whole, {cut} to cut; the spare for damage "
+                "is in the order",
+                panels=plan.panels,
+                long=_mm(size.long * stud),
+                wide=_mm(size.wide * stud),
+                whole=whole,
+                cut=plan.panels - whole,
+            ),
+            say(
+                "{covered:.1f} m² covered; {waste:.0f} % of the material does not end up on the floor, of which "
+                "{left:.1f} m² remain in larger off-cuts",
+                covered=plan.covered_m2,
+                waste=100 * plan.waste,
+                left=plan.left_m2,
+            ),
         ),
     )
 
@@ -85,17 +118,12 @@ def _rules(plan: PanelPlan) -> tuple[str, ...]:
     """What a fitter keeps to; common practice."""
     lap = _mm(plan.size.lap * plan.size.stud_m)
     return (
-        "Measure each gap before cutting: a piece is its gap and the lap "
-        f"({lap} mm over each neighbour laid before it). Where a gap differs from the list, the gap counts.",
-        "The studs of all panels stand on one grid, joints on the studs: the pipes of the circuits' plan fit between "
-        "them. Laps of more than two studs are bad work.",
-        "Pieces of one panel are cut by straight cuts from edge to edge; the order of cuts is in design.json. What is "
-        "shown with a slant or a notch is trimmed on site after it.",
-        "Sub-floor dry and level, edge strip first. Gaps narrower than a piece, as beside units, are filled with "
-        "insulation and taped, so that no screed gets under the panels.",
-        "Sharp blades and power tools cut hands: gloves, eye protection, and a firm ground under the stack.",
-        "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the "
-        "site before work starts.",
+        say(
+            "Measure each gap before cutting: a piece is its gap and the lap ({lap} mm over each neighbour laid before "
+            "it). Where a gap differs from the list, the gap counts.",
+            lap=lap,
+        ),
+        *map(say, RULES),
     )
 
 

@@ -56,6 +56,8 @@ LAYERS: dict[str, LayerLook] = {
     "PIPE-RETURN": LayerLook(colour=(0, 92, 128), weight_mm=0.30, linetype="RETURN_DASH"),
     "JOINT": LayerLook(colour=(112, 32, 122), weight_mm=0.5, linetype="JOINT_CHAIN"),
     "NOT-TO-LAY": LayerLook(colour=(120, 120, 120), weight_mm=0.18, linetype="SHORT_DASH"),
+    "TEMPERATURE": LayerLook(colour=(150, 128, 112), weight_mm=0.09),
+    "ISOTHERM": LayerLook(colour=(70, 40, 50), weight_mm=0.13),
     "PANEL": LayerLook(colour=(96, 96, 96), weight_mm=0.18),
     "SIGN": LayerLook(colour=INK, weight_mm=0.25),
     "FLOOR": LayerLook(colour=(120, 120, 120), weight_mm=0.18),

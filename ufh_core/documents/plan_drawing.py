@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from ezdxf.document import Drawing
 
+from ufh_core.basis.message import Message
 from ufh_core.design_result import Design, StoreyDesign
 from ufh_core.documents import plan_writing
 from ufh_core.documents.framed_page import DrawSign, Page, Plan, drawn
@@ -21,6 +22,7 @@ from ufh_core.documents.plan_signs import draw_legend_sign
 from ufh_core.documents.sheet import CHOICES, OVERVIEW, Sheet
 from ufh_core.documents.storey_view import StoreyView, storey_view
 from ufh_core.documents.writing import Block
+from ufh_core.words import mark, said, say
 
 
 def plan_drawing(design: Design, storey: StoreyDesign, *, date: str = "") -> Drawing:
@@ -48,7 +50,7 @@ def drawn_plan(design: Design, storey: StoreyDesign, *, date: str = "") -> Plan:
             _say_nothing_to_lay(pen, sheet, view)
         return labels
 
-    return drawn_page(view, "Floor heating plan", plan_writing.blocks(view), draw, draw_legend_sign, date=date)
+    return drawn_page(view, say("Floor heating plan"), plan_writing.blocks(view), draw, draw_legend_sign, date=date)
 
 
 def drawn_page(
@@ -73,7 +75,7 @@ def drawn_page(
         written=written,
         draw=draw,
         draw_sign=draw_sign,
-        sheet_of=f"{number} of {max(len(storeys), 1)}",
+        sheet_of=Message("{number} of {count}", number=number, count=max(len(storeys), 1)),
         date=date,
         choices=CHOICES if view.is_heated else OVERVIEW,
         draw_key=storey_key(view.design, view.result.storey) if len(storeys) > 1 else None,
@@ -83,7 +85,8 @@ def drawn_page(
 
 def _say_nothing_to_lay(pen: Pen, sheet: Sheet, view: StoreyView) -> None:
     """Say at the head of the plan that it is empty on purpose, and why."""
-    why = "none of its rooms is to be heated" if view.rooms else "the model has no rooms here"
-    lines = wrapped(f"No floor heating on this storey: {why}.", sheet.plan[2] - sheet.plan[0] - 8.0, 2.6, bold=True)
+    why = mark("none of its rooms is to be heated") if view.rooms else mark("the model has no rooms here")
+    words = say("No floor heating on this storey: {why}.", why=said(why))
+    lines = wrapped(words, sheet.plan[2] - sheet.plan[0] - 8.0, 2.6, bold=True)
     for k, text in enumerate(lines):
         pen.text(sheet.at(sheet.plan[0] + 4.0, sheet.plan[3] - 6.0 - 4.6 * k), text, 2.6, "SHEET", bold=True)

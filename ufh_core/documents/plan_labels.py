@@ -21,6 +21,7 @@ from ufh_core.documents.plan_joints import pour_wishes
 from ufh_core.documents.plan_pipes import PORT_TEXT_MM, TURN_MM, arrows, draw_arrow, halves, port_numbers
 from ufh_core.documents.sheet import Sheet
 from ufh_core.documents.storey_view import RoomView, StoreyView
+from ufh_core.words import number, say
 
 NAME_MM, SMALL_MM, LEAST_MM = 2.3, 1.8, 1.4
 STEP_MM = 3.0
@@ -121,7 +122,7 @@ def _label_floor(view: StoreyView, room: RoomView) -> BaseGeometry:
 
 
 def _size_text(room: RoomView) -> str:
-    area = f"{room.room.outline.area:.1f} m²"
+    area = f"{number(room.room.outline.area, 1)} m²"
     demand = room.result.demand
     indoor = demand.indoor_c if demand else room.room.indoor_c
     return area if indoor is None else f"{area} · {indoor:.0f} °C"
@@ -131,11 +132,11 @@ def _status_texts(room: RoomView) -> list[str]:
     """What is not as it should be; heat and water of every room stand in the tables."""
     result = room.result
     if result.status is RoomStatus.NOT_HEATED:
-        return ["not heated"]
+        return [say("not heated")]
     if result.status is RoomStatus.FAILED:
-        return ["NOT LAID"]
+        return [say("NOT LAID")]
     if result.status is RoomStatus.SHORT and result.output is not None:
-        return [f"SHORT BY {result.output.shortfall_w:.0f} W"]
+        return [say("SHORT BY {missing:.0f} W", missing=result.output.shortfall_w)]
     return []
 
 
@@ -143,24 +144,21 @@ def _circuit_wish(pen: Pen, circuit: CircuitDesign) -> Wish | None:
     field = max(circuit.laid.fields, key=lambda f: f.area_m2, default=None)
     if field is None:
         return None
-    number = Line(text=circuit.laid.number, height=SMALL_MM, bold=True)
-    full = Line(
-        text=f"{circuit.laid.number} · {circuit.laid.length_m:.1f} m · {_pitch(circuit)} mm",
-        height=SMALL_MM,
-        bold=True,
-    )
-    short = Line(text=f"{circuit.laid.number} · {circuit.laid.length_m:.1f} m", height=SMALL_MM, bold=True)
+    named, length = circuit.laid.number, f"{number(circuit.laid.length_m, 1)} m"
+    alone = Line(text=named, height=SMALL_MM, bold=True)
+    full = Line(text=f"{named} · {length} · {_pitch(circuit)} mm", height=SMALL_MM, bold=True)
+    short = Line(text=f"{named} · {length}", height=SMALL_MM, bold=True)
     rest = (
-        Line(text=f"{circuit.laid.length_m:.1f} m", height=SMALL_MM),
+        Line(text=length, height=SMALL_MM),
         Line(text=f"{_pitch(circuit)} mm", height=SMALL_MM),
     )
     step = _paper_pitch(pen, circuit.laid.pitch_m)
     wordings = (
         Wording(lines=(full,), step=STEP_MM),
         Wording(lines=(short,), step=STEP_MM, penalty=0.3),
-        Wording(lines=(number, *rest), step=step, penalty=0.5),
-        Wording(lines=(number,), step=STEP_MM, penalty=3.0),
-        Wording(lines=(replace(number, height=LEAST_MM),), step=STEP_MM, penalty=4.0),
+        Wording(lines=(alone, *rest), step=step, penalty=0.5),
+        Wording(lines=(alone,), step=STEP_MM, penalty=3.0),
+        Wording(lines=(replace(alone, height=LEAST_MM),), step=STEP_MM, penalty=4.0),
         Wording(lines=(short,), step=STEP_MM, penalty=5.0),
     )
     return Wish(key=circuit.laid.number, area=_inner(pen, field), wordings=wordings)
@@ -168,7 +166,7 @@ def _circuit_wish(pen: Pen, circuit: CircuitDesign) -> Wish | None:
 
 def _branch_wishes(pen: Pen, circuit: CircuitDesign) -> list[Wish]:
     """The number of a circuit once more in every other room that it warms."""
-    number = Line(text=circuit.laid.number, height=SMALL_MM, bold=True)
+    alone = Line(text=circuit.laid.number, height=SMALL_MM, bold=True)
     fields = [
         max((f for f in circuit.laid.fields if f.room == room), key=lambda f: f.area_m2)
         for room in circuit.laid.rooms[1:]
@@ -179,8 +177,8 @@ def _branch_wishes(pen: Pen, circuit: CircuitDesign) -> list[Wish]:
             key=f"{circuit.laid.number} in {field.room}",
             area=_inner(pen, field),
             wordings=(
-                Wording(lines=(number,), step=STEP_MM),
-                Wording(lines=(replace(number, height=LEAST_MM),), step=STEP_MM, penalty=1.0),
+                Wording(lines=(alone,), step=STEP_MM),
+                Wording(lines=(replace(alone, height=LEAST_MM),), step=STEP_MM, penalty=1.0),
             ),
         )
         for field in fields
@@ -189,8 +187,8 @@ def _branch_wishes(pen: Pen, circuit: CircuitDesign) -> list[Wish]:
 
 
 def _manifold_wish(pen: Pen, manifold: Manifold, flow_c: float) -> Wish:
-    head = Line(text=f"Manifold {manifold.name}", height=NAME_MM, bold=True)
-    flow = Line(text=f"flow {flow_c:.0f} °C", height=SMALL_MM)
+    head = Line(text=say("Manifold {name}", name=manifold.name), height=NAME_MM, bold=True)
+    flow = Line(text=say("flow {flow:.0f} °C", flow=flow_c), height=SMALL_MM)
     wordings = (
         Wording(lines=(head, flow), step=STEP_MM),
         Wording(lines=(Line(text=manifold.name, height=NAME_MM, bold=True),), step=STEP_MM, penalty=0.6),

@@ -6,6 +6,7 @@ from ufh_core.documents.storey_view import StoreyView
 from ufh_core.documents.writing import Block, TableColumn, paragraphs, table
 from ufh_core.floor.types import BuildUp, Coil, Layer
 from ufh_core.joints.pours import PourDay
+from ufh_core.words import number, said, say
 
 MOST_FLOORS = 4
 MOST_ROOMS_NAMED = 4
@@ -22,7 +23,7 @@ def build_up_block(view: StoreyView) -> Block:
         texts.append(f"{_whose(labels, alone=len(rooms) == 1)}: {', '.join(layers)}")
     more = len(texts) - MOST_FLOORS
     if more > 0:
-        texts = [*texts[:MOST_FLOORS], f"{more} more floors, see design.json"]
+        texts = [*texts[:MOST_FLOORS], say("{more} more floors, see design.json", more=more)]
     return paragraphs("Floor from above to below, in mm", texts)
 
 
@@ -31,7 +32,7 @@ def order_block(view: StoreyView) -> Block:
     first = next((s.storey for s in view.design.storeys if s.circuits), "")
     lines = view.design.take_off if view.result.storey == first else ()
     columns = (TableColumn("item", 71), TableColumn("", 20, "right"))
-    rows = [(line.item, f"{_number(line.quantity)} {line.unit}") for line in lines]
+    rows = [(said(line.item), f"{_number(line.quantity)} {said(line.unit)}") for line in lines]
     return table("To order for all storeys, with spare, in whole packs", columns, rows)
 
 
@@ -56,8 +57,8 @@ def pour_block(view: StoreyView) -> Block:
     fields = view.result.joints.fields
     labels = {room.ifc_guid: room.label for room in view.storey.rooms}
     rows = [
-        (p.name, ", ".join(labels[r] for r in fields[p.field].rooms), f"{p.area_m2 + p.doorway_m2:.1f}",
-         f"{p.screed_m3:.2f}", f"{p.day}")
+        (p.name, ", ".join(labels[r] for r in fields[p.field].rooms), number(p.area_m2 + p.doorway_m2, 1),
+         number(p.screed_m3, 2), f"{p.day}")
         for p in view.design.pours
         if p.storey == view.result.storey
     ]  # fmt: skip
@@ -76,40 +77,44 @@ def pour_day_block(view: StoreyView) -> Block:
 
 def _pour_day(day: PourDay, view: StoreyView) -> str:
     order = view.design.settings.order
-    what = f"day {day.day}: {', '.join(day.fields)}; {day.area_m2:.0f} m²"
+    fields = ", ".join(day.fields)
+    what = say("day {day}: {fields}; {area:.0f} m²", day=day.day, fields=fields, area=day.area_m2)
     if day.lorries == 0:
-        return f"{what}, {day.screed_m3 * (1 + order.screed_spare):.2f} m³ from bags"
-    by = "1 lorry" if day.lorries == 1 else f"{day.lorries} lorries"
-    return f"{what}, {day.ordered_m3:g} m³ on {by} of {order.lorry_m3:g} m³"
+        needed = day.screed_m3 * (1 + order.screed_spare)
+        return say("{what}, {needed:.2f} m³ from bags", what=what, needed=needed)
+    sizes = {"what": what, "ordered": day.ordered_m3, "lorry": order.lorry_m3}
+    if day.lorries == 1:
+        return say("{what}, {ordered:g} m³ on 1 lorry of {lorry:g} m³", **sizes)
+    return say("{what}, {ordered:g} m³ on {lorries} lorries of {lorry:g} m³", **sizes, lorries=day.lorries)
 
 
 def _cuts(coil: Coil) -> str:
-    return ", ".join(f"{number} {cut:.1f}" for number, cut in zip(coil.circuits, coil.cuts_m, strict=True))
+    return ", ".join(f"{circuit} {number(cut, 1)}" for circuit, cut in zip(coil.circuits, coil.cuts_m, strict=True))
 
 
 def _layers(view: StoreyView, build_up: BuildUp) -> tuple[str, ...]:
     layers = [_layer(view, build_up, layer) for layer in reversed(build_up.layers)]
-    return (*layers, f"{1000 * build_up.height_m:.0f} in all")
+    return (*layers, say("{height:.0f} in all", height=1000 * build_up.height_m))
 
 
 def _layer(view: StoreyView, build_up: BuildUp, layer: Layer) -> str:
     """A layer with its thickness; sheets thinner than 2 mm by name only."""
     if layer.thickness_m < 0.002:
-        return layer.material
-    text = f"{layer.material} {1000 * layer.thickness_m:.0f}"
+        return said(layer.material)
+    text = f"{said(layer.material)} {1000 * layer.thickness_m:.0f}"
     if layer.role == "screed":
         cover = layer.top_m - build_up.pipe_axis_m - view.design.settings.pipe.outside_diameter_m / 2
-        text += f" ({1000 * cover:.0f} over the pipe)"
+        text += say(" ({cover:.0f} over the pipe)", cover=1000 * cover)
     return text
 
 
 def _whose(labels: list[str], *, alone: bool) -> str:
     if alone and len(labels) > 1:
-        return "all heated rooms"
+        return say("all heated rooms")
     named = ", ".join(labels[:MOST_ROOMS_NAMED])
     rest = len(labels) - MOST_ROOMS_NAMED
-    return f"{named} and {rest} more" if rest > 0 else named
+    return say("{named} and {rest} more", named=named, rest=rest) if rest > 0 else named
 
 
 def _number(quantity: float) -> str:
-    return f"{quantity:.0f}" if abs(quantity - round(quantity)) < 0.005 else f"{quantity:.2f}"
+    return f"{quantity:.0f}" if abs(quantity - round(quantity)) < 0.005 else number(quantity, 2)

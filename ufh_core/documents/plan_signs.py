@@ -19,6 +19,7 @@ from ufh_core.documents.plan_base import (
 from ufh_core.documents.plan_joints import draw_joint_line, draw_joint_sleeve
 from ufh_core.documents.plan_pipes import CABINET, FLOW_SHADES, RETURN_SHADES, draw_arrow, draw_turn_mark
 from ufh_core.documents.sheet import Sheet
+from ufh_core.words import say
 
 SIGN_MM = 15.0
 BAR_MM = 60.0
@@ -111,15 +112,15 @@ def draw_scale_bar(pen: Pen, sheet: Sheet, x: float, y: float) -> None:
         pen.fill(box, "SHEET", INK if k % 2 == 0 else PAPER)
         pen.outline(box, "SHEET")
     for k in range(BAR_PARTS + 1):
-        text = f"{bar_length_m(sheet) * k / BAR_PARTS:g}" + (" m" if k == BAR_PARTS else "")
+        text = say("{length:g}", length=bar_length_m(sheet) * k / BAR_PARTS) + (" m" if k == BAR_PARTS else "")
         pen.text(sheet.at(x + k * part, y + 2.6), text, 1.8, "SHEET", align="middle")
 
 
 def draw_north(pen: Pen, sheet: Sheet, x: float, y: float, north_rad: float | None) -> None:
     """An arrow to true north about (`x`, `y`) [mm on the sheet], or the words that it is not known."""
     if north_rad is None:
-        pen.text(sheet.at(x, y + 0.6), "north", 1.8, "SHEET", align="middle")
-        pen.text(sheet.at(x, y - 2.4), "not given", 1.8, "SHEET", align="middle")
+        pen.text(sheet.at(x, y + 0.6), say("north"), 1.8, "SHEET", align="middle")
+        pen.text(sheet.at(x, y - 2.4), say("not given"), 1.8, "SHEET", align="middle")
         return
     east, up = (math.cos(north_rad), math.sin(north_rad)), (-math.sin(north_rad), math.cos(north_rad))
 
@@ -131,4 +132,4 @@ def draw_north(pen: Pen, sheet: Sheet, x: float, y: float, north_rad: float | No
     pen.fill(shapely.Polygon([tip, turned(1.7, 1.6), turned(0.0, 2.6)]), "SHEET", INK)
     pen.outline(shapely.Polygon([tip, turned(-1.7, 1.6), turned(0.0, 2.6)]), "SHEET")
     letter = turned(0.0, 7.9)
-    pen.text((letter[0], letter[1] - pen.mm(1.0)), "N", 2.0, "SHEET", align="middle", bold=True)
+    pen.text((letter[0], letter[1] - pen.mm(1.0)), say("N"), 2.0, "SHEET", align="middle", bold=True)

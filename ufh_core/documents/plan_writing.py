@@ -10,42 +10,51 @@ from ufh_core.documents.storey_view import RoomView, StoreyView
 from ufh_core.documents.summary import why_not_carried
 from ufh_core.documents.writing import Block, TableColumn, legend, paragraphs, table
 from ufh_core.hydraulics.types import CircuitFlow
+from ufh_core.words import mark, number, said, say
 
 MOST_FINDINGS = 12
 LITRES_PER_MINUTE = 60_000.0
 SIGNS = (
-    ("flow", "flow half of a circuit, arrow with the water"),
-    ("return", "return half of a circuit"),
-    ("turn", "half-way along the pipe"),
-    ("field", "heated field of a circuit, with its number, length of pipe and pitch"),
-    ("edge zone", "edge zone along an outer wall: runs closer together"),
-    ("tail", "tails on white ground: the way of pipes to their fields"),
-    ("left out", "floor without any pipe"),
-    ("not heated", "room without floor heating"),
-    ("failed", "to be heated, but not laid by this design"),
-    ("attempt", "NOT to be laid: best attempt at a floor that could not be laid, breaks a rule"),
-    ("manifold", "manifold with port numbers; crossed: mixing station; dashed: keep free for service"),
-    ("sleeve", "pipe through a wall in a sleeve: have each hole agreed"),
-    ("joint", "movement joint through all of the screed: profile set before pouring, edge strip left whole"),
-    ("joint sleeve", "sleeve on a pipe that crosses a movement joint"),
-    ("fixed", "fixed unit, stair or void: no pipe; dashed: movable furniture"),
-    ("door", "door, drawn shut: which way it opens is not known"),
-    ("opening", "opening without a door"),
-    ("window", "window"),
+    ("flow", mark("flow half of a circuit, arrow with the water")),
+    ("return", mark("return half of a circuit")),
+    ("turn", mark("half-way along the pipe")),
+    ("field", mark("heated field of a circuit, with its number, length of pipe and pitch")),
+    ("edge zone", mark("edge zone along an outer wall: runs closer together")),
+    ("tail", mark("tails on white ground: the way of pipes to their fields")),
+    ("left out", mark("floor without any pipe")),
+    ("not heated", mark("room without floor heating")),
+    ("failed", mark("to be heated, but not laid by this design")),
+    ("attempt", mark("NOT to be laid: best attempt at a floor that could not be laid, breaks a rule")),
+    ("manifold", mark("manifold with port numbers; crossed: mixing station; dashed: keep free for service")),
+    ("sleeve", mark("pipe through a wall in a sleeve: have each hole agreed")),
+    ("joint", mark("movement joint through all of the screed: profile set before pouring, edge strip left whole")),
+    ("joint sleeve", mark("sleeve on a pipe that crosses a movement joint")),
+    ("fixed", mark("fixed unit, stair or void: no pipe; dashed: movable furniture")),
+    ("door", mark("door, drawn shut: which way it opens is not known")),
+    ("opening", mark("opening without a door")),
+    ("window", mark("window")),
 )
 _SITE_NOTES = ("joints.", "layout.", "hydraulics.", "floor.", "circuits.", "coordination.")
 _WITH_CIRCUITS = frozenset({"flow", "return", "turn", "field", "tail", "left out", "manifold"})
 CAUTIONS = (
-    "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the site"
-    " before work starts.",
-    "One unbroken pipe per circuit: no joint in the floor. A kinked pipe is replaced, not bent back.",
-    "Check dimensions, fixed units and sanitary ware on site before laying; mark what was laid differently.",
-    "A pressure test stores energy: step by step, with the mixing station shut off, nobody close to open ends."
-    " Keep the pipe under pressure while the screed is laid; protect it from frost.",
-    "No drilling, nailing or cutting into the finished floor."
-    " Water can scald: set the safety stat before first heating.",
-    "First heating only after the screed has cured; the finish only after its moisture test."
-    " Electrical work, structure, fire stopping and gas are for licensed trades.",
+    mark(
+        "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the "
+        "site before work starts."
+    ),
+    mark("One unbroken pipe per circuit: no joint in the floor. A kinked pipe is replaced, not bent back."),
+    mark("Check dimensions, fixed units and sanitary ware on site before laying; mark what was laid differently."),
+    mark(
+        "A pressure test stores energy: step by step, with the mixing station shut off, nobody close to open ends."
+        " Keep the pipe under pressure while the screed is laid; protect it from frost."
+    ),
+    mark(
+        "No drilling, nailing or cutting into the finished floor."
+        " Water can scald: set the safety stat before first heating."
+    ),
+    mark(
+        "First heating only after the screed has cured; the finish only after its moisture test."
+        " Electrical work, structure, fire stopping and gas are for licensed trades."
+    ),
 )
 
 
@@ -79,9 +88,9 @@ def _circuit_table(view: StoreyView) -> Block:
             c.laid.number,
             ", ".join(view.label_of(room) for room in c.laid.rooms),
             f"{c.laid.pitch_m * 1000:.0f}",
-            f"{c.laid.length_m:.1f}",
+            number(c.laid.length_m, 1),
             _set_to(c.flow),
-            f"{c.flow.pressure_drop_pa / 1000:.1f}",
+            number(c.flow.pressure_drop_pa / 1000, 1),
             f"{c.output_w:.0f}",
         )
         for c in sorted(view.result.circuits, key=lambda c: (order.get(c.laid.manifold, 0), c.laid.port))
@@ -91,7 +100,7 @@ def _circuit_table(view: StoreyView) -> Block:
 
 def _set_to(flow: CircuitFlow) -> str:
     """The flow on the meter and the turns of the valve from shut, in quarters."""
-    return f"{flow.volume_flow * LITRES_PER_MINUTE:.2f} · {turns_text(flow)}"
+    return f"{number(flow.volume_flow * LITRES_PER_MINUTE, 2)} · {turns_text(flow)}"
 
 
 def turns_text(flow: CircuitFlow) -> str:
@@ -113,10 +122,10 @@ def _manifold_table(view: StoreyView) -> Block:
             m.manifold.name,
             view.label_of(m.manifold.room),
             str(len(m.manifold.ports)),
-            f"{m.flow_c:.1f}",
-            f"{m.return_c:.1f}",
-            f"{m.pump.volume_flow * LITRES_PER_MINUTE:.1f}",
-            f"{m.pump.pressure_pa / 1000:.1f}",
+            number(m.flow_c, 1),
+            number(m.return_c, 1),
+            number(m.pump.volume_flow * LITRES_PER_MINUTE, 1),
+            number(m.pump.pressure_pa / 1000, 1),
         )
         for m in view.result.manifolds
     ]
@@ -135,13 +144,13 @@ def _room_line(room: RoomView) -> tuple[str, ...]:
     demand, output = room.result.demand, room.result.output
     status = {
         RoomStatus.HEATED: "",
-        RoomStatus.SHORT: f"short {output.shortfall_w:.0f} W" if output else "short",
-        RoomStatus.NOT_HEATED: "not heated",
-        RoomStatus.FAILED: "not laid",
+        RoomStatus.SHORT: say("short {missing:.0f} W", missing=output.shortfall_w) if output else say("short"),
+        RoomStatus.NOT_HEATED: say("not heated"),
+        RoomStatus.FAILED: say("not laid"),
     }[room.result.status]
     return (
         room.room.label,
-        f"{room.room.outline.area:.1f}",
+        number(room.room.outline.area, 1),
         f"{demand.indoor_c:.0f}" if demand else "",
         f"{demand.demand_w:.0f}" if demand else "",
         f"{room.result.heat_w:.0f}" if output else "",
@@ -160,14 +169,14 @@ def _settle_block(view: StoreyView) -> Block:
 def _why(room: RoomView) -> str:
     output = room.result.output
     word = {
-        RoomStatus.FAILED: "not laid",
-        RoomStatus.SHORT: f"short by {output.shortfall_w:.0f} W" if output else "short",
-        RoomStatus.NOT_HEATED: "not heated",
+        RoomStatus.FAILED: say("not laid"),
+        RoomStatus.SHORT: say("short by {missing:.0f} W", missing=output.shortfall_w) if output else say("short"),
+        RoomStatus.NOT_HEATED: say("not heated"),
     }[room.result.status]
     reasons = [why_not_carried(room.result)]
     if output is not None and room.result.status is RoomStatus.SHORT:
         reasons.append(output.advice)
-    return f"{room.room.label}: {word}" + "".join(f"; {reason}" for reason in dict.fromkeys(reasons) if reason)
+    return f"{room.room.label}: {word}" + "".join(f"; {said(reason)}" for reason in dict.fromkeys(reasons) if reason)
 
 
 def _findings_block(view: StoreyView) -> Block:
@@ -176,11 +185,11 @@ def _findings_block(view: StoreyView) -> Block:
     labels = {room.room.ifc_guid: room.room.label for room in view.rooms}
     groups = grouped(told, labels)
     shown = groups[:MOST_FINDINGS]
-    texts = [f"{'ERROR: ' if g.severity is Severity.ERROR else ''}{g.text}" for g in shown]
+    texts = [say("ERROR: {text}", text=g.text) if g.severity is Severity.ERROR else g.text for g in shown]
     rest = len(told) - sum(group.count for group in shown)
     rest += sum(not _is_for_site(finding) for finding in view.findings)
     if rest and view.is_heated:
-        texts.append(f"{rest} more, see design.json")
+        texts.append(say("{rest} more, see design.json", rest=rest))
     return paragraphs("Found in the model and the design", texts)
 
 

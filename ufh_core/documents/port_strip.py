@@ -11,11 +11,12 @@ from ufh_core.documents.lettering import wrapped
 from ufh_core.documents.pen import Pen
 from ufh_core.documents.plan_writing import LITRES_PER_MINUTE, turns_text
 from ufh_core.documents.storey_view import StoreyView
+from ufh_core.words import mark, number, say
 
 ROW_MM, LINE_MM, MOST_LINES = 4.6, 2.6, 4
 HEADS_MM = 24.0
 TEXT_MM, ROOM_MM = 1.8, 1.6
-NO_CIRCUIT = "spare"
+NO_CIRCUIT = mark("spare")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +28,10 @@ class PortCells:
     texts: tuple[str, ...]
 
 
-HEADS = ("port", "circuit", "rooms", "pipe, m", "flow, l/min", "valve, turns", "drop, kPa")
+HEADS = (
+    mark("port"), mark("circuit"), mark("rooms"), mark("pipe, m"), mark("flow, l/min"), mark("valve, turns"),
+    mark("drop, kPa"),
+)  # fmt: skip
 _ROOMS = HEADS.index("rooms")
 
 
@@ -43,15 +47,15 @@ def port_cells(view: StoreyView, storey: StoreyDesign, manifold: ManifoldDesign)
 
 def _texts(view: StoreyView, port: Port, circuit: CircuitDesign | None) -> tuple[str, ...]:
     if circuit is None:
-        return (str(port.number), NO_CIRCUIT, "", "", "", "", "")
+        return (str(port.number), say(NO_CIRCUIT), "", "", "", "", "")
     return (
         str(port.number),
         circuit.laid.number,
         ", ".join(view.label_of(room) for room in circuit.laid.rooms),
-        f"{circuit.laid.length_m:.1f}",
-        f"{circuit.flow.volume_flow * LITRES_PER_MINUTE:.2f}",
+        number(circuit.laid.length_m, 1),
+        number(circuit.flow.volume_flow * LITRES_PER_MINUTE, 2),
         turns_text(circuit.flow),
-        f"{circuit.flow.pressure_drop_pa / 1000:.1f}",
+        number(circuit.flow.pressure_drop_pa / 1000, 1),
     )
 
 
@@ -72,7 +76,7 @@ def draw_strip(
     pen.line([(start, at), (right, at)], "SHEET", weight_mm=0.25)
     for row, height in enumerate(_heights()):
         middle = at - pen.mm(height / 2 + TEXT_MM / 2)
-        pen.text((left - pen.mm(1.5), middle), HEADS[row], TEXT_MM, "SHEET", align="right")
+        pen.text((left - pen.mm(1.5), middle), say(HEADS[row]), TEXT_MM, "SHEET", align="right")
         for cell in cells:
             _write(pen, cell.texts[row], (x_of(cell), at - pen.mm(height / 2)), width, row)
         at -= pen.mm(height)

@@ -7,6 +7,7 @@ from pathlib import Path
 import shapely
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.documents.coordination_bcf import write_topics
 from ufh_core.documents.issue_places import IssueScene, IssueStorey
 from ufh_core.revision.types import Change, Effect, Revision
@@ -42,7 +43,7 @@ def revision_finding(change: Change, revision: Revision) -> Finding:
     return Finding(
         code=change.code,
         severity=Severity.WARNING if grave else Severity.NOTE,
-        message=change_line(change, revision),
+        message=Message("{line}", line=change_line(change, revision)),
         ifc_guids=change.elements,
         at=None if at is None else (at.x, at.y),
     )

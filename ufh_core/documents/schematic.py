@@ -23,6 +23,7 @@ from ufh_core.documents.schematic_words import draw_schematic_sign, schematic_bl
 from ufh_core.documents.sheet import ON_PAPER, Sheet
 from ufh_core.documents.storey_view import storey_view
 from ufh_core.documents.water_signs import RIGHT, UP, SignPen
+from ufh_core.words import number, say
 
 FILE = "schematic"
 CELL, STATION, MAINS = 0.018, 0.062, 0.022
@@ -63,7 +64,7 @@ def drawn_schematic(design: Design, *, date: str = "") -> Plan:
 
     page = Page(
         design=design,
-        heading="Hydraulic schematic of the floor heating",
+        heading=say("Hydraulic schematic of the floor heating"),
         bounds=drawing.bounds,
         written=schematic_blocks(design),
         draw=draw,
@@ -151,9 +152,9 @@ class _Drawing:
         self.signs.pump((pump, z), RIGHT)
         self.signs.instrument((x + 0.052, z), "TZ")
         self._values(station, x, z, low)
-        for height, name in ((z, "flow bar"), (low, "return bar")):
+        for height, name in ((z, say("F")), (low, say("R"))):
             self.pen.line([(first, height), (last, height)], "SIGN", weight_mm=BAR_MM)
-            self.pen.text((last + 0.0015, height - 0.0008), name[0].upper(), 1.8, "SIGN", bold=True)
+            self.pen.text((last + 0.0015, height - 0.0008), name, 1.8, "SIGN", bold=True)
         self.signs.vent((last - 0.0015, z), 2.6)
         for k, cell in enumerate(station.cells):
             if cell.circuit is not None:
@@ -163,7 +164,7 @@ class _Drawing:
 
     def _values(self, station: Station, x: float, z: float, low: float) -> None:
         own, pump = station.manifold, station.manifold.pump
-        head = f"Manifold {own.manifold.name} · {station.storey}"
+        head = say("Manifold {name} · {storey}", name=own.manifold.name, storey=station.storey)
         self.pen.text(
             (x + 0.004, z + 0.0125),
             wrapped(head, 1000 * (station.width - 0.03), 2.2, 1, bold=True)[0],
@@ -171,10 +172,10 @@ class _Drawing:
             "SIGN",
             bold=True,
         )
-        duty = f"{pump.volume_flow * 60_000:.1f} l/min, {pump.pressure_pa / 1000:.1f} kPa"
+        duty = f"{number(pump.volume_flow * 60_000, 1)} l/min, {number(pump.pressure_pa / 1000, 1)} kPa"
         self.pen.text((x + 0.036, z + 0.0072), duty, 1.8, "SIGN", align="middle")
-        self.pen.text((x + 0.047, z - 0.0075), f"{own.flow_c:.1f} °C", 1.8, "SIGN", align="middle")
-        self.pen.text((x + 0.013, low + 0.0045), f"{own.return_c:.1f} °C", 1.8, "SIGN", align="middle")
+        self.pen.text((x + 0.047, z - 0.0075), f"{number(own.flow_c, 1)} °C", 1.8, "SIGN", align="middle")
+        self.pen.text((x + 0.013, low + 0.0045), f"{number(own.return_c, 1)} °C", 1.8, "SIGN", align="middle")
 
     def _circuit(self, x: float, z: float, low: float) -> None:
         """From the flow bar through balancing valve, floor and driven valve to the return bar."""

@@ -4,20 +4,27 @@ from __future__ import annotations
 
 from ufh_core.design_result import Design
 from ufh_core.documents.manifold_words import SIGNS as FRONT_SIGNS
-from ufh_core.documents.manifold_words import draw_front_sign
+from ufh_core.documents.manifold_words import SIGNS_AFTER, draw_front_sign
 from ufh_core.documents.pen import Pen
 from ufh_core.documents.plan_writing import LITRES_PER_MINUTE
 from ufh_core.documents.sheet import Sheet
 from ufh_core.documents.writing import Block, TableColumn, legend, paragraphs, table
+from ufh_core.words import mark, number, say
 
 _LEFT_OUT = frozenset({"towards", "meter", "drain"})
 SIGNS = tuple((sign, meaning) for sign, meaning in FRONT_SIGNS if sign not in _LEFT_OUT)
 CAUTIONS = (
-    "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the site"
-    " before work starts.",
-    "Source, its pump, expansion vessel, safety valve and filling are by others; vessel and safety valve are always"
-    " open to the water, with no valve that could shut them off.",
-    "Water can scald: the safety stat is set before first heating. Gas and electrical work is for licensed trades.",
+    mark(
+        "Designed by calculation. A competent person checks it against local codes, the makers' instructions and the "
+        "site before work starts."
+    ),
+    mark(
+        "Source, its pump, expansion vessel, safety valve and filling are by others; vessel and safety valve are always"
+        " open to the water, with no valve that could shut them off."
+    ),
+    mark(
+        "Water can scald: the safety stat is set before first heating. Gas and electrical work is for licensed trades."
+    ),
 )
 
 
@@ -28,15 +35,24 @@ def source_lines(design: Design) -> tuple[str, ...]:
     heat = sum(c.output_w + c.downward_w for storey in design.storeys for c in storey.circuits)
     flow = max((m.flow_c for m in manifolds), default=0.0)
     lines = [
-        "Source of heat, by others",
-        f"at least {flow:.1f} °C flow; {heat / 1000:.1f} kW; circuits {litres:.1f} l/min in all",
+        say("Source of heat, by others"),
+        say(
+            "at least {flow:.1f} °C flow; {heat:.1f} kW; circuits {litres:.1f} l/min in all",
+            flow=flow,
+            heat=heat / 1000,
+            litres=litres,
+        ),
     ]
     if design.vessel is not None:
         vessel = design.vessel
         lines.append(
-            f"expansion vessel for the circuits alone: {1000 * vessel.vessel_m3:.0f} l at "
-            f"{vessel.pre_pressure_pa / 1e5:.1f} bar; safety valve "
-            f"{design.settings.hydraulics.safety_valve_pa / 1e5:.1f} bar"
+            say(
+                "expansion vessel for the circuits alone: {litres:.0f} l at {before:.1f} bar; safety valve "
+                "{most:.1f} bar",
+                litres=1000 * vessel.vessel_m3,
+                before=vessel.pre_pressure_pa / 1e5,
+                most=design.settings.hydraulics.safety_valve_pa / 1e5,
+            )
         )
     return tuple(lines)
 
@@ -57,11 +73,11 @@ def _pumps(design: Design) -> Block:
         (
             m.manifold.name,
             f"{len(m.manifold.ports)}",
-            f"{m.flow_c:.1f}",
-            f"{m.return_c:.1f}",
-            f"{m.pump.volume_flow * LITRES_PER_MINUTE:.1f}",
-            f"{m.pump.pressure_pa / 1000:.1f}",
-            f"{1000 * m.pump.water_content_m3:.1f}",
+            number(m.flow_c, 1),
+            number(m.return_c, 1),
+            number(m.pump.volume_flow * LITRES_PER_MINUTE, 1),
+            number(m.pump.pressure_pa / 1000, 1),
+            number(1000 * m.pump.water_content_m3, 1),
         )
         for storey in design.storeys
         for m in storey.manifolds
@@ -71,9 +87,9 @@ def _pumps(design: Design) -> Block:
 
 def _drawn() -> tuple[str, ...]:
     return (
-        "not to scale; flow solid, return dashed; F is the flow bar, R the return bar",
-        "turns are those of the balancing valve from shut; the drop is that of the circuit with its valve open",
-        "signs after ISO 14617 and EN 1861; letters T, F, I and Z as in ISO 3511",
+        say("not to scale; flow solid, return dashed; F is the flow bar, R the return bar"),
+        say("turns are those of the balancing valve from shut; the drop is that of the circuit with its valve open"),
+        say(SIGNS_AFTER),
     )
 
 

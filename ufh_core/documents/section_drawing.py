@@ -16,6 +16,7 @@ from ufh_core.documents.sheet import PAPERS, Sheet
 from ufh_core.floor.fixing import PANELS, RAILS, STAPLES
 from ufh_core.floor.types import BuildUp, Layer
 from ufh_core.settings.types import Settings
+from ufh_core.words import mark, number, said, say
 
 SCALE = 5
 LEFT_MM, RIGHT_MM = 14.0, 14.0
@@ -25,7 +26,12 @@ ROW_MM, HEAD_MM, UNDER_MM, APART_MM = 5.2, 22.0, 12.0, 3.2
 STAPLE_LEG_M = 0.02  # how deep a staple is drawn into the insulation
 STUD_M, STUD_OVER_PIPE_M = 0.022, 0.002  # a stud is drawn so wide, and so much higher than the pipe
 THIN_MM = 0.6  # layers thinner than that on paper are drawn as a line
-BELOW = {"ground": "on ground", "heated": "over heated rooms", "unheated": "over unheated rooms", "outside": "over air"}
+BELOW = {
+    "ground": mark("on ground"),
+    "heated": mark("over heated rooms"),
+    "unheated": mark("over unheated rooms"),
+    "outside": mark("over air"),
+}
 LOOKS = {
     "insulation": ((252, 246, 226), (45.0, 135.0), 2.2),
     "panel": ((233, 236, 240), (), 0.0),
@@ -90,14 +96,18 @@ class SectionDrawing:
 
     def _words_above(self, number: int) -> None:
         build_up = self.kind.build_up
-        name = f"Floor {number}, {BELOW.get(build_up.below, build_up.below)}: {', '.join(self.kind.labels)}"
+        below, rooms = said(BELOW.get(build_up.below, build_up.below)), ", ".join(self.kind.labels)
+        name = say("Floor {number}, {below}: {rooms}", number=number, below=below, rooms=rooms)
         lines = 1
         for k, line in enumerate(wrapped(name, PAPERS["A4"][0] - LEFT_MM - RIGHT_MM, 2.2, 2, bold=True)):
             lines = k + 1
             self.text(self.x + LEFT_MM, self.top - 4 - 3.8 * k, line, head=True)
-        figures = (
-            f"height {1000 * build_up.height_m:.0f} mm, mass {build_up.mass_kg_m2:.0f} kg/m² without pipe water; "
-            f"resistance below the pipes {build_up.r_below:.2f} m²K/W"
+        figures = say(
+            "height {height:.0f} mm, mass {mass:.0f} kg/m² without pipe water; resistance below the pipes "
+            "{below:.2f} m²K/W",
+            height=1000 * build_up.height_m,
+            mass=build_up.mass_kg_m2,
+            below=build_up.r_below,
         )
         self.text(self.x + LEFT_MM, self.top - 8 - 3.8 * (lines - 1), figures)
 
@@ -184,7 +194,9 @@ class SectionDrawing:
             self.pen.fill(shapely.Point(at).buffer(radius - self.settings.pipe.wall_m), "SHEET", PAPER)
             self.pen.circle(at, radius * 1000 / SCALE, layer, colour=shade, linetype="CONTINUOUS")
             self._holder(at)
-            self.pen.text((at[0], at[1] - 0.0035), "R" if n % 2 else "F", 1.2, "SHEET", align="middle", bold=True)
+            self.pen.text(
+                (at[0], at[1] - 0.0035), say("R") if n % 2 else say("F"), 1.2, "SHEET", align="middle", bold=True
+            )
 
     def _places(self, shown_m: float) -> Iterator[float]:
         """Distances of the pipes from the edge strip [m], between two studs each where there are any."""
@@ -200,7 +212,7 @@ class SectionDrawing:
         rows = [
             (self._said(layer), (self.up(layer.bottom_m) + self.up(layer.top_m)) / 2) for layer in self.layers[::-1]
         ]
-        rows.append(("load-bearing base", self.foot - BASE_MM / 2))
+        rows.append((say("load-bearing base"), self.foot - BASE_MM / 2))
         above = max(self.up(self.layers[-1].top_m), self.foot + ROW_MM * len(self.layers))
         first = min(self.top - HEAD_MM - 2, above)
         for k, (words, middle) in enumerate(rows):
@@ -214,12 +226,14 @@ class SectionDrawing:
 
     def _said(self, layer: Layer) -> str:
         """What is written of a layer."""
-        words = f"{1000 * layer.thickness_m:.4g} mm {layer.material}"
+        thick, material = 1000 * layer.thickness_m, said(layer.material)
+        words = say("{thick:.4g} mm {material}", thick=thick, material=material)
         if layer.role == "screed":
             floor = self.settings.floor
-            return f"{words} {floor.screed_strength}, {1000 * floor.screed_cover_m:.4g} mm over the pipe"
+            over = say("{cover:.4g} mm over the pipe", cover=1000 * floor.screed_cover_m)
+            return f"{words} {floor.screed_strength}, {over}"
         if layer.role in {"insulation", "panel"} or (layer.role == "finish" and layer.r_value > 0):
-            return f"{words}, R {layer.r_value:.2f}"
+            return f"{words}, R {number(layer.r_value, 2)}"
         return words
 
     def _heights(self) -> None:
@@ -236,8 +250,9 @@ class SectionDrawing:
             written = min(y, written - APART_MM)
             ends = [self.sheet.at(self.left - 8, written), self.sheet.at(self.left - 6, y), self.sheet.at(self.left, y)]
             self.pen.line(ends, "SHEET", weight_mm=0.09)
-            said = f"{over:+d}" if over else "±0"
-            self.text(self.left - 8.6, written - 0.8, f"{', '.join(names)} {said}", align="right")
+            height = f"{over:+d}" if over else "±0"
+            named = ", ".join(map(say, names))
+            self.text(self.left - 8.6, written - 0.8, f"{named} {height}", align="right")
             if over == 0 and "finish" not in names:
                 across = [self.sheet.at(self.left, y), self.sheet.at(self.right, y)]
                 self.pen.line(across, "SHEET", linetype="SHORT_DASH", weight_mm=0.25)
@@ -246,10 +261,10 @@ class SectionDrawing:
         """What lies at which height over the model's floor [mm]."""
         marks: dict[int, list[str]] = {}
         named = {
-            "finish": self.layers[-1].top_m,
-            "pipe axis": self.kind.build_up.pipe_axis_m,
-            "base": self.layers[0].bottom_m,
-            "model's floor": self.kind.floor_m,
+            mark("finish"): self.layers[-1].top_m,
+            mark("pipe axis"): self.kind.build_up.pipe_axis_m,
+            mark("base"): self.layers[0].bottom_m,
+            mark("model's floor"): self.kind.floor_m,
         }
         for name, height in named.items():
             marks.setdefault(round(1000 * (height - self.kind.floor_m)), []).append(name)

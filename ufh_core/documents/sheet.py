@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from ufh_core.basis.pipe_axis import Point
+from ufh_core.words import mark
 
 PAPERS = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "A2": (420.0, 594.0), "A1": (594.0, 841.0), "A0": (841.0, 1189.0)}
 # In the order in which they are tried: a fitter reads 1:50 best, so a larger sheet comes before a smaller scale.
@@ -114,7 +115,7 @@ def _roll(
         if fits(columns) or count > 200:
             width = edge + count * (COLUMN_MM + GAP_MM) + MARGIN_MM
             plan = (MARGIN_MM, MARGIN_MM, edge, height - MARGIN_MM)
-            return _sheet("roll", width, height, scale, bounds, plan, columns)
+            return _sheet(mark("roll"), width, height, scale, bounds, plan, columns)
         count += 1
 
 

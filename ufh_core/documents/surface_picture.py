@@ -25,6 +25,7 @@ from ufh_core.documents.plan_base import WALL_GREY
 from ufh_core.documents.storey_view import StoreyView, storey_view
 from ufh_core.documents.surface_palette import STEPS, coloured, palette
 from ufh_core.surface_field.types import RoomSurface, SurfaceField
+from ufh_core.words import number, say
 
 LONG_SIDE_PX = 1700
 MARGIN_PX, HEAD_PX, SCALE_PX, FOOT_PX = 24, 66, 190, 62
@@ -169,15 +170,14 @@ def _draw_room(draw: ImageDraw.ImageDraw, sheet: _Sheet, view: StoreyView, room:
         draw.line([(x - 7, y), (x + 7, y)], fill=colour, width=width)
         draw.line([(x, y - 7), (x, y + 7)], fill=colour, width=width)
     middle, wide = _place_for_words(own.outline)
-    figures = f"peak {room.peak_c:.1f} · mean {room.mean_c:.1f} · coldest {room.coldest_c:.1f}"
-    lines = [clean(own.label), figures, f"limit {room.limit_c:.0f} °C"]
-    if wide * sheet.metre_px < 270:
-        lines = [
-            clean(own.label),
-            f"peak {room.peak_c:.1f}",
-            f"mean {room.mean_c:.1f}",
-            f"coldest {room.coldest_c:.1f}",
-        ]
+    figures = [
+        say("peak {peak:.1f}", peak=room.peak_c),
+        say("mean {mean:.1f}", mean=room.mean_c),
+        say("coldest {coldest:.1f}", coldest=room.coldest_c),
+    ]
+    lines = [clean(own.label), *figures]
+    if wide * sheet.metre_px >= 270:
+        lines = [clean(own.label), " · ".join(figures), say("limit {limit:.0f} °C", limit=room.limit_c)]
     face = _face(14 if wide * sheet.metre_px > 110 else 11)
     text = "\n".join(lines)
     at = sheet.at(*middle)
@@ -208,7 +208,7 @@ def _draw_scale(draw: ImageDraw.ImageDraw, sheet: _Sheet, field: SurfaceField, l
         colour = colours[STEPS - 1 - k * STEPS // tall]
         draw.line([(left, top + k), (left + 34, top + k)], fill=(int(colour[0]), int(colour[1]), int(colour[2])))
     draw.rectangle([left, top, left + 34, top + tall], outline=INK)
-    draw.text((left, HEAD_PX - 2), "surface, °C", fill=INK, font=_face(14))
+    draw.text((left, HEAD_PX - 2), say("surface, °C"), fill=INK, font=_face(14))
     step = 1 if high - low <= 16 else 2
 
     def height_of(c: float) -> float:
@@ -220,26 +220,30 @@ def _draw_scale(draw: ImageDraw.ImageDraw, sheet: _Sheet, field: SurfaceField, l
     for limit in sorted({room.limit_c for room in field.rooms if low <= room.limit_c <= high}):
         y = height_of(limit)
         draw.polygon([(left + 72, y), (left + 82, y - 5), (left + 82, y + 5)], fill=INK)
-        draw.text((left + 86, y), f"limit {limit:.0f}", fill=INK, font=_face(13), anchor="lm")
+        draw.text((left + 86, y), say("limit {limit:.0f}", limit=limit), fill=INK, font=_face(13), anchor="lm")
 
 
 def _draw_words(draw: ImageDraw.ImageDraw, sheet: _Sheet, view: StoreyView) -> None:
     """What it is, for which water, and what it does not hold."""
     flows = sorted({round(circuit.flow_c, 1) for circuit in view.result.circuits})
-    title = f"{clean(view.storey.name) or 'Storey'}: temperature of the floor's surface"
+    name = clean(view.storey.name) or say("Storey")
+    title = say("{storey}: temperature of the floor's surface", storey=name)
     draw.text((MARGIN_PX, 14), title, fill=INK, font=_face(22))
-    water = ", ".join(f"{flow:.1f}" for flow in flows)
-    under = (
-        f"calculated, steady, water at {water} °C flow and its design flow rate in every circuit; + is a room's peak"
+    under = say(
+        "calculated, steady, water at {water} °C flow and its design flow rate in every circuit; + is a room's peak",
+        water=", ".join(number(flow, 1) for flow in flows),
     )
     draw.text((MARGIN_PX, 42), under, fill=INK, font=_face(14))
     places = len(view.result.surface.hot_places) if view.result.surface else 0
-    over = (
-        f"hatched: {places} place{'s' if places > 1 else ''} over the limit" if places else "no place is over its limit"
-    )
+    over = say("hatched: {places} places over the limit", places=places)
+    if places < 2:
+        over = say("hatched: 1 place over the limit") if places else say("no place is over its limit")
     notes = (
-        f"{over} of EN 1264-2: 9 K over the room, 15 K in edge zones along outer walls, or what the settings say.",
-        "Rugs, furniture and sun make floors warmer than this. To be checked by a competent person.",
+        say(
+            "{over} of EN 1264-2: 9 K over the room, 15 K in edge zones along outer walls, or what the settings say.",
+            over=over,
+        ),
+        say("Rugs, furniture and sun make floors warmer than this. To be checked by a competent person."),
     )
     for k, note in enumerate(notes):
         draw.text((MARGIN_PX, HEAD_PX + sheet.height + 12 + 20 * k), note, fill=INK, font=_face(14))

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from ufh_core.documents.lettering import text_width, wrapped
 from ufh_core.documents.pen import Pen
 from ufh_core.documents.sheet import COLUMN_MM, Column, Sheet
+from ufh_core.words import said, say
 
 TEXT_MM = 1.8
 ROW_MM = 3.5
 INSET_MM = 1.2
 LINE_MM = 3.1
 MOST_TOGETHER = 6
+LEAST_MM, HAIR_MM = 1.3, 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,29 +68,30 @@ class TableColumn:
 
 
 def table(title: str, columns: Sequence[TableColumn], lines: Sequence[Sequence[str]]) -> Block:
-    """A block with one row per line of `lines`; long texts go on under themselves."""
+    """A block with one row per line of `lines`; long texts go on under themselves. Title and headings are said."""
     rows = [_table_row(columns, line) for line in lines]
-    return Block(title=title, rows=tuple(rows), head=_table_row(columns, [c.heading for c in columns], head=True))
+    heads = [said(column.heading) for column in columns]
+    return Block(title=said(title), rows=tuple(rows), head=_table_row(columns, heads, head=True))
 
 
 def paragraphs(title: str, texts: Sequence[str], bullet: str = "·") -> Block:
-    """A block of wrapped texts; a text of up to `MOST_TOGETHER` lines is not broken between columns."""
+    """A block of wrapped texts, title and texts said; one of up to `MOST_TOGETHER` lines stays in one column."""
     rows: list[Row] = []
     for text in texts:
-        lines = wrapped(text, COLUMN_MM - 2 * INSET_MM - 2.5, TEXT_MM)
+        lines = wrapped(said(text), COLUMN_MM - 2 * INSET_MM - 2.5, TEXT_MM)
         for first in range(0, len(lines), MOST_TOGETHER):
             rows.append(_text_row(lines[first : first + MOST_TOGETHER], bullet if first == 0 else ""))
-    return Block(title=title, rows=tuple(rows))
+    return Block(title=said(title), rows=tuple(rows))
 
 
 def legend(signs: Sequence[tuple[str, str]]) -> Block:
     """The signs of a drawing with their meanings."""
     rows = []
     for sign, meaning in signs:
-        lines = wrapped(meaning, COLUMN_MM - 19.0, TEXT_MM)
+        lines = wrapped(said(meaning), COLUMN_MM - 19.0, TEXT_MM)
         cells = tuple(Cell(x=18.0, drop=2.9 + 2.8 * k, text=line) for k, line in enumerate(lines))
         rows.append(Row(height=3.9 + 2.8 * (len(lines) - 1), sign=sign, cells=cells))
-    return Block(title="Signs", rows=tuple(rows))
+    return Block(title=say("Signs"), rows=tuple(rows))
 
 
 def _text_row(lines: Sequence[str], bullet: str) -> Row:
@@ -137,12 +140,12 @@ def draw_rows(
 
 
 def _opening(title: str) -> Row:
-    cell = Cell(x=0.0, drop=3.6, text=title, height=fitted(title, COLUMN_MM, 2.2), bold=True)
+    cell = Cell(x=0.0, drop=3.6, text=title, height=fitted(title, COLUMN_MM, 2.2, LEAST_MM), bold=True)
     return Row(height=5.0, cells=(cell,), rule=True)
 
 
 def _lead_again(block: Block, row_number: int) -> list[Row]:
-    title = block.title if row_number == 0 else f"{block.title} (continued)"
+    title = block.title if row_number == 0 else say("{title} (continued)", title=block.title)
     return [_opening(title), *([block.head] if block.head else [])]
 
 
@@ -154,13 +157,20 @@ def _table_row(columns: Sequence[TableColumn], line: Sequence[str], head: bool =
     cells: list[Cell] = []
     left, most = 0.0, 1
     for column, text in zip(columns, line, strict=True):
-        parts = wrapped(text, column.width - 2 * INSET_MM, TEXT_MM, 4, bold=head)
+        room = column.width - 2 * INSET_MM
+        size = _whole_words(text, room) if head else TEXT_MM
+        parts = wrapped(text, room, size, 4, bold=head)
         most = max(most, len(parts))
         x = left + (column.width - INSET_MM if column.align == "right" else INSET_MM)
         for k, part in enumerate(parts):
-            cells.append(Cell(x=x, drop=2.6 + 2.8 * k, text=part, align=column.align, bold=head))
+            cells.append(Cell(x=x, drop=2.6 + 2.8 * k, text=part, height=size, align=column.align, bold=head))
         left += column.width
     return Row(height=ROW_MM + 2.8 * (most - 1), cells=tuple(cells), rule=head)
+
+
+def _whole_words(text: str, width_mm: float) -> float:
+    """The letter height [mm] at which no word of a heading is broken, as small as `LEAST_MM`."""
+    return min(fitted(word, width_mm - HAIR_MM, TEXT_MM, LEAST_MM) for word in [*text.split(), ""])
 
 
 def fitted(text: str, width_mm: float, height_mm: float, least_mm: float = TEXT_MM) -> float:

@@ -12,6 +12,7 @@ from scipy.spatial import cKDTree
 from shapely.geometry import LineString
 
 from ufh_core.basis.areas import along
+from ufh_core.basis.message import Message
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, Point, lines_of, rounded, sampled
 from ufh_core.fields.grid import BEND_SLACK_M
 from ufh_core.fields.pair import pair_legs, run_in
@@ -37,17 +38,17 @@ def fault(corners: tuple[Point, ...], request: FieldRequest) -> str:
     axis = rounded(list(corners), request.least_radius_m)
     tightest = min((p.radius_m for p in axis.pieces if isinstance(p, Arc)), default=1.0)
     if tightest < request.least_radius_m - 1e-6:
-        return f"a bend of {1000 * tightest:.0f} mm"
+        return Message("a bend of {radius:.0f} mm", radius=1000 * tightest)
     line = axis.line()
     if not line.is_simple:
-        return "the pipe meets itself"
+        return Message("the pipe meets itself")
     outside = _outside(corners, axis, request)
     if outside > SLACK:
-        return f"{1000 * outside:.0f} mm of pipe leave the area"
+        return Message("{outside:.0f} mm of pipe leave the area", outside=1000 * outside)
     near = _too_near(axis, 2 * (pair_legs(corners) - 1), request)
     if not near:
         near = _too_near_with_bends(line, LineString(run_in(corners)).length, request)
-    return f"runs {1000 * near:.0f} mm apart" if near else ""
+    return Message("runs {apart:.0f} mm apart", apart=1000 * near) if near else ""
 
 
 def _outside(corners: tuple[Point, ...], axis: PipeAxis, request: FieldRequest) -> float:

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from ufh_core.basis.message import Message, note
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.attempts import SEARCHES, Attempt, Search, metres, other_results, told_result
 from ufh_core.fields.bulbs import with_bulbs
@@ -45,16 +46,17 @@ class Begun:
 def search_field(request: FieldRequest) -> FieldResult | FieldFailure:
     """The best legal loop found along the axes of the frame, or why there is none."""
     if request.axis_area.is_empty or request.floor.is_empty:
-        return FieldFailure(reason="no floor is left for pipes inside the clearances")
+        return FieldFailure(reason=Message("no floor is left for pipes inside the clearances"))
     if 2 * request.least_radius_m > WIDEST_GAP * request.pitch_m + 1e-9:
         turn, pitch = (round(1000 * m) for m in (2 * request.least_radius_m, request.pitch_m))
-        return FieldFailure(reason=f"a turn {turn} mm wide does not fit a pitch of {pitch} mm")
+        words = note("a turn {turn} mm wide does not fit a pitch of {pitch} mm")
+        return FieldFailure(reason=Message(words, turn=turn, pitch=pitch))
     territory = replace(request, thorough=False, with_others=False)  # what is asked of it, however it is searched
     begun = _begun(territory)
     on, lanes = begun.on, begun.lanes
     if not lanes:
-        return FieldFailure(reason="the pair of tails does not arrive on the stud grid")
-    reason = "no loop fits between the walls where the pair of tails arrives"
+        return FieldFailure(reason=Message("the pair of tails does not arrive on the stud grid"))
+    reason: str = Message("no loop fits between the walls where the pair of tails arrives")
     best: tuple[Point, ...] = ()
     attempts: list[Attempt] = []
     for search in SEARCHES:

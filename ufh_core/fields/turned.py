@@ -18,6 +18,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry import LineString, Polygon
 
+from ufh_core.basis.message import Message
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.fields.check import fault
 from ufh_core.fields.edges import edge_floor
@@ -90,7 +91,7 @@ def lay_turned(request: FieldRequest, angle: float, search: Search) -> FieldResu
     Lines to bend onto are tried in turn until a loop that needs no better search is found, or some are.
     """
     laid: list[FieldResult] = []
-    failure = FieldFailure(reason="the pair of tails does not come onto the room's own stud grid")
+    failure = FieldFailure(reason=Message("the pair of tails does not come onto the room's own stud grid"))
     for bend in _bends(request, angle):
         made = search(_turned_request(request, angle, bend))
         if isinstance(made, FieldFailure):

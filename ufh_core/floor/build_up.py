@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from ufh_core.basis.areas import Area
+from ufh_core.basis.message import Message, note
 from ufh_core.building.types import Room, Slab
 from ufh_core.floor.fixing import fixing_of
 from ufh_core.floor.levels import (
@@ -103,12 +104,17 @@ def _layers(room: Room, below: str, settings: Settings, finish_r: float, axis: f
     screed = fixing.seat_m + 2 * half + floor.screed_cover_m
     insulation = _insulation(room, below, settings, axis)
     thickness = [
-        ("membrane", "damp-proof membrane", floor.membrane_thickness_m if below == "ground" else 0.0, 0.0),
-        ("insulation", "insulation board", insulation, insulation / floor.insulation_conductivity),
-        ("foil", "polyethylene foil", floor.foil_thickness_m, 0.0),
-        ("panel", "castellated panel", fixing.base_m, fixing.base_r),
-        ("screed", f"{floor.screed} screed", screed, screed / floor.screed_conductivity),
-        ("finish", "floor finish", floor.finish_thickness_m, finish_r),
+        ("membrane", note("damp-proof membrane"), floor.membrane_thickness_m if below == "ground" else 0.0, 0.0),
+        ("insulation", note("insulation board"), insulation, insulation / floor.insulation_conductivity),
+        ("foil", note("polyethylene foil"), floor.foil_thickness_m, 0.0),
+        ("panel", note("castellated panel"), fixing.base_m, fixing.base_r),
+        (
+            "screed",
+            Message("{screed} screed", screed=Message(floor.screed)),
+            screed,
+            screed / floor.screed_conductivity,
+        ),
+        ("finish", note("floor finish"), floor.finish_thickness_m, finish_r),
     ]
     height = axis - half - fixing.seat_m - sum(t for _, _, t, _ in thickness[:4])
     layers = []

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, first_of, note
 from ufh_core.building.types import Obstacle, Passage, Room, Storey
 from ufh_core.floor.types import BuildUp
 
@@ -45,9 +46,10 @@ def _doors(raised: Mapping[str, float], rooms: Mapping[str, Room], storey: Store
         "floor.door-buried",
         {guid: by for guid, by in over.items() if by > LEAF_M},
         lambda guid: names.get(guid) or guid,
-        "door",
-        "the finished floor comes {most:.0f} mm over the threshold: shorten the leaves and raise the thresholds, or "
-        "lower the floor",
+        note(
+            "door {named}: the finished floor comes {most:.0f} mm over the threshold: shorten the leaves and raise the "
+            "thresholds, or lower the floor"
+        ),
         "common practice",
     )
 
@@ -65,9 +67,10 @@ def _steps(raised: Mapping[str, float], rooms: Mapping[str, Room], passages: Ite
         "floor.step",
         edges,
         lambda guid: rooms[guid].label,
-        "room",
-        "an edge of {most:.0f} mm that the model does not have comes between its floor and the room beside it: raise "
-        "that floor too, or lower this one",
+        note(
+            "room {named}: an edge of {most:.0f} mm that the model does not have comes between its floor and the room "
+            "beside it: raise that floor too, or lower this one"
+        ),
         "common practice",
     )
 
@@ -87,25 +90,26 @@ def _stairs(raised: Mapping[str, float], rooms: Mapping[str, Room], obstacles: I
         "floor.stair-riser",
         odd,
         lambda guid: names[guid] or guid,
-        "stair",
-        "the riser at this floor changes by {most:.0f} mm, more than risers of a stair may differ: raise the stair, or "
-        "lower the floor",
+        note(
+            "stair {named}: the riser at this floor changes by {most:.0f} mm, more than risers of a stair may differ: "
+            "raise the stair, or lower the floor"
+        ),
         "DIN 18065, from memory",
     )
 
 
 def _finding(
-    code: str, found: Mapping[str, float], name: Callable[[str], str], what: str, words: str, source: str
+    code: str, found: Mapping[str, float], name: Callable[[str], str], words: str, source: str
 ) -> Finding | None:
     """One finding for all elements of a kind, the first five by name; None where there is none."""
     if not found:
         return None
     guids = sorted(found, key=lambda guid: (name(guid), guid))
-    listed = ", ".join(name(guid) for guid in guids[:5]) + (f" and {len(guids) - 5} more" if len(guids) > 5 else "")
+    named = first_of([name(guid) for guid in guids])
     return Finding(
         code=code,
         severity=Severity.WARNING,
-        message=f"{what} {listed}: " + words.format(most=1000 * max(found.values())),
+        message=Message(words, named=named, most=1000 * max(found.values())),
         ifc_guids=tuple(guids),
         source=source,
     )

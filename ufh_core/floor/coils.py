@@ -15,6 +15,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from ufh_core.basis.errors import NoSolution
+from ufh_core.basis.message import Message
 from ufh_core.floor.types import Coil, CoilPlan
 
 UNIT_M = 0.1
@@ -34,8 +35,13 @@ def coil_plan(lengths_m: Mapping[str, float], coils_m: Sequence[float], spare: f
         if not sizes or units > sizes[0]:
             longest = max(coils_m, default=0.0)
             raise NoSolution(
-                f"circuit {number} needs {units * UNIT_M:.1f} m of unbroken pipe, but the longest coil of "
-                f"pipe.coil_lengths_m has {longest:g} m: add a longer coil or make the circuit shorter"
+                Message(
+                    "circuit {number} needs {units:.1f} m of unbroken pipe, but the longest coil of "
+                    "pipe.coil_lengths_m has {longest:g} m: add a longer coil or make the circuit shorter",
+                    number=number,
+                    units=units * UNIT_M,
+                    longest=longest,
+                )
             )
     if not wanted:
         return CoilPlan(coils=(), bought_m=0.0, cut_m=0.0, bound_m=0.0)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ufh_core.basis.errors import NoSolution
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, first_of, joined, note
 from ufh_core.building.types import Storey
 from ufh_core.floor.clashes import height_clashes
 from ufh_core.floor.remedies import HAIR_M, height_remedy
@@ -44,9 +45,14 @@ def _missing(missing: float, group: list[BuildUp], labels: dict[str, str], remed
     return Finding(
         code="floor.height-missing",
         severity=Severity.WARNING,
-        message=f"{_names(group, labels)}: the floor needs {1000 * missing:.0f} mm more over the slab than the model "
-        f"leaves, and is drawn that much higher: {_remedy_in_words(remedy)}lower the slab, or raise floors, doors and "
-        "stairs",
+        message=Message(
+            "{names}: the floor needs {missing:.0f} mm more over the slab than the model leaves, and "
+            "is drawn that much higher: {remedy}lower the slab, or raise floors, doors and "
+            "stairs",
+            names=_names(group, labels),
+            missing=1000 * missing,
+            remedy=_remedy_in_words(remedy),
+        ),
         ifc_guids=tuple(build_up.room for build_up in group),
         source="EN 1264-4",
     )
@@ -57,10 +63,13 @@ def _remedy_in_words(remedy: HeightRemedy | None) -> str:
     if remedy is None:
         return ""
     if remedy.left_m > HAIR_M:
-        return f"with the thinnest layers that the rules allow {1000 * remedy.left_m:.0f} mm are still missing; "
-    words = " and ".join(change.words for change in remedy.changes)
+        return Message(
+            "with the thinnest layers that the rules allow {left:.0f} mm are still missing; ",
+            left=1000 * remedy.left_m,
+        )
+    words = joined((change.words for change in remedy.changes), note(" and "))
     keys = ", ".join(f"floor.{key} = {_value(value)}" for change in remedy.changes for key, value in change.floor)
-    return f"it fits with {words} ({keys}); else "
+    return Message("it fits with {words} ({keys}); else ", words=words, keys=keys)
 
 
 def _value(value: str | float) -> str:
@@ -71,8 +80,11 @@ def _unknown(group: list[BuildUp], labels: dict[str, str]) -> Finding:
     return Finding(
         code="floor.height-unknown",
         severity=Severity.NOTE,
-        message=f"{_names(group, labels)}: no slab found under the floor, so the height for the layers is not known; "
-        "they are stacked down from the floor of the room: ask the architect for the top of the slab",
+        message=Message(
+            "{names}: no slab found under the floor, so the height for the layers is not known; they "
+            "are stacked down from the floor of the room: ask the architect for the top of the slab",
+            names=_names(group, labels),
+        ),
         ifc_guids=tuple(build_up.room for build_up in group),
         source="EN 1264-4",
     )
@@ -81,32 +93,40 @@ def _unknown(group: list[BuildUp], labels: dict[str, str]) -> Finding:
 def _screed(floor: FloorSettings, flow_c: float) -> list[Finding]:
     """Screed thinner than its load asks for, boards too soft for it, water too warm for it."""
     found = []
-    kind = f"{floor.screed} screed of class {floor.screed_strength}"
+    kind = Message("{screed} screed of class {strength}", screed=Message(floor.screed), strength=floor.screed_strength)
     try:
         least = least_cover(floor.screed, floor.screed_strength, floor.load_kn_m2, floor.insulation_deflection_m)
     except NoSolution as error:
-        found.append(_warning("floor.screed-load", f"{kind}: {error}", "DIN 18560-2"))
+        found.append(
+            _warning("floor.screed-load", Message("{kind}: {error}", kind=kind, error=error.message), "DIN 18560-2")
+        )
     else:
         if floor.screed_cover_m < least - 1e-9:
-            words = (
-                f"{kind}: {1000 * floor.screed_cover_m:g} mm over the pipe are less than the {1000 * least:g} mm for "
-                f"{floor.load_kn_m2:g} kN/m²: set floor.screed_cover_m = {least:g}, or a stronger screed"
+            words = Message(
+                "{kind}: {screed_cover:g} mm over the pipe are less than the {least:g} mm for "
+                "{load:g} kN/m²: set floor.screed_cover_m = {least_m}, or a stronger screed",
+                kind=kind,
+                screed_cover=1000 * floor.screed_cover_m,
+                least=1000 * least,
+                load=floor.load_kn_m2,
+                least_m=f"{least:g}",
             )
             found.append(_warning("floor.screed-thin", words, "DIN 18560-2"))
     if flow_c > GREATEST_SCREED_C:
-        words = (
-            f"water of {flow_c:.1f} °C is too warm for the screed, which stands {GREATEST_SCREED_C:g} °C at its pipes: "
-            "lay tighter, or choose a finish that lets more heat through"
+        words = Message(
+            "water of {flow:.1f} °C is too warm for the screed, which stands {most:g} °C "
+            "at its pipes: lay tighter, or choose a finish that lets more heat through",
+            flow=flow_c,
+            most=GREATEST_SCREED_C,
         )
         found.append(_warning("floor.screed-hot", words, "DIN 18560-2"))
     return found
 
 
-def _warning(code: str, words: str, source: str) -> Finding:
+def _warning(code: str, words: Message, source: str) -> Finding:
     return Finding(code=code, severity=Severity.WARNING, message=words, source=source)
 
 
 def _names(group: list[BuildUp], labels: dict[str, str]) -> str:
     """The first five rooms in words."""
-    names = ", ".join(labels.get(build_up.room, build_up.room) for build_up in group[:5])
-    return names + (f" and {len(group) - 5} more" if len(group) > 5 else "")
+    return first_of([labels.get(build_up.room, build_up.room) for build_up in group])

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from ufh_core.basis.errors import NoSolution
+from ufh_core.basis.message import Message, note
 from ufh_core.floor.levels import height_below_pipe, height_over_pipe
 from ufh_core.floor.strength import least_cover
 from ufh_core.floor.types import BuildUp, HeightChange, HeightRemedy
@@ -48,14 +49,20 @@ def with_changes(settings: Settings, changes: Sequence[HeightChange]) -> Setting
 
 def _changes(floor: FloorSettings) -> list[HeightChange]:
     """The single changes that there are, in the order in which they are easier to agree."""
-    found = [_screed(floor, "cover of {mm:.0f} mm, enough for its load")]
+    found = [_screed(floor, note("cover of {mm:.0f} mm, enough for its load"))]
     if floor.insulation_conductivity > FINE_INSULATION:
-        words = f"insulation boards of {FINE_INSULATION:g} W/(m K)"
+        words = Message("insulation boards of {conductivity:g} W/(m K)", conductivity=FINE_INSULATION)
         found.append(HeightChange(words=words, floor=(("insulation_conductivity", FINE_INSULATION),)))
     if floor.screed_strength == "F4":
-        found.append(_screed(floor, f"screed of class {STRONGER}, cover {{mm:.0f}} mm", screed_strength=STRONGER))
+        found.append(
+            _screed(
+                floor,
+                note("screed of class {strength}, cover {mm:.0f} mm"),
+                screed_strength=STRONGER,
+            )
+        )
     if floor.screed != FLOWING:
-        found.append(_screed(floor, f"{FLOWING} screed, cover {{mm:.0f}} mm", screed=FLOWING))
+        found.append(_screed(floor, note("{screed} screed, cover {mm:.0f} mm"), screed=FLOWING))
     return [change for change in found if change is not None]
 
 
@@ -69,7 +76,10 @@ def _screed(floor: FloorSettings, words: str, **change: Any) -> HeightChange | N
     except NoSolution:
         return None
     settings = (*change.items(), ("screed_cover_m", cover))
-    return HeightChange(words=words.format(mm=1000 * cover), floor=settings)
+    return HeightChange(
+        words=Message(words, mm=1000 * cover, strength=changed.screed_strength, screed=Message(changed.screed)),
+        floor=settings,
+    )
 
 
 def _missing(short: Sequence[BuildUp], settings: Settings, changes: Sequence[HeightChange]) -> float:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import bisect
 
 from ufh_core.basis.errors import NoSolution
+from ufh_core.basis.message import Message
 
 LOADS_KN_M2 = (2.0, 3.0, 4.0, 5.0)
 STRENGTHS = ("F4", "F5", "F7")
@@ -40,14 +41,23 @@ def least_cover(screed: str, strength: str, load_kn_m2: float, deflection_m: flo
     column = bisect.bisect_left(LOADS_KN_M2, load_kn_m2 - 1e-9)
     if column == len(LOADS_KN_M2):
         raise NoSolution(
-            f"a load of {load_kn_m2:g} kN/m² is more than the {LOADS_KN_M2[-1]:g} kN/m² up to which thicknesses of "
-            "screeds are tabled: have the floor's engineer set floor.screed_cover_m"
+            Message(
+                "a load of {load_kn:g} kN/m² is more than the {loads_kn:g} kN/m² up to which thicknesses "
+                "of screeds are tabled: have the floor's engineer set floor.screed_cover_m",
+                load_kn=load_kn_m2,
+                loads_kn=LOADS_KN_M2[-1],
+            )
         )
     deflection = 1000 * deflection_m
     if deflection > _GREATEST_DEFLECTION_MM[column] + 1e-9:
         raise NoSolution(
-            f"boards that give way by {deflection:g} mm are too soft under a screed for {load_kn_m2:g} kN/m²: choose "
-            f"firmer ones, up to {_GREATEST_DEFLECTION_MM[column]:g} mm"
+            Message(
+                "boards that give way by {deflection:g} mm are too soft under a screed for {load_kn:g} "
+                "kN/m²: choose firmer ones, up to {greatest_deflection:g} mm",
+                deflection=deflection,
+                load_kn=load_kn_m2,
+                greatest_deflection=_GREATEST_DEFLECTION_MM[column],
+            )
         )
     known = [c for c in STRENGTHS[: STRENGTHS.index(strength) + 1] if (screed, c) in _COVERS_MM]
     cover = _COVERS_MM[screed, known[-1]][column]

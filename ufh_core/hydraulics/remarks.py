@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, note
 from ufh_core.hydraulics.types import CircuitFlow, ExpansionVessel
 from ufh_core.settings.hydraulic_types import HydraulicSettings
 from ufh_core.settings.types import Settings
@@ -28,9 +29,13 @@ def flow_findings(circuits: Mapping[str, CircuitFlow], settings: Settings) -> tu
 def _pressure(number: str, flow: CircuitFlow, limits: HydraulicSettings) -> Finding | None:
     if flow.pressure_drop_pa <= limits.greatest_pressure_drop_pa:
         return None
-    text = (
-        f"circuit {number} loses {flow.pressure_drop_pa / 1000:.1f} kPa at {flow.mass_flow * _KG_H:.0f} kg/h, "
-        f"more than {limits.greatest_pressure_drop_pa / 1000:g} kPa: split it or let it cool by more"
+    text = Message(
+        "circuit {number} loses {pressure_drop:.1f} kPa at {mass_flow:.0f} kg/h, more than "
+        "{greatest_pressure_drop:g} kPa: split it or let it cool by more",
+        number=number,
+        pressure_drop=flow.pressure_drop_pa / 1000,
+        mass_flow=flow.mass_flow * _KG_H,
+        greatest_pressure_drop=limits.greatest_pressure_drop_pa / 1000,
     )
     return _finding("hydraulics.pressure-drop", Severity.WARNING, text, "EN 1264-3")
 
@@ -38,9 +43,12 @@ def _pressure(number: str, flow: CircuitFlow, limits: HydraulicSettings) -> Find
 def _fast(number: str, flow: CircuitFlow, limits: HydraulicSettings) -> Finding | None:
     if flow.velocity <= limits.greatest_velocity:
         return None
-    text = (
-        f"water in circuit {number} runs at {flow.velocity:.2f} m/s, faster than "
-        f"{limits.greatest_velocity:g} m/s: split it or let it cool by more"
+    text = Message(
+        "water in circuit {number} runs at {velocity:.2f} m/s, faster than {greatest_velocity:g} "
+        "m/s: split it or let it cool by more",
+        number=number,
+        velocity=flow.velocity,
+        greatest_velocity=limits.greatest_velocity,
     )
     return _finding("hydraulics.velocity", Severity.WARNING, text, "common practice")
 
@@ -48,15 +56,22 @@ def _fast(number: str, flow: CircuitFlow, limits: HydraulicSettings) -> Finding 
 def _small_or_slow(number: str, flow: CircuitFlow, limits: HydraulicSettings) -> Finding | None:
     """Too small a flow says that air stays too, so there is one remark, not two."""
     if flow.mass_flow < limits.least_mass_flow:
-        text = (
-            f"circuit {number} needs {flow.mass_flow * _KG_H:.1f} kg/h, less than the "
-            f"{limits.least_mass_flow * _KG_H:.0f} kg/h that can be set and vented well: join it to another field"
+        text = Message(
+            "circuit {number} needs {mass_flow:.1f} kg/h, less than the {least_mass_flow:.0f} kg/h "
+            "that can be set and vented well: join it to another field",
+            number=number,
+            mass_flow=flow.mass_flow * _KG_H,
+            least_mass_flow=limits.least_mass_flow * _KG_H,
         )
         return _finding("hydraulics.small-flow", Severity.NOTE, text, "common practice")
     if flow.velocity < limits.least_velocity:
-        text = (
-            f"water in circuit {number} runs at {flow.velocity:.2f} m/s, slower than the {limits.least_velocity:g} m/s "
-            "that carry air along: flush it by itself, valve open, until no air comes"
+        text = Message(
+            "water in circuit {number} runs at {velocity:.2f} m/s, slower than the "
+            "{least_velocity:g} m/s that carry air along: flush it by itself, valve open, until no "
+            "air comes",
+            number=number,
+            velocity=flow.velocity,
+            least_velocity=limits.least_velocity,
         )
         return _finding("hydraulics.slow", Severity.NOTE, text, "common practice")
     return None
@@ -65,10 +80,15 @@ def _small_or_slow(number: str, flow: CircuitFlow, limits: HydraulicSettings) ->
 def _transition(number: str, flow: CircuitFlow, limits: HydraulicSettings) -> Finding | None:
     if flow.regime != "transition":
         return None
-    text = (
-        f"circuit {number} runs at Re {flow.reynolds:.0f}, where its flow may be laminar or turbulent: "
-        f"it loses between {flow.least_drop_pa:.0f} and {flow.greatest_drop_pa:.0f} Pa; calculated with "
-        f"{flow.pressure_drop_pa:.0f} Pa"
+    text = Message(
+        "circuit {number} runs at Re {reynolds:.0f}, where its flow may be laminar or turbulent: "
+        "it loses between {least_drop:.0f} and {greatest_drop:.0f} Pa; calculated with "
+        "{pressure_drop:.0f} Pa",
+        number=number,
+        reynolds=flow.reynolds,
+        least_drop=flow.least_drop_pa,
+        greatest_drop=flow.greatest_drop_pa,
+        pressure_drop=flow.pressure_drop_pa,
     )
     return _finding("hydraulics.transition", Severity.NOTE, text, "Hagen-Poiseuille and Colebrook")
 
@@ -76,10 +96,14 @@ def _transition(number: str, flow: CircuitFlow, limits: HydraulicSettings) -> Fi
 def _valve_range(number: str, flow: CircuitFlow, limits: HydraulicSettings) -> Finding | None:
     if flow.mass_flow <= 0 or flow.valve_kv >= limits.valve_turns_kv[0]:
         return None
-    text = (
-        f"circuit {number} needs a Kv of {flow.valve_kv:.3f} m³/h, less than the {limits.valve_turns_kv[0]:g} m³/h "
-        f"at {limits.valve_turns[0]:g} turns where the valve's table starts: set it by the flow meter, or take a finer "
-        "valve"
+    text = Message(
+        "circuit {number} needs a Kv of {kv:.3f} m³/h, less than the {least:g} m³/h at "
+        "{turns:g} turns where the valve's table starts: set it by the flow meter, or "
+        "take a finer valve",
+        number=number,
+        kv=flow.valve_kv,
+        least=limits.valve_turns_kv[0],
+        turns=limits.valve_turns[0],
     )
     return _finding("hydraulics.valve-range", Severity.WARNING, text, "settings: hydraulics.valve_turns_kv")
 
@@ -87,19 +111,26 @@ def _valve_range(number: str, flow: CircuitFlow, limits: HydraulicSettings) -> F
 def _turns(number: str, flow: CircuitFlow, limits: HydraulicSettings) -> Finding | None:
     if abs(flow.turns_flow_error) <= _GREATEST_TURNS_ERROR:
         return None
-    text = (
-        f"circuit {number} at {flow.valve_turns:g} turns, the nearest quarter, gets {1 + flow.turns_flow_error:.0%} of "
-        "its flow: set it by the flow meter"
+    text = Message(
+        "circuit {number} at {turns:g} turns, the nearest quarter, gets "
+        "{share:.0%} of its flow: set it by the flow meter",
+        number=number,
+        turns=flow.valve_turns,
+        share=1 + flow.turns_flow_error,
     )
     return _finding("hydraulics.quarter-turn", Severity.NOTE, text, "own rule: more than a tenth off")
 
 
 def fill_findings(vessel: ExpansionVessel, limits: HydraulicSettings) -> tuple[Finding, ...]:
     """What is to be filled in, how far it grows and the vessel for that; what to mind of antifreeze."""
-    text = (
-        f"the circuits hold {vessel.content_m3 * 1000:.0f} l, which grow by {vessel.expansion_m3 * 1000:.1f} l: "
-        f"at least {vessel.vessel_m3 * 1000:.0f} l of vessel at {vessel.pre_pressure_pa / 1e5:.1f} bar for them alone; "
-        "add what boiler, store and mains hold"
+    text = Message(
+        "the circuits hold {content:.0f} l, which grow by {expansion:.1f} l: at least "
+        "{vessel:.0f} l of vessel at {pre_pressure:.1f} bar for them alone; add what boiler, "
+        "store and mains hold",
+        content=vessel.content_m3 * 1000,
+        expansion=vessel.expansion_m3 * 1000,
+        vessel=vessel.vessel_m3 * 1000,
+        pre_pressure=vessel.pre_pressure_pa / 1e5,
     )
     content = _finding("hydraulics.expansion", Severity.NOTE, text, "EN 12828, from memory")
     return (content,) if limits.fluid.is_water else (content, _antifreeze(limits))
@@ -107,16 +138,19 @@ def fill_findings(vessel: ExpansionVessel, limits: HydraulicSettings) -> tuple[F
 
 def _antifreeze(limits: HydraulicSettings) -> Finding:
     fluid = limits.fluid
-    text = (
-        f"calculated with {fluid.name}, which freezes from {fluid.freezing_c:.0f} °C: its maker's data, inhibitors and "
-        "the local rules for drinking water and waste hold"
+    text = Message(
+        "calculated with {name}, which freezes from {freezing:.0f} °C: its maker's data, "
+        "inhibitors and the local rules for drinking water and waste hold",
+        name=fluid.name,
+        freezing=fluid.freezing_c,
     )
     if limits.antifreeze == "ethylene glycol":
-        text += "; it is poisonous"
+        text = Message("{text}; it is poisonous", text=text)
     if fluid.mass_share < _LEAST_SHARE:
-        text += f"; below about {_LEAST_SHARE:.0%} it may feed germs and corrosion"
+        words = note("{text}; below about {share:.0%} it may feed germs and corrosion")
+        text = Message(words, text=text, share=_LEAST_SHARE)
     return _finding("hydraulics.antifreeze", Severity.NOTE, text, "common practice")
 
 
-def _finding(code: str, severity: Severity, message: str, source: str) -> Finding:
+def _finding(code: str, severity: Severity, message: Message, source: str) -> Finding:
     return Finding(code=code, severity=severity, message=message, source=source)

@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, joined, note
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.joints.types import Crossing, Joint
 
@@ -58,18 +59,26 @@ def crossing_findings(found: Sequence[Crossing], joints: Sequence[Joint], labels
 def _finding(circuit: str, crossed: Sequence[Crossing], joints: Sequence[Joint], labels: Mapping[str, str]) -> Finding:
     parting = [joints[k] for k in dict.fromkeys(crossing.joint for crossing in crossed)]
     rooms = ", ".join(labels[room] for room in parting[0].rooms if room in labels)
-    joint = "a movement joint" if len(parting) == 1 else f"{len(parting)} movement joints"
-    places = ", ".join(f"{j.line.length:.1f} m for {j.reason}" for j in parting)
+    joint = Message("a movement joint")
+    if len(parting) > 1:
+        joint = Message("{count} movement joints", count=len(parting))
+    words = note("{length:.1f} m for {reason}")
+    places = joined(Message(words, length=j.line.length, reason=Message(j.reason.value)) for j in parting)
     middle = parting[0].line.interpolate(0.5, normalized=True)
-    words = (
-        f"{circuit}: its field in {rooms} lies across {joint} ({places}), {len(crossed)} pipes cross, and only tails "
-        "may: lay it anew instead of keeping it, or have the screed layer agree to another "
-        "place for the joint; otherwise sleeve every pipe there"
+    message = Message(
+        "{circuit}: its field in {rooms} lies across {joint} ({places}), {crossed} pipes cross, "
+        "and only tails may: lay it anew instead of keeping it, or have the screed layer agree "
+        "to another place for the joint; otherwise sleeve every pipe there",
+        circuit=circuit,
+        rooms=rooms,
+        joint=joint,
+        places=places,
+        crossed=len(crossed),
     )
     return Finding(
         code="joints.crossed",
         severity=Severity.WARNING,
-        message=words,
+        message=message,
         ifc_guids=parting[0].rooms,
         at=(float(middle.x), float(middle.y)),
         source="EN 1264-4, from memory",

@@ -17,6 +17,7 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.building.types import Storey
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.joints.crossings import crossing_findings, crossings
@@ -149,9 +150,14 @@ def _broken_rules(fields: Sequence[PourField], labels: dict[str, str]) -> list[F
             code="joints.rules",
             severity=Severity.WARNING,
             message=(
-                f"{', '.join(labels.get(room, room) for room in field.rooms)}: a field of screed of "
-                f"{field.area_m2:.1f} m², {field.length_m:.1f} x {field.width_m:.1f} m, keeps not all rules for "
-                "movement joints: have the joints planned by hand"
+                Message(
+                    "{room}: a field of screed of {area:.1f} m², {length:.1f} x {width:.1f} m, keeps not all "
+                    "rules for movement joints: have the joints planned by hand",
+                    room=", ".join(labels.get(room, room) for room in field.rooms),
+                    area=field.area_m2,
+                    length=field.length_m,
+                    width=field.width_m,
+                )
             ),
             ifc_guids=field.rooms,
         )

@@ -7,17 +7,18 @@ from enum import StrEnum
 
 from shapely.geometry import LineString, Polygon
 
+from ufh_core.basis.message import note
 from ufh_core.basis.pipe_axis import Point
 
 
 class JointReason(StrEnum):
     """Why a joint lies where it lies."""
 
-    DOOR = "the doorway"
-    HEATING = "floors heated differently"
-    CORNER = "a re-entrant corner"
-    COLUMN = "a line of columns"
-    SIZE = "the size or shape of the field"
+    DOOR = note("the doorway")
+    HEATING = note("floors heated differently")
+    CORNER = note("a re-entrant corner")
+    COLUMN = note("a line of columns")
+    SIZE = note("the size or shape of the field")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

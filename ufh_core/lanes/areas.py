@@ -15,6 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from ufh_core.basis.message import Message
 from ufh_core.lanes.bottleneck import Cut
 from ufh_core.lanes.ground import near_lanes
 from ufh_core.lanes.leading import best_of, is_cut_off
@@ -27,7 +28,7 @@ MENDINGS = 2
 NEIGHBOURS = 2
 FRONT = 3  # nodes from each port outwards that must be free
 MOST_OFFERED = 400
-NO_SITE = "no free wall for a manifold near it"
+NO_SITE: str = Message("no free wall for a manifold near it")
 
 Made = tuple[Routed | None, ...]
 

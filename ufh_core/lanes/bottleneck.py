@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from shapely.geometry import box
 
 from ufh_core.basis.areas import Area, polygons
+from ufh_core.basis.message import Message, joined, note
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Passage
 from ufh_core.lanes.grid import LaneGrid
@@ -25,7 +26,7 @@ from ufh_core.zones.level_plan import Level
 NEAR_A_WAY_M = 0.2  # a least cut fans out before a passage, half as deep as that is wide
 SEALED = 2.0  # steps of the lattice round each node of a cut in which a room's floor is parted
 MOSTLY = 0.5
-NO_WAY = "no way is left for its tails among the others"
+NO_WAY: str = Message("no way is left for its tails among the others")
 
 Nodes = NDArray[np.int64]
 
@@ -60,20 +61,21 @@ def cut_words(grid: LaneGrid, level: Level, cut: Sequence[int] | Nodes, missing:
     """Words for how many lanes fit and where; each node of the least cut holds one."""
     if not len(cut):
         return NO_WAY
-    fit = f"only {len(cut)} of {len(cut) + missing} circuits fit"
+    fit = Message("only {fitting} of {count} circuits fit", fitting=len(cut), count=len(cut) + missing)
     held = [(_held(grid, cut, p), p) for p in (*level.passages, *level.sleeve_ways)]
     most, narrow = max(held, key=lambda h: h[0], default=(0, None))
     if narrow is not None and most == len(cut):
-        return f"{fit} through {named(narrow, level)}"
+        return Message("{fit} through {way}", fit=fit, way=named(narrow, level))
     rooms = [(int(np.isin(cut, grid.within(r.outline)).sum()), r.label) for r in level.rooms]
     inside, label = max(rooms, key=lambda r: r[0], default=(0, ""))
-    return f"{fit} side by side through {label}" if inside else fit
+    return Message("{fit} side by side through {room}", fit=fit, room=label) if inside else fit
 
 
 def named(way: Passage, level: Level) -> str:
     """A way between rooms, for people."""
-    kind = {"door": "door", "sleeve": "wall"}.get(way.kind, "passage")
-    return f"the {kind} between {' and '.join(r.label for r in level.rooms if r.ifc_guid in way.rooms)}"
+    words = {"door": note("the door between {rooms}"), "sleeve": note("the wall between {rooms}")}
+    between = joined((r.label for r in level.rooms if r.ifc_guid in way.rooms), note(" and "))
+    return Message(words.get(way.kind, note("the passage between {rooms}")), rooms=between)
 
 
 def crowded_way(grid: LaneGrid, level: Level, lost: Sequence[int], paths: Sequence[Sequence[int]]) -> Passage | None:

@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from ufh_core.basis.message import Message
 from ufh_core.lanes.bottleneck import Cut
 from ufh_core.lanes.given_sites import Ground, Staffed, nearest_m, nodes_at, staffed_sites
 from ufh_core.lanes.ground import LaneGround
@@ -25,7 +26,7 @@ from ufh_core.zones.wishes import Wishes
 
 Lead = Callable[[Search, list[Site], list[int]], Routed]
 FRONT_NODES = 3  # in front of each port, which lanes of other manifolds keep clear of
-NO_WALL = "no free wall for a manifold that serves it"
+NO_WALL: str = Message("no free wall for a manifold that serves it")
 
 
 def homes(searches: Sequence[Search], places: Sequence[Place], settings: Settings) -> list[list[Place]]:

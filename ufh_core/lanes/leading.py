@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from ufh_core.basis.message import Message
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Passage
 from ufh_core.lanes.bottleneck import Cut, crowded_way, cut_words, named
@@ -19,7 +20,7 @@ from ufh_core.lanes.types import Lane, Routed, Search
 
 LEADS = 4
 MOST_TRIALS = 3
-NOT_BENT = "its tails cannot be bent through to it among the others"
+NOT_BENT: str = Message("its tails cannot be bent through to it among the others")
 
 
 def best_of(search: Search, choices: Sequence[list[Site]], counts: list[int]) -> Routed | None:
@@ -149,7 +150,7 @@ def _not_bent(
             grid.within(way.outline),
             ports,
             [targets[k] for k in members],
-            f"not all circuits can be bent through {named(way, search.level)}",
+            Message("not all circuits can be bent through {way}", way=named(way, search.level)),
         )
         for way, members in found.items()
     ]

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from ufh_core.basis.message import Message, note
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.lanes.again import lead_again
 from ufh_core.lanes.bottleneck import Bottleneck, bottleneck_of
@@ -24,7 +25,7 @@ from ufh_core.zones.wishes import NO_WISHES, Wishes
 MOST_MENDED = 2  # territories that may be missed at first where a manifold more can be tried instead
 MORE_MANIFOLDS, MORE_FOR_REACH = 2, 6  # beyond what the ports ask for
 MANY, FULL = 4, 0.92  # so many manifolds keep some ports spare: full ones leave lanes no choice of way
-NO_WAY_AMONG = "no way is left among lanes that stay"
+NO_WAY_AMONG: str = Message("no way is left among lanes that stay")
 MOST_AT_ONCE = 3  # manifolds whose lanes are led all at once where areas by themselves miss something
 
 
@@ -124,7 +125,7 @@ def _route_group(search: Search, area: GroundPart, most: int, earlier: Earlier |
 def _from_few(search: Search, area: GroundPart, places: Sequence[Site], fewest: int) -> Routed:
     """Lanes from the smallest number of manifolds from `fewest` on that reaches all, within their reach; or most."""
     group = search.group
-    words = f"no free wall for a manifold with {len(group)} circuits"
+    words = Message("no free wall for a manifold with {count} circuits", count=len(group))
     best, worst = Routed(sites=[], lanes=[], missed=dict.fromkeys(group, words)), (len(group), 0)
     why, number, last = "", fewest, fewest + MORE_MANIFOLDS
     while number <= min(last, len(group)) and worst > (0, 0):
@@ -153,7 +154,15 @@ def _why(made: Routed) -> str:
 
 
 def _instead(number: int, planned: int, why: str) -> str:
-    return f"with {planned} manifold{'s' * (planned > 1)}, {why}; {number} manifolds are placed instead"
+    words = note("with {planned} manifold, {why}; {number} manifolds are placed instead")
+    if planned > 1:
+        words = note("with {planned} manifolds, {why}; {number} manifolds are placed instead")
+    return Message(
+        words,
+        planned=planned,
+        why=why,
+        number=number,
+    )
 
 
 def _with_number(
@@ -188,4 +197,14 @@ def _moved(search: Search, made: Routed, places: list[Site], counts: list[int]) 
     if better is None or len(better.missed) >= len(made.missed):
         return made
     rooms = [search.level.room(m.sites[0].stretch.room).label for m in (made, better)]
-    return replace(better, notes=(f"with the manifold in {rooms[0]}, {_why(made)}; it stands in {rooms[1]} instead",))
+    return replace(
+        better,
+        notes=(
+            Message(
+                "with the manifold in {room}, {why}; it stands in {other} instead",
+                room=rooms[0],
+                why=_why(made),
+                other=rooms[1],
+            ),
+        ),
+    )

@@ -12,6 +12,7 @@ from functools import cache, cached_property
 
 from shapely.geometry import Polygon
 
+from ufh_core.basis.message import Message
 from ufh_core.lanes.ground import BareGround, Ends, bare_ground, connected_parts, lane_areas
 from ufh_core.lanes.siting import Site, WayPrices, candidate_sites
 from ufh_core.lanes.types import Search
@@ -20,7 +21,7 @@ from ufh_core.zones.level_plan import Level
 from ufh_core.zones.territories import Territory
 from ufh_core.zones.wishes import NO_WISHES, Wishes
 
-TOO_NARROW = "no floor wide enough for a pair of pipes"
+TOO_NARROW: str = Message("no floor wide enough for a pair of pipes")
 
 
 class GroundPart:

@@ -13,12 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import linear_sum_assignment
 
+from ufh_core.basis.message import Message
 from ufh_core.lanes.areas import FIRST_MARGIN_M, MARGIN_M, Made, Offer, Plan, led, mended, together, with_area
 from ufh_core.lanes.siting import Site, prices
 from ufh_core.lanes.types import Routed, Search
 
 TURNS = 4
-TOO_FAR = "its tails would be too long"
+TOO_FAR: str = Message("its tails would be too long")
 
 
 def lead_by_areas(
@@ -79,7 +80,7 @@ def _with_one_more(plan: Plan, made: Made, sites_for: Callable[[int], Sequence[S
     if len(one.missed) == len(extra):
         return made
     why = min(w for r in made if r is not None for w in r.missed.values())
-    one = replace(one, notes=(f"{why}; a manifold more is placed",))
+    one = replace(one, notes=(Message("{why}; a manifold more is placed", why=why),))
     told = tuple(replace(r, missed={}, cuts=()) if r is not None else None for r in made)
     return (*told, one)
 

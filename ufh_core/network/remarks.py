@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, note
 from ufh_core.network.types import NetworkCase, NetworkTable
 
 MOST_RISE = 0.15
@@ -17,15 +18,21 @@ def network_findings(manifold: str, table: NetworkTable) -> tuple[Finding, ...]:
     """One remark on shut circuits, and one more where the pump as set carries too little or too much with all open."""
     found = []
     if table.flow_share < LEAST_SHARE:
-        text = (
-            f"manifold {manifold} gets only {table.flow_share:.0%} of its flow with all circuits open, where the pump "
-            f"gives {table.pressure_pa / 1000:.1f} kPa: set it higher or take a stronger one"
+        text = Message(
+            "manifold {manifold} gets only {flow_share:.0%} of its flow with all circuits open, "
+            "where the pump gives {pressure:.1f} kPa: set it higher or take a stronger one",
+            manifold=manifold,
+            flow_share=table.flow_share,
+            pressure=table.pressure_pa / 1000,
         )
         found.append(_finding("network.weak-pump", Severity.WARNING, text))
     elif table.flow_share > 1 + MOST_RISE:
-        text = (
-            f"manifold {manifold} gets {table.flow_share:.0%} of its flow with all circuits open, where the pump gives "
-            f"{table.pressure_pa / 1000:.1f} kPa: set it lower, or throttle its entry"
+        text = Message(
+            "manifold {manifold} gets {flow_share:.0%} of its flow with all circuits open, where the "
+            "pump gives {pressure:.1f} kPa: set it lower, or throttle its entry",
+            manifold=manifold,
+            flow_share=table.flow_share,
+            pressure=table.pressure_pa / 1000,
         )
         found.append(_finding("network.strong-pump", Severity.WARNING, text))
     if shut := [case for case in table.cases if case.shut]:
@@ -40,15 +47,22 @@ def _shut_remark(manifold: str, table: NetworkTable, shut: list[NetworkCase]) ->
     rise, k = max(rises)
     held = _rise(all_open.self_limiting, shut[k].self_limiting)
     more_kpa = (table.self_limiting_duty_pa - table.duty_pa) / 1000
-    text = (
-        f"manifold {manifold}, pump {_KINDS[table.pump]}, {shut[k].name}: against all open, an open circuit gets up to "
-        f"{rise:.0%} more through balancing valves, {held:.0%} through self-limiting ones, whose duty is "
-        f"{abs(more_kpa):.1f} kPa {'greater' if more_kpa >= 0 else 'less'}: "
+    advice = Message("balancing valves will do")
+    if rise > MOST_RISE:
+        advice = Message("self-limiting valves keep rooms from flows that were not meant for them")
+    text = Message(
+        "manifold {manifold}, pump {run}, {case}: against all open, an open circuit gets up to "
+        "{rise:.0%} more through balancing valves, {held:.0%} through self-limiting ones, whose "
+        "duty is {more:.1f} kPa {way}: {advice}",
+        manifold=manifold,
+        run=Message(_KINDS[table.pump]),
+        case=shut[k].name,
+        rise=rise,
+        held=held,
+        more=abs(more_kpa),
+        way=Message("greater") if more_kpa >= 0 else Message("less"),
+        advice=advice,
     )
-    if rise <= MOST_RISE:
-        text += "balancing valves will do"
-    else:
-        text += "self-limiting valves keep rooms from flows that were not meant for them"
     return _finding("network.shut-circuits", Severity.NOTE, text)
 
 
@@ -58,11 +72,11 @@ def _rise(all_open: Mapping[str, float], some_shut: Mapping[str, float]) -> floa
 
 
 _KINDS = {
-    "constant pressure": "at constant pressure",
-    "proportional pressure": "at proportional pressure",
-    "curve": "on its curve",
+    "constant pressure": note("at constant pressure"),
+    "proportional pressure": note("at proportional pressure"),
+    "curve": note("on its curve"),
 }
 
 
-def _finding(code: str, severity: Severity, message: str) -> Finding:
+def _finding(code: str, severity: Severity, message: Message) -> Finding:
     return Finding(code=code, severity=severity, message=message, source=_SOURCE)

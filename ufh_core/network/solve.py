@@ -18,6 +18,7 @@ from collections.abc import Collection, Mapping
 from scipy.optimize import brentq
 
 from ufh_core.basis.errors import NoSolution
+from ufh_core.basis.message import Message
 from ufh_core.hydraulics.pipe import flow_at
 from ufh_core.hydraulics.types import PumpDuty
 from ufh_core.network.pump import pump_pressure
@@ -40,7 +41,7 @@ def solve(branches: Mapping[str, Branch], entry: Entry, pump: Pump, shut: Collec
     where the pressures do not close within 0.1 Pa.
     """
     if unknown := set(shut) - set(branches):
-        raise NoSolution(f"there is no circuit {min(unknown)} to shut")
+        raise NoSolution(Message("there is no circuit {unknown} to shut", unknown=min(unknown)))
     open_ = {number: branch for number, branch in branches.items() if number not in shut}
 
     def at(circuits_pa: float) -> Operation:
@@ -52,10 +53,13 @@ def solve(branches: Mapping[str, Branch], entry: Entry, pump: Pump, shut: Collec
     found = at(float(brentq(lambda pressure: at(pressure).gap_pa, 0.0, most, xtol=_PRESSURE_TOLERANCE_PA)))
     if pump.ends and found.volume_flow > pump.flows[-1]:
         raise NoSolution(
-            f"the pump's curve ends at {pump.flows[-1] * 3600:g} m³/h before it meets the network: choose another pump"
+            Message(
+                "the pump's curve ends at {flows:g} m³/h before it meets the network: choose another pump",
+                flows=pump.flows[-1] * 3600,
+            )
         )
     if abs(found.gap_pa) > GREATEST_GAP_PA:
-        raise NoSolution(f"the network's pressures do not close: {found.gap_pa:.2f} Pa are left")
+        raise NoSolution(Message("the network's pressures do not close: {gap:.2f} Pa are left", gap=found.gap_pa))
     return found
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from ufh_core.basis.message import Message
 from ufh_core.hydraulics.types import PumpDuty
 from ufh_core.network.branches import limited, needed_pressure
 from ufh_core.network.pump import pump_of
@@ -52,8 +53,10 @@ def network_table(
 def shut_sets(numbers: Sequence[str], index_circuit: str) -> dict[str, tuple[str, ...]]:
     """The sets of circuits that are shut, by name; each once."""
     named: dict[tuple[str, ...], str] = {(): ALL_OPEN}
-    named.setdefault(tuple(numbers[1::2]), "every second circuit shut")
-    named.setdefault(tuple(number for number in numbers if number != index_circuit), "all but the index circuit shut")
+    named.setdefault(tuple(numbers[1::2]), Message("every second circuit shut"))
+    named.setdefault(
+        tuple(number for number in numbers if number != index_circuit), Message("all but the index circuit shut")
+    )
     return {name: shut for shut, name in named.items()}
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, first_of
 from ufh_core.building.types import Room
 from ufh_core.panels.types import LARGE_M2, MOST_WASTE, PanelPlan, RoomPanels
 
@@ -25,33 +26,44 @@ def _off_grid(guid: str, length_m: float, labels: dict[str, str]) -> Finding:
     return Finding(
         code="panels.off-grid",
         severity=Severity.NOTE,
-        message=f"{labels.get(guid, guid)}: {length_m:.1f} m of pipe lies across the studs of the room's panels: "
-        "cut studs away there, or hold it with clips",
+        message=Message(
+            "{room}: {length:.1f} m of pipe lies across the studs of the room's panels: cut studs "
+            "away there, or hold it with clips",
+            room=labels.get(guid, guid),
+            length=length_m,
+        ),
         ifc_guids=(guid,),
         source="common practice",
     )
 
 
 def _lost(share: RoomPanels, labels: dict[str, str]) -> Finding:
-    lost, most = f"{100 * share.waste:.1f} %", f"{100 * MOST_WASTE:.0f} %"
     return Finding(
         code="panels.waste",
         severity=Severity.NOTE,
-        message=f"{labels.get(share.room, share.room)}: {lost} of its panels is lost in cutting, more than {most}: of "
-        "all rows, corners and directions tried none loses less with this panel",
+        message=Message(
+            "{room}: {lost:.1f} % of its panels is lost in cutting, more than {most:.0f} %: of all rows, corners "
+            "and directions tried none loses less with this panel",
+            room=labels.get(share.room, share.room),
+            lost=100 * share.waste,
+            most=100 * MOST_WASTE,
+        ),
         ifc_guids=(share.room,),
     )
 
 
 def _slivers(plan: PanelPlan) -> Finding:
-    named = ", ".join(plan.slivers[:MOST_NAMED])
-    more = f" and {len(plan.slivers) - MOST_NAMED} more" if len(plan.slivers) > MOST_NAMED else ""
+    named = first_of(plan.slivers, MOST_NAMED)
     rooms = {piece.number: piece.room for piece in plan.pieces}
     return Finding(
         code="panels.narrow-pieces",
         severity=Severity.NOTE,
-        message=f"panel pieces {named}{more} are narrower than {1000 * plan.size.least * plan.size.stud_m:.0f} mm at "
-        "some point: pin them, or fill the gap with insulation and tape it",
+        message=Message(
+            "panel pieces {named} are narrower than {least:.0f} mm at some point: pin them, or "
+            "fill the gap with insulation and tape it",
+            named=named,
+            least=1000 * plan.size.least * plan.size.stud_m,
+        ),
         ifc_guids=tuple(dict.fromkeys(rooms[number] for number in plan.slivers)),
         source="common practice",
     )

@@ -9,6 +9,7 @@ import numpy as np
 
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.basis.ifc_guid import deterministic_guid
+from ufh_core.basis.message import Message
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.building.types import Building
 from ufh_core.exchange.edited_heating import EditedHeating, EditedPipe
@@ -126,13 +127,16 @@ class Telling:
                 "draw it with points under [[circuits.keep]]"
             )
             yield Finding(
-                code="returned.pipe-unknown", severity=Severity.WARNING, message=text, ifc_guids=(pipe.ifc_guid,)
+                code="returned.pipe-unknown",
+                severity=Severity.WARNING,
+                message=Message("{text}", text=text),
+                ifc_guids=(pipe.ifc_guid,),
             )
 
     def _whole(self) -> Iterator[Finding]:
         if self.edited.by_storeys:
             text = "the file lies elsewhere in the world, with its storeys; it was read by its place in them"
-            yield Finding(code="returned.file-moved", severity=Severity.NOTE, message=text)
+            yield Finding(code="returned.file-moved", severity=Severity.NOTE, message=Message("{text}", text=text))
 
     def _finding(
         self, code: str, severity: Severity, words: str, mine: Sequence[ReturnedCircuit], at: Point | None
@@ -141,7 +145,7 @@ class Telling:
         return Finding(
             code=f"returned.{code}",
             severity=severity,
-            message=words,
+            message=Message("{words}", words=words),
             ifc_guids=tuple(dict.fromkeys(g for c in mine for g in (*self._pipe_guid(c), *self._rooms(c)))),
             at=at,
             storey=storeys[0] if storeys else "",

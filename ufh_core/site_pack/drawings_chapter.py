@@ -14,6 +14,7 @@ DRAWINGS = (
     ("plan-*.svg", mark("Layout plan")),
     ("joints-*.svg", mark("Joints and pour fields")),
     ("panels-*.svg", mark("Laying plan of the panels")),
+    ("surface-*.svg", mark("Surface temperatures")),
     ("floors-*.svg", mark("Section through the floor")),
     ("manifold-*.svg", mark("Manifold from the front")),
     ("schematic*.svg", mark("Hydraulic schematic")),

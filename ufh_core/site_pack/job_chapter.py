@@ -100,7 +100,7 @@ def _open(source: Source) -> Iterator[Block]:
     if grave:
         yield Heading(text=say("To be settled before work begins"))
         yield Paragraph(text=say("As the design says it, word for word; all of it is on the plans and in design.json."))
-        yield Points(texts=tuple(short_sentence(f.message) for f in grave[:MOST_FINDINGS]))
+        yield Points(texts=tuple(short_sentence(said(f.message)) for f in grave[:MOST_FINDINGS]))
     more = len(grave) - MOST_FINDINGS
     if more > 0:
         yield Paragraph(text=say("{count} more stand in design.json.", count=more))

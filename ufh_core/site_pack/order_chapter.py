@@ -29,7 +29,7 @@ def _blocks(source: Source) -> Iterator[Block]:
 
 def _lines(lines: tuple[TakeOffLine, ...], last: str) -> Grid:
     rows = [(said(line.item), amount(line.quantity), _unit(line.unit), _made_up(line), "") for line in lines]
-    heads = (say("item"), say("quantity"), say("unit"), say("made up of"), last)
+    heads = (say("item"), say("quantity"), say("measured in"), say("made up of"), last)
     return Grid(heads=heads, rows=tuple(rows), widths=(4, 1.3, 0.9, 6, 1.6), right=(1,))
 
 

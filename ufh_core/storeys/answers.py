@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, joined, note
 from ufh_core.basis.small_objects import seldom_collected
 from ufh_core.building.types import Passage, Room
 from ufh_core.circuits.branched_layout import lay_with_branches
@@ -68,7 +69,13 @@ def answer_findings(rooms: Iterable[Room], answers: Mapping[str, Sequence[Answer
         Finding(
             code=f"layout.{answer.key}-not-followed",
             severity=Severity.WARNING,
-            message=f"{room.label}: {answer.key} = {answer.asked} cannot be followed, {answer.remark}",
+            message=Message(
+                "{label}: {key} = {asked} cannot be followed, {remark}",
+                label=room.label,
+                key=answer.key,
+                asked=answer.asked,
+                remark=answer.remark,
+            ),
             ifc_guids=(room.ifc_guid,),
         )
         for room in rooms
@@ -86,9 +93,11 @@ def kept_findings(wishes: Wishes, layouts: Sequence[LevelLayout]) -> list[Findin
             code="layout.not-kept",
             severity=Severity.WARNING,
             message=(
-                f"circuits.keep: {pipe.label} cannot stay as it lies, "
-                f"{refused[pipe.label].reason if pipe.label in refused else 'its room is not heated'}; "
-                "its floor is laid anew"
+                Message(
+                    "circuits.keep: {label} cannot stay as it lies, {reason}; its floor is laid anew",
+                    label=pipe.label,
+                    reason=refused[pipe.label].reason if pipe.label in refused else Message("its room is not heated"),
+                )
             ),
             ifc_guids=(pipe.room,),
         )
@@ -113,7 +122,8 @@ def place_findings(wishes: Wishes, layouts: Sequence[LevelLayout], settings: Set
 
 
 def _area(answer: FloorAnswer) -> Answer:
-    count = f"{answer.areas} area{'s' if answer.areas > 1 else ''}, {answer.square_metres:.2f} m²"
+    words = note("{count} areas, {area:.2f} m²") if answer.areas > 1 else note("{count} area, {area:.2f} m²")
+    count = Message(words, count=answer.areas, area=answer.square_metres)
     return Answer(key=answer.key, asked=count, followed=not answer.remark, remark=answer.remark)
 
 
@@ -127,10 +137,17 @@ def _circuits(guid: str, asked: int, layouts: Sequence[LevelLayout]) -> Answer:
     laid = sum(not all(f.edge for f in c.fields) for c in _of_room(guid, layouts))
     why = ""
     if laid > asked:
-        why = f"{laid} are laid: fewer would be longer than a circuit may be, or the floor is in parts"
+        why = Message(
+            "{laid} are laid: fewer would be longer than a circuit may be, or the floor is in parts",
+            laid=laid,
+        )
     elif laid < asked:
         reasons = [f.reason for layout in layouts for f in layout.failed if f.room == guid]
-        why = f"{laid} are laid: {reasons[0] if reasons else 'more find no way to it or too little floor each'}"
+        why = Message(
+            "{laid} are laid: {reason}",
+            laid=laid,
+            reason=reasons[0] if reasons else Message("more find no way to it or too little floor each"),
+        )
     return Answer(key="circuits", asked=str(asked), followed=laid == asked, remark=why)
 
 
@@ -140,12 +157,12 @@ def _entry(guid: str, ways: frozenset[str], layouts: Sequence[LevelLayout]) -> A
     wrong = [c for c in circuits if not any(_through(c, passages[w]) for w in ways if w in passages)]
     why = ""
     if not circuits:
-        why = "it has no circuit"
+        why = Message("it has no circuit")
     elif any(m.room == guid for c in wrong for layout in layouts for m in layout.manifolds if m.name == c.manifold):
-        why = "its manifold stands in the room itself"
+        why = Message("its manifold stands in the room itself")
     elif wrong:
-        why = f"circuit {wrong[0].number} finds no way there among the others"
-    return Answer(key="entry", asked=" or ".join(sorted(ways)), followed=not why, remark=why)
+        why = Message("circuit {number} finds no way there among the others", number=wrong[0].number)
+    return Answer(key="entry", asked=joined(sorted(ways), note(" or ")), followed=not why, remark=why)
 
 
 def _through(circuit: LaidCircuit, passage: Passage) -> bool:
@@ -156,11 +173,15 @@ def _manifold(guid: str, name: str, layouts: Sequence[LevelLayout]) -> Answer:
     places = {m.name: m.place for layout in layouts for m in layout.manifolds}
     circuits = _of_room(guid, layouts)
     others = sorted({c.manifold for c in circuits if places[c.manifold] != name})
-    why = "" if circuits else "it has no circuit"
+    why = "" if circuits else Message("it has no circuit")
     if others:
         ports = [len(m.ports) for layout in layouts for m in layout.manifolds if m.place == name]
-        there = f"the {ports[0]} circuits there leave no way or no wall for it" if ports else "no manifold stands there"
-        why = f"it is served from {' and '.join(others)}: {there}"
+        there = (
+            Message("the {ports} circuits there leave no way or no wall for it", ports=ports[0])
+            if ports
+            else Message("no manifold stands there")
+        )
+        why = Message("it is served from {others}: {there}", others=joined(others, note(" and ")), there=there)
     return Answer(key="manifold", asked=name, followed=not why, remark=why)
 
 
@@ -168,23 +189,30 @@ def _shares(guid: str, name: str, layouts: Sequence[LevelLayout]) -> Answer:
     """Whether a room is on the circuit of the neighbour that the designer wished, or on its own."""
     circuits = _of_room(guid, layouts)
     rooms = {c.rooms[0] for c in circuits}
-    why = "" if circuits else "it has no circuit"
+    why = "" if circuits else Message("it has no circuit")
     if circuits and name == ALONE:
-        why = "" if rooms == {guid} else f"circuit {circuits[0].number} fills it on its way"
+        why = "" if rooms == {guid} else Message("circuit {number} fills it on its way", number=circuits[0].number)
     elif circuits and not any(matches(name, lay.level.room(g)) for lay in layouts for g in rooms & lay.level.heated):
-        why = "there is no such heated room in the flat, or no pair of pipes leads straight here from its pipe"
+        why = Message("there is no such heated room in the flat, or no pair of pipes leads straight here from its pipe")
     return Answer(key="shares_with", asked=name, followed=not why, remark=why)
 
 
 def _not_used(place: GivenPlace, layouts: Sequence[LevelLayout], settings: Settings) -> Finding:
     labels = {r.ifc_guid: r.label for layout in layouts for r in layout.level.rooms}
-    instead = ", ".join(f"{m.name} in {labels[m.room]}" for layout in layouts for m in layout.manifolds)
+    instead = joined(
+        Message("{name} in {room}", name=m.name, room=labels[m.room]) for layout in layouts for m in layout.manifolds
+    )
     return Finding(
         code="layout.place-not-used",
         severity=Severity.WARNING,
         message=(
-            f'manifold.places "{place.name}" ({place.words}): no manifold stands there, '
-            f"{unsuited(place, [layout.level for layout in layouts], settings)}; instead: {instead or 'none'}"
+            Message(
+                'manifold.places "{name}" ({words}): no manifold stands there, {unsuited}; instead: {instead}',
+                name=place.name,
+                words=place.words,
+                unsuited=unsuited(place, [layout.level for layout in layouts], settings),
+                instead=instead or Message("none"),
+            )
         ),
     )
 
@@ -194,8 +222,14 @@ def _moved(place: GivenPlace, manifold: Manifold) -> Finding:
         code="layout.place-moved",
         severity=Severity.NOTE,
         message=(
-            f'manifold {manifold.name} "{place.name}" stands {place.distance_m(manifold.position):.2f} m from '
-            f"{place.words.removeprefix('at ')}, on the nearest straight free wall that holds it"
+            Message(
+                'manifold {name} "{wanted}" stands {distance:.2f} m from {place}, on the nearest '
+                "straight free wall that holds it",
+                name=manifold.name,
+                wanted=place.name,
+                distance=place.distance_m(manifold.position),
+                place=place.words.removeprefix("at "),
+            )
         ),
         at=manifold.position,
     )
@@ -208,8 +242,13 @@ def _added(layout: LevelLayout, manifold: Manifold, *, given: bool) -> Finding:
         code="layout.manifold-added",
         severity=Severity.WARNING if given else Severity.NOTE,
         message=(
-            f"manifold {manifold.name} in {layout.level.room(manifold.room).label} is added: "
-            f"those that are given or stay have no port, no wall or no way for {', '.join(rooms)}"
+            Message(
+                "manifold {name} in {label} is added: those that are given or stay have no port, no wall "
+                "or no way for {rooms}",
+                name=manifold.name,
+                label=layout.level.room(manifold.room).label,
+                rooms=", ".join(rooms),
+            )
         ),
         at=manifold.position,
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, first_of
 from ufh_core.design_result import CircuitDesign, RoomDesign
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output.cooling import (
@@ -84,9 +85,17 @@ def cooling_findings(
             _finding(
                 "cooling.condensation",
                 Severity.WARNING,
-                f"{_names(wet, asked)}: the floor gets down to {min(f.coldest_surface_c for f in wet.values()):.1f} °C "
-                f"where the water enters, nearer than {own.dew_margin_k:g} K to the dew point of {dew_c:.1f} °C: run "
-                f"water of {safe:.1f} °C or more, or keep the air drier than {100 * own.humidity:.0f} %",
+                Message(
+                    "{names}: the floor gets down to {coldest_surface:.1f} °C where the water enters, nearer "
+                    "than {dew_margin:g} K to the dew point of {dew:.1f} °C: run water of {safe:.1f} °C or "
+                    "more, or keep the air drier than {humidity:.0f} %",
+                    names=_names(wet, asked),
+                    coldest_surface=min(f.coldest_surface_c for f in wet.values()),
+                    dew_margin=own.dew_margin_k,
+                    dew=dew_c,
+                    safe=safe,
+                    humidity=100 * own.humidity,
+                ),
                 wet,
             )
         )
@@ -96,16 +105,24 @@ def cooling_findings(
             _finding(
                 "cooling.pipes-sweat",
                 Severity.WARNING,
-                f"water of {flow_c:.1f} °C is colder than the dew point of {dew_c:.1f} °C: manifolds, mixing stations "
-                "and all pipe outside the floor sweat; insulate them vapour-tight, or run warmer water, and stop the "
-                "pump at the dew point",
+                Message(
+                    "water of {flow:.1f} °C is colder than the dew point of {dew:.1f} °C: manifolds, mixing "
+                    "stations and all pipe outside the floor sweat; insulate them vapour-tight, or run "
+                    "warmer water, and stop the pump at the dew point",
+                    flow=flow_c,
+                    dew=dew_c,
+                ),
                 {},
             )
         )
     if cold:
         coldest = min(floor.mean_surface_c for floor in cold.values())
-        words = f"the floor cools to {coldest:.1f} °C, under the {own.least_surface_c:g} °C that feet bear"
-        message = f"{_names(cold, asked)}: {words}: run warmer water"
+        words = Message(
+            "the floor cools to {coldest:.1f} °C, under the {least_surface:g} °C that feet bear",
+            coldest=coldest,
+            least_surface=own.least_surface_c,
+        )
+        message = Message("{names}: {words}: run warmer water", names=_names(cold, asked), words=words)
         found.append(_finding("cooling.surface-cold", Severity.WARNING, message, cold))
     return tuple(found)
 
@@ -130,28 +147,37 @@ def _taken(
 ) -> Finding:
     """What the floors take up, in all and each."""
     own = settings.cooling
-    most = sorted(cooled, key=lambda guid: -cooled[guid][1].taken_w)[:5]
-    each = ", ".join(
-        f"{asked[guid].called} {cooled[guid][1].taken_w:.0f} W ({cooled[guid][1].heat_flux:.0f} W/m²)" for guid in most
+    most = sorted(cooled, key=lambda guid: -cooled[guid][1].taken_w)
+    each = first_of(
+        [
+            f"{asked[guid].called} {cooled[guid][1].taken_w:.0f} W ({cooled[guid][1].heat_flux:.0f} W/m²)"
+            for guid in most
+        ]
     )
-    more = f" and {len(cooled) - 5} more" if len(cooled) > 5 else ""
     whole = sum(floor.taken_w for _, floor in cooled.values())
     floor = next(iter(cooled.values()))[1]
     return _finding(
         "cooling.output",
         Severity.NOTE,
-        f"with water of {floor.flow_c:.1f} °C at the flows of winter the floors take up {whole:.0f} W from rooms at "
-        f"{own.room_c:g} °C (dew point {dew_c:.1f} °C at {100 * own.humidity:.0f} %): {each}{more}; compare with a "
-        "calculation of the cooling load",
+        Message(
+            "with water of {flow:.1f} °C at the flows of winter the floors take up {whole:.0f} W "
+            "from rooms at {room:g} °C (dew point {dew:.1f} °C at {humidity:.0f} %): {each}; "
+            "compare with a calculation of the cooling load",
+            flow=floor.flow_c,
+            whole=whole,
+            room=own.room_c,
+            dew=dew_c,
+            humidity=100 * own.humidity,
+            each=each,
+        ),
         cooled,
     )
 
 
 def _names(rooms: Iterable[str], asked: Mapping[str, RoomRequest]) -> str:
     """The first five rooms in words."""
-    names = [asked[guid].called for guid in rooms]
-    return ", ".join(names[:5]) + (f" and {len(names) - 5} more" if len(names) > 5 else "")
+    return first_of([asked[guid].called for guid in rooms])
 
 
-def _finding(code: str, severity: Severity, message: str, rooms: Iterable[str]) -> Finding:
+def _finding(code: str, severity: Severity, message: Message, rooms: Iterable[str]) -> Finding:
     return Finding(code=code, severity=severity, message=message, ifc_guids=tuple(rooms), source=_SOURCE)

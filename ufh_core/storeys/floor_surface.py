@@ -10,6 +10,7 @@ from shapely.geometry import Polygon
 from ufh_core.basis.areas import Area, areas_only
 from ufh_core.basis.errors import NoSolution
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.building.types import Obstacle, Room
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.settings.types import Settings
@@ -38,7 +39,7 @@ def storey_surface(
         field = surface_field(floors, pipes)
     except NoSolution as error:
         guids = tuple(request.room for request in requests)
-        message = f"no surface temperatures over the plan: {error}"
+        message = Message("no surface temperatures over the plan: {error}", error=error.message)
         return None, (Finding(code="surface.none", severity=Severity.NOTE, message=message, ifc_guids=guids),)
     labels = {request.room: request.called for request in requests}
     return field, limit_findings(field.hot_places, labels) if field is not None else ()

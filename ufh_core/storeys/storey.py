@@ -9,6 +9,7 @@ import shapely
 
 from ufh_core.basis.areas import Area
 from ufh_core.basis.findings import Finding
+from ufh_core.basis.message import Message, note
 from ufh_core.building.types import Room
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.manifold_names import next_number
@@ -226,11 +227,15 @@ def _status(guid: str, has_field: bool, laid: _Laid) -> tuple[RoomStatus, str]:
     if not has_field:
         reasons = [f.reason for layout in laid.layouts for f in layout.failed if f.room == guid]
         if output.shortfall_w <= LEAST_SHORT_W and tails_w > 0:
-            return RoomStatus.HEATED, f"the tails of other circuits warm it with {tails_w:.0f} W"
+            return RoomStatus.HEATED, Message("the tails of other circuits warm it with {tails:.0f} W", tails=tails_w)
         if any(guid in layout.tail_warmed for layout in laid.layouts):
-            short = f"the tails of other circuits take its floor and warm it with {tails_w:.0f} W"
-            return RoomStatus.FAILED, f"{short}, {output.shortfall_w:.0f} W too little"
-        return RoomStatus.FAILED, reasons[0] if reasons else "no circuit could be laid"
+            words = note(
+                "the tails of other circuits take its floor and warm it with {tails:.0f} W, {short:.0f} W too little"
+            )
+            return RoomStatus.FAILED, Message(words, tails=tails_w, short=output.shortfall_w)
+        return RoomStatus.FAILED, reasons[0] if reasons else Message("no circuit could be laid")
     if output.shortfall_w > LEAST_SHORT_W:
-        return RoomStatus.SHORT, f"short by {output.shortfall_w:.0f} W ({output.limited_by})"
+        return RoomStatus.SHORT, Message(
+            "short by {short:.0f} W ({why})", short=output.shortfall_w, why=output.limited_by
+        )
     return RoomStatus.HEATED, ""

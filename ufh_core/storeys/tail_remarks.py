@@ -13,6 +13,7 @@ import shapely
 
 from ufh_core.basis.areas import Area, along
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.circuits.types import LaidCircuit
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output import characteristic, limit_flux
@@ -37,9 +38,13 @@ def tail_findings(
         heat, most = _heat_and_limit(request, flow_c, settings)
         length = bunched_length(outlines[request.room], circuits, BESIDE * settings.layout.tail_spacing_m)
         if heat > most and length >= LEAST_M:
-            words = (
-                f"{request.called}: {length:.1f} m of tails lie side by side and would give {heat:.0f} W/m², "
-                f"over the {most:.0f} W/m² of the surface limit; insulate or sleeve the flow pipes there"
+            words = Message(
+                "{called}: {length:.1f} m of tails lie side by side and would give {heat:.0f} W/m², over "
+                "the {most:.0f} W/m² of the surface limit; insulate or sleeve the flow pipes there",
+                called=request.called,
+                length=length,
+                heat=heat,
+                most=most,
             )
             guids = (request.room,)
             found.append(

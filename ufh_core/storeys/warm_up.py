@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from ufh_core.basis.errors import NoSolution
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.design_result import RoomDesign, WarmUp
 from ufh_core.section import Section, WaterAt, section_of, step_response
 from ufh_core.settings.types import Settings
@@ -35,9 +36,12 @@ def warm_up_findings(rooms: Iterable[RoomDesign]) -> tuple[Finding, ...]:
         return ()
     constant = _span([one.time_constant_s for one in taken])
     most = _span([one.to_90_percent_s for one in taken])
-    text = (
-        f"the floors follow warmer water with a time constant of {constant} and reach 90 % of the change after {most}, "
-        "at an even room temperature: end a set-back that much earlier, and more where walls have cooled"
+    text = Message(
+        "the floors follow warmer water with a time constant of {constant} and reach 90 % of the "
+        "change after {most}, at an even room temperature: end a set-back that much earlier, and "
+        "more where walls have cooled",
+        constant=constant,
+        most=most,
     )
     return (Finding(code="output.warm-up", severity=Severity.NOTE, message=text, source="section solver, transient"),)
 
@@ -61,5 +65,7 @@ def _warm_up(section: Section) -> WarmUp | None:
 
 def _span(seconds: list[float]) -> str:
     """From the least to the greatest of some times, in hours."""
-    low, high = (f"{value / HOUR_S:.1f}" for value in (min(seconds), max(seconds)))
-    return f"{low} h" if low == high else f"{low} to {high} h"
+    low, high = (round(value / HOUR_S, 1) for value in (min(seconds), max(seconds)))
+    if low == high:
+        return Message("{hours:.1f} h", hours=low)
+    return Message("{low:.1f} to {high:.1f} h", low=low, high=high)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from ufh_core.basis.errors import NoSolution
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.basis.pipe_axis import Arc
 from ufh_core.circuits.types import LaidCircuit, LevelLayout
 from ufh_core.design_result import CircuitDesign, ManifoldDesign, StoreyDesign
@@ -75,7 +76,7 @@ def with_networks(
         try:
             table = network_table(branches, each.pump, settings.hydraulics)
         except NoSolution as error:
-            text = f"manifold {each.manifold.name}: {error}"
+            text = Message("manifold {name}: {error}", name=each.manifold.name, error=error.message)
             findings.append(
                 Finding(code="network.pump-too-small", severity=Severity.WARNING, message=text, source=_OWN)
             )

@@ -8,6 +8,7 @@ import numpy as np
 from scipy import ndimage
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.basis.pipe_axis import Point
 from ufh_core.surface_field.cells import Cells, Floats, Ints
 from ufh_core.surface_field.types import HotPlace, RoomFloor, RoomSurface
@@ -91,17 +92,24 @@ def limit_findings(places: Iterable[HotPlace], labels: Mapping[str, str]) -> tup
 
 
 def _area(area_m2: float) -> str:
-    return f"{area_m2:.2f} m²" if area_m2 >= 0.01 else "less than 0.01 m²"
+    return Message("{area:.2f} m²", area=area_m2) if area_m2 >= 0.01 else Message("less than 0.01 m²")
 
 
 def _finding(place: HotPlace, label: str) -> Finding:
-    where = "in its edge zone" if place.edge else "on its floor"
+    where = Message("in its edge zone") if place.edge else Message("on its floor")
     return Finding(
         code="surface.limit",
         severity=Severity.WARNING,
         message=(
-            f"{label}: the surface reaches {place.surface_c:.1f} °C {where}, over its limit of {place.limit_c:.1f} °C,"
-            f" on {_area(place.area_m2)}: space the pipes wider there, insulate passing tails or run cooler water"
+            Message(
+                "{label}: the surface reaches {surface:.1f} °C {where}, over its limit of {limit:.1f} "
+                "°C, on {area}: space the pipes wider there, insulate passing tails or run cooler water",
+                label=label,
+                surface=place.surface_c,
+                where=where,
+                limit=place.limit_c,
+                area=_area(place.area_m2),
+            )
         ),
         ifc_guids=(place.room,),
         at=place.at,

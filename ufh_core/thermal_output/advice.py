@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from ufh_core.basis.message import Message, joined, note
 from ufh_core.floor.types import FloorSection
 from ufh_core.settings.types import Settings
 from ufh_core.thermal_output import surface, water_side
@@ -38,18 +39,27 @@ def remedies_for(
         _warmer_water(request, floor, missing, settings),
     ]
     helpful = [r for r in found if r is not None and (r.left_w == 0 or r.more_w >= WORTH_W)]
-    return (*helpful, Remedy(words=f"{math.ceil(missing)} W from another heater", more_w=missing))
+    return (
+        *helpful,
+        Remedy(words=Message("{missing} W from another heater", missing=math.ceil(missing)), more_w=missing),
+    )
 
 
 def advice_of(remedies: Sequence[Remedy]) -> str:
     """The remedies in words: those that carry the room, then what the others would give."""
     whole = [r.words for r in remedies if r.left_w <= ENOUGH_W]
     parts = [
-        f"{r.words} would give {r.more_w:.0f} W more and leave {r.left_w:.0f} W missing"
+        Message(
+            "{words} would give {more:.0f} W more and leave {left:.0f} W missing",
+            words=r.words,
+            more=r.more_w,
+            left=r.left_w,
+        )
         for r in remedies
         if r.left_w > ENOUGH_W
     ]
-    return "; ".join(["carried with " + ", or ".join(whole), *parts])
+    carried = Message("carried with {remedies}", remedies=joined(whole, note(", or ")))
+    return joined([carried, *parts], "; ")
 
 
 def _best(found: Iterator[tuple[str, str, float]], request: RoomRequest, now: float) -> Remedy | None:
@@ -71,7 +81,11 @@ def _pitches(
     for pitch in sorted(settings.layout.pitches_m, reverse=True):
         if pitch < floor.section.pitch_m - 1e-9:
             heat = _heat_w(request, floor, replace(floor.section, pitch_m=pitch), overtemperature_k, settings)
-            yield f"a pitch of {pitch * 1000:.0f} mm", f"pitch_m = {pitch:g}", heat
+            yield (
+                Message("a pitch of {pitch:.0f} mm", pitch=pitch * 1000),
+                f"pitch_m = {pitch:g}",
+                heat,
+            )
 
 
 def _finishes(
@@ -81,7 +95,11 @@ def _finishes(
     for finish_r in _FINISHES_R:
         if finish_r < request.finish_r - 1e-9:
             heat = _heat_w(request, floor, replace(floor.section, finish_r=finish_r), overtemperature_k, settings)
-            yield f"a finish of at most {finish_r:.2f} m²K/W", f"finish_r = {finish_r:g}", heat
+            yield (
+                Message("a finish of at most {finish_r:.2f} m²K/W", finish_r=finish_r),
+                f"finish_r = {finish_r:g}",
+                heat,
+            )
 
 
 def _heat_w(
@@ -103,7 +121,7 @@ def _edge_zone(request: RoomRequest, floor: HeatedFloor, overtemperature_k: floa
     more = (min(characteristic(edge) * overtemperature_k, limit) - inner) * area
     left = max(0.0, request.demand_w - floor.heat_w(overtemperature_k) - more)
     return Remedy(
-        words=f"an edge zone of {area:.1f} m² at {pitch * 1000:.0f} mm",
+        words=Message("an edge zone of {area:.1f} m² at {pitch:.0f} mm", area=area, pitch=pitch * 1000),
         setting='edge_zone = "same circuit"',
         more_w=more,
         left_w=left if left > ENOUGH_W else 0.0,
@@ -120,7 +138,7 @@ def _warmer_water(request: RoomRequest, floor: HeatedFloor, missing_w: float, se
         return None
     flow_c = math.ceil(flow_c * 10) / 10
     return Remedy(
-        words=f"a flow temperature of {flow_c:.1f} °C",
+        words=Message("a flow temperature of {flow:.1f} °C", flow=flow_c),
         setting=f"output.flow_c = {flow_c:.1f}",
         more_w=missing_w,
     )

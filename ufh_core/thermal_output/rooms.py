@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ufh_core.basis.message import Message
 from ufh_core.floor.types import FloorSection
 from ufh_core.settings.types import OutputSettings, Settings
 from ufh_core.thermal_output import surface, water_side
@@ -170,7 +171,11 @@ def _no_output(request: RoomRequest, floor: HeatedFloor, flow_c: float) -> RoomO
     """A room without a floor to heat, or with water no warmer than the room."""
     without_floor = floor.area_m2 <= 0
     short = request.demand_w > _NOTHING_W
-    reason = "no floor is left to heat" if without_floor else f"water of {flow_c:.1f} °C is no warmer than the room"
+    reason = (
+        Message("no floor is left to heat")
+        if without_floor
+        else Message("water of {flow:.1f} °C is no warmer than the room", flow=flow_c)
+    )
     return RoomOutput(
         room=request.room,
         pitch_m=floor.section.pitch_m,
@@ -189,5 +194,11 @@ def _no_output(request: RoomRequest, floor: HeatedFloor, flow_c: float) -> RoomO
         mean_surface_c=request.indoor_c,
         peak_surface_c=request.indoor_c,
         limited_by="area" if without_floor else "flow temperature",
-        advice=f"{reason}: {request.demand_w:.0f} W of other heat is needed" if short else "",
+        advice=Message(
+            "{reason}: {demand:.0f} W of other heat is needed",
+            reason=reason,
+            demand=request.demand_w,
+        )
+        if short
+        else "",
     )

@@ -12,11 +12,21 @@ from functools import cached_property
 import shapely
 from shapely.geometry import Polygon
 
+from ufh_core.basis.message import Message, note
 from ufh_core.building.types import Column, Opening, Passage, Wall
 
 OPENING_CLEAR_M = 0.10
 WALLED = 0.85  # share of a way that lies in walls
 TOUCHED = 0.02  # share of a way that a wall takes before it counts as gone through
+
+
+_FIRE = {
+    (False, False): note("the wall resists fire"),
+    (False, True): note("the wall resists fire {rated}"),
+    (True, False): note("the wall {named} resists fire"),
+    (True, True): note("the wall {named} resists fire {rated}"),
+}
+"""By whether the wall has a name and a rating."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,12 +68,15 @@ class DrilledWalls:
     def refusal(self, walls: Sequence[Wall]) -> str:
         """Why some walls must not be drilled, in words; "" where they may be."""
         for wall in walls:
-            named = f' "{wall.name}"' if wall.name else ""
             if wall.construction.load_bearing:
-                return f"the wall{named} is load-bearing"
+                return Message(
+                    note('the wall "{name}" is load-bearing') if wall.name else note("the wall is load-bearing"),
+                    name=wall.name,
+                )
             if (wall.construction.fire_rating or wall.construction.compartment) and not self.fire:
-                rated = f" ({wall.construction.fire_rating})" if wall.construction.fire_rating else ""
-                return f"the wall{named} resists fire{rated}"
+                named = f'"{wall.name}"' if wall.name else ""
+                rated = f"({wall.construction.fire_rating})" if wall.construction.fire_rating else ""
+                return Message(_FIRE[bool(named), bool(rated)], named=named, rated=rated)
         return ""
 
 

@@ -17,6 +17,7 @@ from shapely.geometry import Polygon
 from ufh_core.basis.areas import Area, common, polygons_only
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.basis.ifc_guid import deterministic_guid
+from ufh_core.basis.message import Message
 from ufh_core.building.types import Building, Obstacle, Room, Storey
 from ufh_core.settings.steering import Ring
 from ufh_core.zones.selection import Selection
@@ -155,9 +156,12 @@ def _troubles(asked: list[_Asked], storey: Storey) -> list[Finding]:
 
 def _outside(asked: _Asked) -> Finding:
     x0, y0, x1, y1 = asked.room.outline.bounds
-    words = (
-        f"{asked.words} lies outside the room and is passed over; the room is {x1 - x0:.1f} x {y1 - y0:.1f} m, "
-        "and corners are model coordinates in metres"
+    words = Message(
+        "{words} lies outside the room and is passed over; the room is {wide:.1f} x {deep:.1f} m, "
+        "and corners are model coordinates in metres",
+        words=asked.words,
+        wide=x1 - x0,
+        deep=y1 - y0,
     )
     return _finding("zones.area-outside-room", words, asked)
 
@@ -166,12 +170,22 @@ def _not_taken_in(asked: _Asked, storey: Storey) -> list[Finding]:
     under = [o for o in storey.obstacles if _stands_on(o, asked.room) and o.outline.intersects(asked.area)]
     never = [o for o in under if o.kind in NEVER_TAKEN_IN]
     if never:
-        words = f"{asked.words}: the {never[0].kind} there cannot be heated and stays left out"
+        words = Message(
+            "{words}: the {kind} there cannot be heated and stays left out",
+            words=asked.words,
+            kind=Message(never[0].kind),
+        )
         return [_finding("zones.area-not-taken-in", words, asked, *(o.ifc_guid for o in never))]
     if not under:
-        return [_finding("zones.nothing-to-take-in", f"{asked.words}: no unit stands there, nothing changes", asked)]
+        return [
+            _finding(
+                "zones.nothing-to-take-in",
+                Message("{words}: no unit stands there, nothing changes", words=asked.words),
+                asked,
+            )
+        ]
     return []
 
 
-def _finding(code: str, message: str, asked: _Asked, *guids: str) -> Finding:
+def _finding(code: str, message: Message, asked: _Asked, *guids: str) -> Finding:
     return Finding(code=code, severity=Severity.WARNING, message=message, ifc_guids=(asked.room.ifc_guid, *guids))

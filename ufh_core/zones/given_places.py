@@ -13,6 +13,7 @@ from shapely.geometry import LineString, Point
 
 from ufh_core.basis.areas import Area
 from ufh_core.basis.errors import SettingsError
+from ufh_core.basis.message import Message
 from ufh_core.building.types import Building, Room, Storey
 from ufh_core.settings.steering import ManifoldPlace
 from ufh_core.settings.types import Settings
@@ -162,9 +163,13 @@ def unsuited(place: GivenPlace, levels: Sequence[Level], settings: Settings) -> 
     """Why no manifold can stand at a place, and what it would need, in words."""
     manifold = settings.manifold
     least = manifold.port_spacing_m + manifold.mixing_station_m
-    need = (
-        f"a manifold takes {least:.2f} m of straight free wall with one circuit and {manifold.port_spacing_m:.2f} m "
-        f"more for each other, with {manifold.service_depth_m:.2f} m of free floor in front"
+    need = Message(
+        "a manifold takes {least:.2f} m of straight free wall with one circuit and "
+        "{port_spacing:.2f} m more for each other, with {service_depth:.2f} m of free floor in "
+        "front",
+        least=least,
+        port_spacing=manifold.port_spacing_m,
+        service_depth=manifold.service_depth_m,
     )
     stretches = [(level, s) for level in levels for s in wall_stretches(level, settings)]
     spans = [
@@ -174,10 +179,10 @@ def unsuited(place: GivenPlace, levels: Sequence[Level], settings: Settings) -> 
         if place.suits(stretch, low, high)
     ]
     if spans and max(spans) >= least:
-        return "no circuit is nearest to it or has a way from it"
+        return Message("no circuit is nearest to it or has a way from it")
     if not spans:
-        return f"no wall there is free of doors, windows and units; {need}"
-    return f"the longest free wall there has {max(spans):.2f} m; {need}"
+        return Message("no wall there is free of doors, windows and units; {need}", need=need)
+    return Message("the longest free wall there has {longest:.2f} m; {need}", longest=max(spans), need=need)
 
 
 def patterns_without_room(places: Iterable[GivenPlace], rooms: Sequence[Room]) -> list[tuple[GivenPlace, str]]:

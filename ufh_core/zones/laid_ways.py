@@ -11,13 +11,14 @@ from itertools import pairwise
 import shapely
 from shapely.geometry import LineString, Point, Polygon, box
 
+from ufh_core.basis.message import Message
 from ufh_core.settings.types import Settings
 from ufh_core.zones.drilled_walls import SleeveWay
 from ufh_core.zones.level_plan import JAMB_CLEARANCE, Level, drilled_walls
 from ufh_core.zones.relief_ways import ONE_LINE_M
 from ufh_core.zones.sleeve_ways import THICKEST_M, THINNEST_M, Crossing
 
-STAYS = "it stays as it lies"
+STAYS: str = Message("it stays as it lies")
 STRAIGHT_M = 1e-3
 AT_FLOOR_M = 0.01
 Bounds = tuple[float, float, float, float]

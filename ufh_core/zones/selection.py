@@ -11,6 +11,7 @@ from shapely import union_all
 
 from ufh_core.basis.errors import SettingsError
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, note
 from ufh_core.building.types import Building, Room, RoomKind, Storey
 from ufh_core.settings.steering import RoomOverride
 from ufh_core.settings.types import Settings
@@ -20,16 +21,16 @@ LEAST_OVERLAP = 0.5  # share of a room's floor from which another room, or a voi
 SAME_LEVEL_M = 1.0  # rooms whose floors differ by less are on one level
 
 _WORDS = {
-    RoomKind.STAIR: "stair",
-    RoomKind.SHAFT: "shaft or void",
-    RoomKind.ATTIC: "attic",
-    RoomKind.ROOF: "roof space",
-    RoomKind.GARAGE: "garage",
-    RoomKind.CELLAR: "cellar",
-    RoomKind.TECHNICAL: "plant room",
-    RoomKind.STORE: "store",
-    RoomKind.OUTSIDE: "outside",
-    RoomKind.AREA_SCHEME: "area scheme, not a room",
+    RoomKind.STAIR: note("stair"),
+    RoomKind.SHAFT: note("shaft or void"),
+    RoomKind.ATTIC: note("attic"),
+    RoomKind.ROOF: note("roof space"),
+    RoomKind.GARAGE: note("garage"),
+    RoomKind.CELLAR: note("cellar"),
+    RoomKind.TECHNICAL: note("plant room"),
+    RoomKind.STORE: note("store"),
+    RoomKind.OUTSIDE: note("outside"),
+    RoomKind.AREA_SCHEME: note("area scheme, not a room"),
 }
 
 
@@ -99,7 +100,10 @@ def _first_answer(storey: Storey, room: Room, settings: Settings) -> Selection:
     override = merged_override(room, settings)
     kind = _kind(room, override)
     if override is not None and override.heat is not None:
-        reason = f'settings: override "{override.match}"' + ("" if override.heat else " leaves it out")
+        words = note('settings: override "{match}"')
+        if not override.heat:
+            words = note('settings: override "{match}" leaves it out')
+        reason: str = Message(words, match=override.match)
         return Selection(heat=override.heat, reason=reason, kind=kind, override=override)
     reason = _why_not(storey, room, kind, settings)
     return Selection(heat=not reason, reason=reason, kind=kind, override=override)
@@ -124,12 +128,15 @@ def _why_not(storey: Storey, room: Room, kind: RoomKind, settings: Settings) -> 
     """Why a room is not heated, or an empty text."""
     area = room.outline.area
     reasons: tuple[tuple[Callable[[], bool], str], ...] = (
-        (lambda: room.external, "outside (external space)"),
-        (lambda: kind.value in settings.rooms.not_heated_kinds, _WORDS.get(kind, kind.value)),
-        (lambda: area < settings.rooms.least_area_m2, f"only {area:.1f} m² of clear floor"),
-        (lambda: 0 < room.height_m < LEAST_HEIGHT_M, f"too low to live in ({room.height_m:.2f} m)"),
-        (lambda: _under_stair(storey, room), "a stair takes its floor"),
-        (lambda: _over_void(storey, room), "no floor under it"),
+        (lambda: room.external, Message("outside (external space)")),
+        (lambda: kind.value in settings.rooms.not_heated_kinds, Message(_WORDS.get(kind, kind.value))),
+        (lambda: area < settings.rooms.least_area_m2, Message("only {area:.1f} m² of clear floor", area=area)),
+        (
+            lambda: 0 < room.height_m < LEAST_HEIGHT_M,
+            Message("too low to live in ({height:.2f} m)", height=room.height_m),
+        ),
+        (lambda: _under_stair(storey, room), Message("a stair takes its floor")),
+        (lambda: _over_void(storey, room), Message("no floor under it")),
     )
     return next((reason for holds, reason in reasons if holds()), "")
 
@@ -169,8 +176,11 @@ def _taken_by_others(building: Building, selected: dict[str, Selection]) -> Iter
         together = union_all([k.outline for _, k in shares]) if shares else None
         taken = together is not None and room.outline.intersection(together).area > LEAST_OVERLAP * room.outline.area
         if taken and not _forced(selected[room.ifc_guid]):
-            names = ", ".join(k.label for _, k in shares[:3]) + (" and more" if len(shares) > 3 else "")
-            yield room.ifc_guid, f"its floor is that of {names}"
+            names = ", ".join(k.label for _, k in shares[:3])
+            words = note("its floor is that of {names}")
+            if len(shares) > 3:
+                words = note("its floor is that of {names} and more")
+            yield room.ifc_guid, Message(words, names=names)
         else:
             kept.append(room)
 
@@ -196,9 +206,15 @@ def _unmatched(pattern: str, rooms: list[Room]) -> Finding:
     """The finding for a pattern that matches nothing."""
     known = {text.casefold(): text for r in rooms for text in (r.ifc_guid, r.name, r.long_name, r.label) if text}
     near = difflib.get_close_matches(pattern.casefold().strip("*? "), known, 1, 0.6)
-    hint = f'; the nearest is "{known[near[0]]}"' if near else "; `warmloom inspect` lists the rooms"
+    hint = Message("`warmloom inspect` lists the rooms")
+    if near:
+        hint = Message('the nearest is "{known}"', known=known[near[0]])
     return Finding(
         code="zones.override-matches-nothing",
         severity=Severity.WARNING,
-        message=f'settings: rooms.overrides "{pattern}" matches no room{hint}',
+        message=Message(
+            'settings: rooms.overrides "{pattern}" matches no room; {hint}',
+            pattern=pattern,
+            hint=hint,
+        ),
     )

@@ -17,6 +17,7 @@ import shapely
 from shapely.geometry import Polygon, box
 
 from ufh_core.basis.areas import Area
+from ufh_core.basis.message import Message
 from ufh_core.building.types import Wall
 from ufh_core.zones.drilled_walls import DrilledWalls, SleeveWay, unknown
 
@@ -27,7 +28,7 @@ BESIDE_M = 0.10  # free floor beside a way on both sides of its wall
 AHEAD_M = 0.25  # and in front of it, where pipes cannot turn yet
 ALIKE_M = 0.02  # walls of thicknesses within this are equally good
 SLACK_M2 = 1e-3
-NO_DOOR = "no door leads to its room"
+NO_DOOR: str = Message("no door leads to its room")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message, joined, note
 from ufh_core.building.types import Passage, Room, Storey
 from ufh_core.settings.steering import RoomOverride
 from ufh_core.zones.floor_answers import FloorAnswer
@@ -112,7 +113,11 @@ def _leads_to(passage: Passage, room: Room, entry: str, rooms: Mapping[str, Room
 def _no_entry(room: Room, override: RoomOverride, storey: Storey) -> Finding:
     names = {r.ifc_guid: r.label for r in storey.rooms}
     ways = [
-        f"{p.ifc_guid} to {' and '.join(names.get(g, g) for g in p.rooms if g != room.ifc_guid) or 'outside'}"
+        Message(
+            "{way} to {rooms}",
+            way=p.ifc_guid,
+            rooms=joined((names.get(g, g) for g in p.rooms if g != room.ifc_guid), note(" and ")) or Message("outside"),
+        )
         for p in storey.passages
         if room.ifc_guid in p.rooms
     ]
@@ -120,8 +125,12 @@ def _no_entry(room: Room, override: RoomOverride, storey: Storey) -> Finding:
         code="zones.entry-matches-nothing",
         severity=Severity.WARNING,
         message=(
-            f'{room.label}: entry "{override.entry}" is neither a door of the room nor a room behind one; '
-            f"its ways are {', '.join(ways) or 'none'}"
+            Message(
+                '{label}: entry "{entry}" is neither a door of the room nor a room behind one; its ways are {ways}',
+                label=room.label,
+                entry=override.entry,
+                ways=joined(ways) or Message("none"),
+            )
         ),
         ifc_guids=(room.ifc_guid,),
     )
@@ -131,5 +140,9 @@ def _no_room(place: GivenPlace, words: str) -> Finding:
     return Finding(
         code="zones.place-serves-nothing",
         severity=Severity.WARNING,
-        message=f'manifold.places "{place.name}": no room {words} on its storey',
+        message=Message(
+            'manifold.places "{name}": no room {words} on its storey',
+            name=place.name,
+            words=words,
+        ),
     )
