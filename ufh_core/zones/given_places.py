@@ -14,10 +14,12 @@ from shapely.geometry import LineString, Point
 from ufh_core.basis.areas import Area
 from ufh_core.basis.errors import SettingsError
 from ufh_core.building.types import Building, Room, Storey
+from ufh_core.settings.room_choices import PLACES_SET
 from ufh_core.settings.steering import ManifoldPlace
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.manifold_sites import WallStretch, service_rows, wall_stretches
+from ufh_core.zones.model_choices import with_model_choices
 from ufh_core.zones.selection import Selection, matches
 
 SNAP_M = 1.5  # a manifold stands at most this far from the point or element given for it
@@ -75,13 +77,16 @@ class GivenPlace:
 def given_places(
     building: Building, selection: Mapping[str, Selection], settings: Settings
 ) -> dict[str, tuple[GivenPlace, ...]]:
-    """The designer's places by storey (GlobalId).
+    """The designer's places by storey (GlobalId), those that the model carries too.
 
     Raises: SettingsError where a place is nowhere in the model, or on more than one storey.
     """
     found: dict[str, list[GivenPlace]] = {s.ifc_guid: [] for s in building.storeys}
-    for place in settings.manifold.places:
-        storey, given = _only(place, _on_storeys(place, building, selection))
+    for place in with_model_choices(building, settings).manifold.places:
+        try:
+            storey, given = _only(place, _on_storeys(place, building, selection))
+        except SettingsError as error:
+            raise SettingsError(f"{error}{_whence(place, settings)}") from None
         found[storey.ifc_guid].append(given)
     return {guid: tuple(places) for guid, places in found.items()}
 
@@ -148,6 +153,16 @@ def _nowhere(place: ManifoldPlace) -> str:
         return f'no room "{place.room}" on a storey with rooms to heat; `warmloom inspect` lists the rooms'
     what, guid = ("wall", place.wall) if place.wall is not None else ("element that stands on a floor", place.element)
     return f'no {what} with the GlobalId "{guid}" on a storey with rooms to heat'
+
+
+def _whence(place: ManifoldPlace, settings: Settings) -> str:
+    """Where a place that is not of the settings comes from, and what to do about it."""
+    if place in settings.manifold.places:
+        return ""
+    return (
+        f"; it comes from {PLACES_SET} in the model: give a place of that name in the settings, "
+        "or rooms.model_choices = false there"
+    )
 
 
 def _called(place: ManifoldPlace) -> str:
