@@ -23,8 +23,14 @@ def with_model_choices(building: Building, settings: Settings) -> Settings:
     if not settings.rooms.model_choices or not (building.choices or building.places):
         return settings
     placed = _placed(building, settings)
-    rows = tuple(_without(row, _contradicted(row, placed)) for row in building.choices)
+    rows = usable_choices(building, settings)
     return replace(placed, rooms=replace(placed.rooms, overrides=(*rows, *placed.rooms.overrides)))
+
+
+def usable_choices(building: Building, settings: Settings) -> tuple[RoomOverride, ...]:
+    """The rooms' answers that the model carries, less what the settings rule out."""
+    placed = _placed(building, settings)
+    return tuple(_without(row, _contradicted(row, placed)) for row in building.choices)
 
 
 def choice_findings(
