@@ -136,10 +136,10 @@ ManifoldRow = _group(
 
 CircuitRow = _group(
     "WarmloomCircuit",
-    "A circuit. Figures in m, m³/s, Pa, W.",
+    "A circuit. Figures in m, m³/s, Pa, W. `drawn` is its way as a hand has changed it, as design.json would have it.",
     {
         "label": _text(), "rooms": _text(), "length_m": _number(), "volume_flow": _number(), "setting": _text(),
-        "drop_pa": _number(), "output_w": _number(), "pitch_m": _number(),
+        "drop_pa": _number(), "output_w": _number(), "pitch_m": _number(), "drawn": _text(),
         "fixed": bpy.props.BoolProperty(
             name="Stays as it lies",
             description="The next design leaves this circuit as it lies, with its number, and lays the rest round it. "

@@ -1,0 +1,106 @@
+"""A circuit's way by its corners and back, and the rules that a drawn way must keep. Figures are worked by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from ufh_core.basis.pipe_axis import Arc, PipeAxis, Straight, rounded
+from ufh_core.building.read import read_building
+from ufh_core.design import design_building
+from ufh_core.design_result import Design
+from ufh_core.returned.drawn_way import WayRefused, drawn_way, spine
+from ufh_core.returned.laid_rows import laid_rows
+from ufh_core.returned.plan_way import greatest_offset_m
+from ufh_core.returned.spine import corners_of, pieces_along
+from ufh_core.samples import sample_model
+from ufh_core.settings import Settings
+from ufh_core.settings.earlier_run import circuits_of
+
+
+def test_a_bend_is_one_corner_and_a_turn_round_two() -> None:
+    axis = rounded([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0)], 0.1)
+    assert [p for p, _ in corners_of(axis)] == [(0.0, 0.0), pytest.approx((1.0, 0.0)), (1.0, 1.0)]
+    turn = PipeAxis(
+        (
+            Straight((0.0, 0.0), (1.0, 0.0)),
+            Arc((1.0, 0.0), (1.1, 0.1), (1.0, 0.2), (1.0, 0.1), math.pi),
+            Straight((1.0, 0.2), (0.0, 0.2)),
+        )
+    )
+    corners = corners_of(turn)
+    assert [p for p, _ in corners[1:-1]] == [pytest.approx((1.1, 0.0)), pytest.approx((1.1, 0.2))]
+    assert [r for _, r in corners[1:-1]] == pytest.approx([0.1, 0.1])
+    back = PipeAxis(pieces_along([p for p, _ in corners], corners, 0.08))
+    assert back.length_m == pytest.approx(turn.length_m)
+    assert greatest_offset_m(back, turn) < 1e-3  # the turn is drawn in other chords
+
+
+def test_a_moved_corner_gets_the_least_bend_and_one_left_alone_its_own() -> None:
+    known = corners_of(rounded([(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (4.0, 2.0)], 0.2))
+    points = [p for p, _ in known]
+    points[2] = (2.0, 2.3)
+    radii = [p.radius_m for p in pieces_along(points, known, 0.08) if isinstance(p, Arc)]
+    assert radii == pytest.approx([0.2, 0.08])
+
+
+def test_single_precision_moves_no_corner() -> None:
+    known = corners_of(rounded([(100.0, 0.0), (102.0, 0.0), (102.0, 0.4), (100.0, 0.4)], 0.2))
+    points = [(x + 8e-6, y - 8e-6) for (x, y), _ in known]
+    assert [p.radius_m for p in pieces_along(points, known, 0.08) if isinstance(p, Arc)] == pytest.approx([0.2, 0.2])
+
+
+def test_a_leg_too_short_for_two_least_bends_leaves_both_sharp() -> None:
+    """At right angles each bend takes its radius of the leg: 2 x 0.08 m do not fit 0.15 m, and do fit 0.17 m."""
+    for leg, bends in ((0.15, 0), (0.17, 2)):
+        points = [(0.0, 0.0), (1.0, 0.0), (1.0, leg), (2.0, leg)]
+        assert sum(isinstance(p, Arc) for p in pieces_along(points, [], 0.08)) == bends
+
+
+@pytest.fixture(scope="module")
+def design() -> Design:
+    return design_building(read_building(sample_model("bungalow"), Settings()), Settings())
+
+
+def test_rows_hold_the_circuits_as_design_json_does(design: Design) -> None:
+    from ufh_core.exchange.design_json import design_to_json
+
+    short, whole = (circuits_of(rows, "x") for rows in (laid_rows(design), design_to_json(design)))
+    assert short == whole
+
+
+def test_every_circuit_is_its_own_spine(design: Design) -> None:
+    for circuit in design.storeys[0].circuits:
+        way = drawn_way(design, circuit.laid.number, spine(design, circuit.laid.number)[::-1])
+        assert way.axis.length_m == pytest.approx(circuit.laid.axis.length_m, abs=1e-4)
+        assert greatest_offset_m(way.axis, circuit.laid.axis) < 2e-3
+
+
+def test_a_way_on_another_circuit_is_refused_and_names_it(design: Design) -> None:
+    """One circuit drawn along its neighbour: the line names a circuit that is there, and the sign is at its pipe."""
+    numbers = [c.laid.number for c in design.storeys[0].circuits]
+    lines = {c.laid.number: c.laid.axis.line() for c in design.storeys[0].circuits}
+    found = 0
+    for number in numbers:
+        points, others = spine(design, number), [n for n in numbers if n != number]
+        near = min(others, key=lambda n: lines[n].distance(lines[number]))
+        for k in range(3, len(points) - 3):
+            goal = lines[near].interpolate(lines[near].project(_point(points[k])))
+            if 0.02 < goal.distance(_point(points[k])) < 0.35:
+                drawn = [*points[:k], (goal.x, goal.y), *points[k + 1 :]]
+                with pytest.raises(WayRefused) as refused:
+                    drawn_way(design, number, drawn)
+                text = str(refused.value)
+                assert "Nothing was changed" in text
+                if "of circuit" in text:
+                    found += 1
+                    named = text.split("of circuit ")[1].split(",", maxsplit=1)[0]
+                    assert named in others and lines[named].distance(_point(refused.value.at)) < 0.2
+    assert found
+
+
+def _point(at: tuple[float, float]) -> object:
+    from shapely.geometry import Point
+
+    return Point(at)
