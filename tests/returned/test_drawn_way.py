@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import pytest
+from shapely.geometry import LineString, Point
 
 from ufh_core.basis.pipe_axis import Arc, PipeAxis, Straight, rounded
 from ufh_core.building.read import read_building
@@ -77,30 +79,35 @@ def test_every_circuit_is_its_own_spine(design: Design) -> None:
         assert greatest_offset_m(way.axis, circuit.laid.axis) < 2e-3
 
 
-def test_a_way_on_another_circuit_is_refused_and_names_it(design: Design) -> None:
-    """One circuit drawn along its neighbour: the line names a circuit that is there, and the sign is at its pipe."""
-    numbers = [c.laid.number for c in design.storeys[0].circuits]
+def test_a_corner_put_on_another_circuit_is_refused_and_names_it(design: Design) -> None:
+    """The line names the circuit that is there, and the sign is at its pipe."""
     lines = {c.laid.number: c.laid.axis.line() for c in design.storeys[0].circuits}
-    found = 0
-    for number in numbers:
-        points, others = spine(design, number), [n for n in numbers if n != number]
-        near = min(others, key=lambda n: lines[n].distance(lines[number]))
-        for k in range(3, len(points) - 3):
-            goal = lines[near].interpolate(lines[near].project(_point(points[k])))
-            if 0.02 < goal.distance(_point(points[k])) < 0.35:
-                drawn = [*points[:k], (goal.x, goal.y), *points[k + 1 :]]
-                with pytest.raises(WayRefused) as refused:
-                    drawn_way(design, number, drawn)
-                text = str(refused.value)
-                assert "Nothing was changed" in text
-                if "of circuit" in text:
-                    found += 1
-                    named = text.split("of circuit ")[1].split(",", maxsplit=1)[0]
-                    assert named in others and lines[named].distance(_point(refused.value.at)) < 0.2
-    assert found
+    number, k, near = next(_beside_another(design, lines))
+    points = spine(design, number)
+    goal = lines[near].interpolate(lines[near].project(_point(points[k])))
+    with pytest.raises(WayRefused) as refused:
+        drawn_way(design, number, [*points[:k], (goal.x, goal.y), *points[k + 1 :]])
+    text = str(refused.value)
+    assert f"of circuit {near}, at [" in text and text.endswith("Nothing was changed")
+    assert lines[near].distance(_point(refused.value.at)) < 0.1
 
 
-def _point(at: tuple[float, float]) -> object:
-    from shapely.geometry import Point
+def _beside_another(design: Design, lines: dict[str, LineString]) -> Iterator[tuple[str, int, str]]:
+    """(circuit, corner, another circuit) where the corner may go to the other's pipe over free floor of one room."""
+    for number in lines:
+        points = spine(design, number)
+        for k in range(4, len(points) - 4):
+            for other in (n for n in lines if n != number):
+                way = lines[other].project(_point(points[k]))
+                goal = lines[other].interpolate(way)
+                clear = LineString([points[k], (goal.x, goal.y)])
+                legs = LineString([points[k - 1], (goal.x, goal.y), points[k + 1]])
+                own = [*points[: k - 1], *points[k + 2 :]]
+                inside = any(room.outline.buffer(-0.1).covers(legs) for room in design.building.storeys[0].rooms)
+                apart = all(LineString(own[i : i + 2]).distance(legs) > 0.25 for i in range(len(own) - 1) if i != k - 2)
+                if inside and apart and 0.1 < clear.length < 0.4 and 1.0 < way < lines[other].length - 1.0:
+                    yield number, k, other
 
+
+def _point(at: tuple[float, float]) -> Point:
     return Point(at)

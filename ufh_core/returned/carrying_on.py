@@ -103,8 +103,8 @@ def _place_row(manifold: ReturnedManifold | None, turn: Turn) -> dict[str, Any]:
     if manifold is None:
         return {}
     return {
-        "position": _rounded(moved(turn, manifold.position)),
-        "normal": _rounded(turned(turn, manifold.normal)),
+        "position": rounded_point(moved(turn, manifold.position)),
+        "normal": rounded_point(turned(turn, manifold.normal)),
     }
 
 
@@ -119,17 +119,18 @@ def way_row(axis: PipeAxis, fields: Sequence[tuple[str, Polygon]], turn: Turn) -
     floors = [
         {
             "room": room,
-            "outline": [_rounded(moved(turn, p)) for p in outline.exterior.coords[:-1]],
-            "holes": [[_rounded(moved(turn, p)) for p in hole.coords[:-1]] for hole in outline.interiors],
+            "outline": [rounded_point(moved(turn, p)) for p in outline.exterior.coords[:-1]],
+            "holes": [[rounded_point(moved(turn, p)) for p in hole.coords[:-1]] for hole in outline.interiors],
         }
         for room, outline in fields
     ]
     path = [
-        {"arc": [_rounded(p) for p in row["arc"]]} if isinstance(row, dict) else _rounded(row)
+        {"arc": [rounded_point(p) for p in row["arc"]]} if isinstance(row, dict) else rounded_point(row)
         for row in path_of(axis, turn)
     ]
     return {"path": path, "fields": floors}
 
 
-def _rounded(point: Sequence[float]) -> list[float]:
+def rounded_point(point: Sequence[float]) -> list[float]:
+    """A point as design.json has it [m], to the micrometre."""
     return [round(float(v), DIGITS) + 0.0 for v in point]

@@ -8,7 +8,8 @@ from typing import Any
 from ufh_core.building.storey_frame import plan_to_storey
 from ufh_core.design_result import CircuitDesign, Design, ManifoldDesign
 from ufh_core.exchange.plan_points import moved, turned
-from ufh_core.returned.carrying_on import Turn, way_row
+from ufh_core.returned.carrying_on import Turn, rounded_point, way_row
+from ufh_core.revision.carrying import DIGITS
 
 NO_ROWS: Mapping[str, Mapping[str, Any]] = {}
 
@@ -33,9 +34,9 @@ def _manifold(design: ManifoldDesign, turn: Turn) -> dict[str, Any]:
         "name": manifold.name,
         "place": manifold.place or None,
         "room": manifold.room,
-        "position": moved(turn, manifold.position),
-        "normal": turned(turn, manifold.normal),
-        "width_m": manifold.width_m,
+        "position": rounded_point(moved(turn, manifold.position)),
+        "normal": rounded_point(turned(turn, manifold.normal)),
+        "width_m": round(manifold.width_m, DIGITS),
         "station_side": manifold.station_side,
     }
 
@@ -47,7 +48,7 @@ def _circuit(design: CircuitDesign, turn: Turn) -> dict[str, Any]:
         "port": laid.port,
         "manifold": laid.manifold,
         "rooms": list(laid.rooms),
-        "pitch_m": laid.pitch_m,
+        "pitch_m": round(laid.pitch_m, DIGITS),
         "wall_sleeves": laid.sleeves,
     }
     return row | way_row(laid.axis, tuple((f.room, f.outline) for f in laid.fields), turn)
