@@ -23,6 +23,7 @@ from ufh_core.zones.model_choices import with_model_choices
 from ufh_core.zones.selection import Selection, matches
 
 SNAP_M = 1.5  # a manifold stands at most this far from the point or element given for it
+SLACK_M = 1e-3
 ON_WALL_M = 0.06  # a stretch of a room's edge this near to a wall is that wall's
 
 
@@ -68,6 +69,15 @@ class GivenPlace:
         if self.exact:
             return bool(back.distance(self.target) <= self.reach_m)
         return bool(back.difference(self.target.buffer(self.reach_m)).length < 0.05)
+
+    def may_suit(self, stretch: WallStretch) -> bool:
+        """Whether any piece of a stretch could be at the place: none of it is nearer than the whole."""
+        if self.target is None:
+            return stretch.room == self.room
+        back = LineString([stretch.point(stretch.low, 0.0), stretch.point(stretch.high, 0.0)])
+        return (self.room is None or stretch.room == self.room) and bool(
+            back.distance(self.target) <= self.reach_m + SLACK_M
+        )
 
     def distance_m(self, middle: tuple[float, float]) -> float:
         """How far a manifold's middle on the wall is from what was given; 0 for a room or a wall."""
