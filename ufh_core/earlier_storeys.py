@@ -17,6 +17,7 @@ from ufh_core.zones.given_places import GivenPlace, given_places
 from ufh_core.zones.kept_pipes import KeptPipe
 from ufh_core.zones.selection import select_rooms
 
+SAME_M = 1e-4
 Places = Mapping[str, Sequence[GivenPlace]]
 
 
@@ -46,7 +47,9 @@ class EarlierStoreys:
         self._designs = {
             s.storey: s
             for s in earlier.storeys
-            if before[s.storey] == places[s.storey] and {c.laid.kept for c in s.circuits} <= stay[s.storey]
+            if before[s.storey] == places[s.storey]
+            and {c.laid.kept for c in s.circuits} <= stay[s.storey]
+            and not any(_drawn_otherwise(pipe, s) for pipe in kept[s.storey])
         }
         self._ports = {s.storey: [m.manifold.name for m in s.manifolds] for s in earlier.storeys}
 
@@ -57,6 +60,14 @@ class EarlierStoreys:
             return None
         numbered = all([m.manifold.name for m in d.manifolds] == self._ports[d.storey] for d in done)
         return found if numbered else None
+
+
+def _drawn_otherwise(pipe: KeptPipe, storey: StoreyDesign) -> bool:
+    """Whether a pipe that stays lies otherwise than the circuit of its number did: a hand has changed its way."""
+    was = next((c.laid.axis for c in storey.circuits if pipe.label.startswith(f"{c.laid.number} of ")), None)
+    if was is None or not was.pieces:
+        return False
+    return abs(was.length_m - pipe.axis.length_m) > SAME_M or was.line().hausdorff_distance(pipe.axis.line()) > SAME_M
 
 
 def _alike(earlier: Design, building: Building, settings: Settings) -> bool:

@@ -12,6 +12,7 @@ from ufh_core.settings.reading import settings_from_text
 from ufh_core.settings.steering import ManifoldPlace
 
 from .areas import rings_of
+from .carried import further_answers, with_carried
 from .from_settings import figure, optional, same
 from .properties import BASIS, OWN, given
 
@@ -25,11 +26,13 @@ def settings_of(record: Any) -> Settings:
     for section, key, _, _ in BASIS:
         settings = _with(settings, section, key, _shown(record.basis, section, key))
     rooms, manifold = settings.rooms, settings.manifold
+    if record.carried:  # the rows hold what the model carries; what was changed in them must not come back
+        rooms = replace(rooms, model_choices=False)
     own = tuple(o for row in record.rooms if (o := _override(row)) is not None)
     settings = replace(
         settings,
         rooms=replace(rooms, overrides=rooms.overrides + own),
-        manifold=replace(manifold, places=_places(record, manifold.places)),
+        manifold=replace(manifold, places=_places(record, with_carried(record, manifold.places))),
     )
     if trouble := conflict(settings):
         raise SettingsError(f"basis of design: {trouble}")
@@ -73,12 +76,17 @@ def _with(settings: Settings, section: str, key: str, value: Any) -> Settings:
 
 def _override(row: Any) -> RoomOverride | None:
     """A room's own answers, None where there are none."""
-    own: dict[str, Any] = {key: figure(getattr(row, key)) for key, _, _ in OWN if getattr(row, given(key))}
+    own = further_answers(row)
+    own |= {key: _exact(getattr(row, key)) for key, _, _ in OWN if getattr(row, given(key))}
     if row.heat != "rule":
         own["heat"] = row.heat == "yes"
     if row.leave_out:
         own["leave_out"] = rings_of(row.leave_out)
     return RoomOverride(match=row.guid, **own) if own else None
+
+
+def _exact(shown: Any) -> Any:
+    return figure(shown) if isinstance(shown, float) else shown
 
 
 def place_of(words: str) -> tuple[float, float]:

@@ -14,7 +14,8 @@ from ufh_core.documents.finding_groups import circuits_named
 from ufh_core.documents.summary import why_not_carried
 from ufh_core.exchange.pipe_run import circuit_run
 
-from .choices import place_words
+from .carried import take_choices
+from .choices import place_words, settings_of
 from .memory import Designed, Reading, remember
 from .properties import OWN, given
 
@@ -31,11 +32,13 @@ STATUS_WORDS = {
 
 
 def take_reading(record: Any, reading: Reading) -> None:
-    """Show a building that was read; a design of another reading is gone."""
+    """Show a building that was read, with the answers that its model carries; a design of another reading is gone."""
+    settings = settings_of(record)
     record.model_path, record.opened = str(reading.path), reading.opened
     record.reading_id, record.design_id, record.headline, record.outdated = remember(reading), "", "", False
     _facts(record, reading.report)
     _rooms_as_read(record, reading)
+    take_choices(record, reading.building, settings)
     _findings(record, reading.report.assumed)
     record.manifolds.clear()
     record.circuits.clear()
@@ -72,7 +75,7 @@ def _facts(record: Any, report: Any) -> None:
 
 
 def _rooms_as_read(record: Any, reading: Reading) -> None:
-    keys = ("heat", "leave_out", *(key for own, _, _ in OWN for key in (own, given(own))))
+    keys = ("heat", "leave_out", "also", *(key for own, _, _ in OWN for key in (own, given(own))))
     chosen = {row.guid: {key: getattr(row, key) for key in keys} for row in record.rooms}
     needs = {demand.ifc_guid: demand.taken_w for demand in reading.report.demands}
     record.rooms.clear()
@@ -97,7 +100,7 @@ def _room_as_designed(row: Any, room: Any, storey: StoreyDesign) -> None:
     mine = [circuit.laid for circuit in storey.circuits if room.room in circuit.laid.rooms]
     row.heated = room.status is not RoomStatus.NOT_HEATED
     row.status, row.reason = STATUS_WORDS[room.status], why_not_carried(room)
-    row.circuits = ", ".join(laid.number for laid in mine)
+    row.laid_circuits = ", ".join(laid.number for laid in mine)
     row.need_w = room.demand.demand_w if room.demand and row.heated else 0.0
     row.gives_w = room.heat_w if room.output else 0.0
     row.laid_pitch_m = mine[0].pitch_m if mine else 0.0

@@ -24,13 +24,16 @@ BASIS: tuple[tuple[str, str, str, float | None], ...] = (
 )
 """Settings in the panel: section, key, label, and where a setting has no default the figure to begin with."""
 
-OWN: tuple[tuple[str, str, float], ...] = (
+OWN: tuple[tuple[str, str, float | int | str], ...] = (
     ("indoor_c", "Indoor temperature [°C]", 20.0),
     ("demand_w", "Heat demand [W]", 500.0),
     ("pitch_m", "Pitch [m]", 0.15),
     ("finish_r", "Finish, R [m²K/W]", 0.1),
+    ("circuits", "Circuits", 1),
+    ("pattern", "Pattern of the pipe", "counterflow"),
+    ("edge_zone", "Edge zones", "none"),
 )
-"""A room's own answers in the panel: key, label, the figure to begin with."""
+"""A room's own answers in the panel: key, label, what to begin with."""
 
 SEVERITIES = (
     ("error", "Error", "Something is missing or clashes", "CANCEL", 0),
@@ -86,6 +89,11 @@ def _own() -> dict[str, Any]:
         "leave_out": bpy.props.StringProperty(
             name="Areas left out", description="Corners of areas without pipes, in the model's plan", update=outdated
         ),
+        "also": bpy.props.StringProperty(
+            name="Further answers",
+            description="Answers that the panel has no field for, as lines of a settings file: taken from the model",
+            update=outdated,
+        ),
     }
     for key, label, start in OWN:
         spec = override_field(key)
@@ -103,8 +111,8 @@ RoomRow = _group(
     "A room: what was read, what was designed, and the designer's own answers for it.",
     {
         "guid": _text(), "label": _text(), "storey": _text(), "kind": _text(), "status": _text(), "reason": _text(),
-        "circuits": _text(), "area_m2": _number(), "need_w": _number(), "gives_w": _number(), "laid_pitch_m": _number(),
-        "laid_finish_r": _number(), "heated": bpy.props.BoolProperty(),
+        "area_m2": _number(), "need_w": _number(), "gives_w": _number(), "laid_circuits": _text(),
+        "laid_pitch_m": _number(), "laid_finish_r": _number(), "heated": bpy.props.BoolProperty(),
         **_own(),
     },
 )  # fmt: skip
@@ -128,10 +136,10 @@ ManifoldRow = _group(
 
 CircuitRow = _group(
     "WarmloomCircuit",
-    "A circuit. Figures in m, m³/s, Pa, W.",
+    "A circuit. Figures in m, m³/s, Pa, W. `drawn` is its way as a hand has changed it, as design.json would have it.",
     {
         "label": _text(), "rooms": _text(), "length_m": _number(), "volume_flow": _number(), "setting": _text(),
-        "drop_pa": _number(), "output_w": _number(), "pitch_m": _number(),
+        "drop_pa": _number(), "output_w": _number(), "pitch_m": _number(), "drawn": _text(),
         "fixed": bpy.props.BoolProperty(
             name="Stays as it lies",
             description="The next design leaves this circuit as it lies, with its number, and lays the rest round it. "
@@ -166,6 +174,7 @@ SceneRecord = _group(
         "model_path": _text("Model"), "shown_as": _text(), "reading_id": _text(), "design_id": _text(),
         "headline": _text(),
         "settings_path": _text("Settings file"), "settings_text": _text(),
+        "carried": bpy.props.BoolProperty(), "carried_places": _text(),
         "outdated": bpy.props.BoolProperty(), "opened": bpy.props.BoolProperty(),
         "basis": bpy.props.PointerProperty(type=Basis),
         "facts": _rows(Fact), "questions": _rows(Fact), "question": _active(),

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ufh_core.basis.errors import UfhError
-from ufh_core.exchange.design_json import write_json
+from ufh_core.basis.whole_file import write_whole
+from ufh_core.returned.laid_rows import laid_rows
 from ufh_core.settings import Settings
 from ufh_core.settings.steering import KeptCircuits
 
@@ -17,6 +19,17 @@ from .memory import recall
 def staying(record: Any) -> tuple[str, ...]:
     """Numbers of the circuits that stay as they lie."""
     return tuple(row.label for row in record.circuits if row.fixed)
+
+
+def drawn(record: Any) -> dict[str, Any]:
+    """Ways and fields of the circuits that stay as a hand has drawn them, by number.
+
+    Raises: UfhError where a script has written something else there.
+    """
+    try:
+        return {row.label: dict(json.loads(row.drawn)) for row in record.circuits if row.fixed and row.drawn}
+    except (ValueError, TypeError):
+        raise UfhError("a circuit's drawn way cannot be read; unpin it under Results and draw it again") from None
 
 
 def design_before(record: Any) -> Any | None:
@@ -44,6 +57,6 @@ def with_staying(record: Any, settings: Settings, beside: Path) -> Settings:
     if design is None or not numbers:
         return settings
     file = beside.with_name(f"{beside.stem}-circuits.json")
-    write_json(design, file)
+    write_whole(file, json.dumps(laid_rows(design, drawn(record)), indent=1, ensure_ascii=False) + "\n")
     keep = tuple(KeptCircuits(file=str(file), circuit=number) for number in numbers)
     return replace(settings, circuits=replace(settings.circuits, keep=(*settings.circuits.keep, *keep)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import bpy
 
-from . import designing, drawing, exporting, reading, settings, showing, steering
+from . import designing, drawing, exporting, laying, reading, settings, showing, steering
 
 CLASSES = (
     *reading.CLASSES,
@@ -13,6 +13,7 @@ CLASSES = (
     *showing.CLASSES,
     *steering.CLASSES,
     *drawing.CLASSES,
+    *laying.CLASSES,
     *exporting.CLASSES,
 )
 

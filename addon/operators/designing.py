@@ -11,7 +11,7 @@ from .. import bim_layer
 from ..kept.choices import settings_of
 from ..kept.fill import take_design
 from ..kept.memory import Designed
-from ..kept.staying import design_before, staying
+from ..kept.staying import design_before, drawn, staying
 from ..scene import design as design_view
 from ..work import desk
 from .common import BACKGROUND, Working, in_scene, reading_of, shown_as, taker
@@ -62,6 +62,7 @@ def design_order(scene: bpy.types.Scene, storeys: tuple[str, ...]) -> desk.Order
             "storeys": storeys,
             "earlier": earlier,
             "stay": stay,
+            "drawn": drawn(scene.warmloom),
         },
         take=taker(scene, take),
     )

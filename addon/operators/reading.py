@@ -11,6 +11,7 @@ from ufh_core.basis.errors import UfhError
 from ufh_core.samples import sample_model
 
 from .. import bim_layer
+from ..kept.carried import asking_the_model
 from ..kept.choices import settings_of
 from ..kept.fill import take_reading
 from ..kept.memory import Reading
@@ -33,7 +34,7 @@ def read_order(scene: bpy.types.Scene, path: Path, *, opened: str = "") -> desk.
     return desk.Order(
         title=f"reading {opened or path.name}",
         task="read",
-        arguments={"path": path, "settings": settings_of(scene.warmloom)},
+        arguments={"path": path, "settings": asking_the_model(settings_of(scene.warmloom))},
         take=taker(scene, take),
     )
 
@@ -143,7 +144,8 @@ class WARMLOOM_OT_remove_building(Told, bpy.types.Operator):
         for rows in ("facts", "questions", "rooms", "manifolds", "circuits", "findings"):
             getattr(record, rows).clear()
         record.model_path = record.reading_id = record.design_id = record.headline = ""
-        record.outdated = record.opened = False
+        record.carried_places = ""
+        record.outdated = record.opened = record.carried = False
         return {"FINISHED"}
 
 

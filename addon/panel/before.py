@@ -7,6 +7,7 @@ import bpy
 
 from .. import bim_layer
 from ..kept.areas import areas_words
+from ..kept.carried import also_words
 from ..kept.from_settings import optional
 from ..kept.properties import BASIS, OWN, given
 from ..work import desk
@@ -205,8 +206,8 @@ def _room(layout: Any, row: Any, context: bpy.types.Context) -> None:
     top = box.row()
     top.label(text=f"{row.label}, {row.area_m2:.1f} m²")
     top.operator("warmloom.show_element", text="", icon="VIEWZOOM").guids = row.guid
-    if row.circuits:
-        box.label(text=f"circuits {row.circuits}")
+    if row.laid_circuits:
+        box.label(text=f"circuits {row.laid_circuits}")
     if row.reason:
         paragraph(box, f"{row.status or 'remark'}: {row.reason}", context, "ERROR" if row.heated else "INFO")
     box.prop(row, "heat")
@@ -216,6 +217,8 @@ def _room(layout: Any, row: Any, context: bpy.types.Context) -> None:
         areas.operator("warmloom.heat_again", text="", icon="X").guid = row.guid
     for key, label, _ in OWN:
         open_setting(box, row, key, label, "as designed")
+    if row.also:
+        paragraph(box, f"of the model: {also_words(row)}", context, "FILE_3D")
 
 
 CLASSES = (

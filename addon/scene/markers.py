@@ -23,6 +23,8 @@ SIGN_M, LETTER_M, OVER_FLOOR_M = 0.14, 0.16, 0.01
 CORNERS = {Severity.ERROR: 4, Severity.WARNING: 3, Severity.NOTE: 24}
 """A square stands for an error, a triangle for a warning, a disc for a note."""
 EMPTIES = {Severity.ERROR: "CUBE", Severity.WARNING: "CONE", Severity.NOTE: "SPHERE"}
+SPOT = "refused_spot"
+"""Kind of the sign where something that was drawn breaks a rule."""
 NEAR_M, SAME_M, BESIDE_M = 0.3, 0.01, 2.5
 
 Spot = tuple[float, float]
@@ -82,6 +84,27 @@ def _show_finding(
     words = lying_text(inside, title, (1.3 * SIGN_M, 0.0, 0.0), LETTER_M, "finding_words", align="LEFT")
     words[names.NUMBER], words.parent = number, empty
     sign.show_in_front = words.show_in_front = empty.show_in_front = True
+
+
+def show_spot(inside: bpy.types.Collection, title: str, at: tuple[float, float, float], words: str) -> bpy.types.Object:
+    """The sign of an error at a place of the shown plan [m], with what is wrong there; in front of all else."""
+    empty = placed(inside, title, None, SPOT, {"ufh_message": names.one_line(words)})
+    empty.location = at
+    empty.empty_display_type, empty.empty_display_size = EMPTIES[Severity.ERROR], SIGN_M
+    body = Body()
+    body.area(_sign(Severity.ERROR), 0.0)
+    sign = placed(inside, f"{title} sign", body.mesh(title), SPOT, {})
+    dressed(sign, str(Severity.ERROR)).parent = empty
+    sign.show_in_front = empty.show_in_front = True
+    return empty
+
+
+def clear_spots(inside: bpy.types.Collection) -> None:
+    """Take such signs out."""
+    old = [each for each in inside.objects if each.get(names.KIND) == SPOT]
+    data = {each.data for each in old if each.data is not None}
+    bpy.data.batch_remove(old)
+    bpy.data.batch_remove([each for each in data if each.users == 0])
 
 
 def _sign(severity: Severity) -> Polygon:

@@ -25,6 +25,8 @@ Points = NDArray[np.float64]
 
 CHORD_RAD = np.radians(9)
 CHORD_ERROR_M = 0.001
+WAY, WAY_THIN = "way", 0.3
+"""Kind of the curve by which a circuit's way is drawn, and its thickness in pipes."""
 RING_EVERY_M, RING_LONG_M, RING_STEP_M, RING_WIDER = 0.30, 0.05, 0.001, 1.6
 
 
@@ -83,6 +85,21 @@ def ringed(points: Points) -> tuple[Points, NDArray[np.float64]]:
     thick = np.tile([1.0, RING_WIDER, RING_WIDER, 1.0], len(starts))
     whole = np.union1d(way, knots)
     return np.column_stack([np.interp(whole, way, points[:, k]) for k in range(3)]), np.interp(whole, knots, thick)
+
+
+def show_way(
+    inside: bpy.types.Collection, number: str, corners: Points, height_m: float, radius_m: float
+) -> bpy.types.Object:
+    """A circuit's way by its corners (n, 2) [m], as a thin curve in front of all else, for a hand to move them."""
+    curve = bpy.data.curves.new(names.shown_name(f"way of {number}"), "CURVE")
+    curve.dimensions, curve.bevel_depth = "3D", radius_m * WAY_THIN
+    spline = curve.splines.new("POLY")
+    spline.points.add(len(corners) - 1)
+    heights = np.full(len(corners), height_m)
+    spline.points.foreach_set("co", np.column_stack([corners, heights, np.ones(len(corners))]).ravel())
+    made = placed(inside, curve.name, curve, WAY, {names.NUMBER: number})
+    made.show_in_front = True
+    return made
 
 
 def _plain(points: Points) -> tuple[Points, NDArray[np.float64]]:

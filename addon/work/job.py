@@ -17,6 +17,8 @@ from typing import IO, Any
 
 from ufh_core.basis.errors import UfhError
 
+from .interpreter import interpreter
+
 PATIENCE_S = 5.0
 """How long a process that was asked to stop may take to tidy up."""
 
@@ -45,6 +47,9 @@ class Job:
         try:
             self._prepare(task, arguments)
             self._process = self._started()
+        except UfhError:
+            shutil.rmtree(self._folder, ignore_errors=True)
+            raise
         except OSError as error:
             shutil.rmtree(self._folder, ignore_errors=True)
             raise UfhError(f"no process could be started for the calculation: {error.strerror or error}") from None
@@ -101,7 +106,7 @@ class Job:
         (self._folder / "task.pickle").write_bytes(pickle.dumps((task, arguments), pickle.HIGHEST_PROTOCOL))
 
     def _started(self) -> subprocess.Popen[str]:
-        command = [sys.executable, "-I", "-u", str(Path(__file__).with_name("worker.py")), str(self._folder)]
+        command = [interpreter(), "-I", "-u", str(Path(__file__).with_name("worker.py")), str(self._folder)]
         with (self._folder / "errors.txt").open("wb") as errors:
             return subprocess.Popen(
                 command,

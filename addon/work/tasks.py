@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 Progress = Callable[[str, float], None]
+NOTHING_DRAWN: Mapping[str, Any] = {}
 
 
 def read(tell: Progress, *, path: Path, settings: Any) -> tuple[Any, Any]:
@@ -32,19 +33,20 @@ def design(
     storeys: Sequence[str] = (),
     earlier: Any = None,
     stay: Sequence[str] = (),
+    drawn: Mapping[str, Any] = NOTHING_DRAWN,
 ) -> tuple[Any, Any]:
     """(design, its summary) of a building, or of some storeys, checked for clashes with all that `model` holds.
 
     Storeys of an `earlier` design that no moved manifold touches are taken over, and of the others the circuits
-    whose numbers are in `stay`.
+    whose numbers are in `stay`; `drawn` are the rows of those whose way a hand has changed.
     """
     from ufh_core.clash_check import with_clashes
     from ufh_core.design import design_building
     from ufh_core.documents.summary import summary
-    from ufh_core.exchange.design_json import design_to_json
+    from ufh_core.returned.laid_rows import laid_rows
     from ufh_core.settings.earlier_run import circuits_of
 
-    before = circuits_of(design_to_json(earlier), "the design before") if stay else []
+    before = circuits_of(laid_rows(earlier, drawn), "the design before") if stay else []
     kept = [circuit for circuit in before if circuit.number in stay]
 
     def told(what: str, share: float) -> None:

@@ -126,7 +126,7 @@ def test_a_process_that_does_not_listen_is_ended(monkeypatch: pytest.MonkeyPatch
 
 
 def test_no_process_no_leftover(jobs_in: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("addon.work.job.sys", SimpleNamespace(executable="/no/python", path=[]))
+    monkeypatch.setattr("addon.work.job.interpreter", lambda: "/no/python")
     with pytest.raises(UfhError, match="no process could be started"):
         Job("read", {})
     assert not list(jobs_in.iterdir())

@@ -18,6 +18,8 @@ from numpy.typing import NDArray
 
 from ufh_core.basis.errors import ModelReadError
 from ufh_core.building.earlier_additions import without_additions
+from ufh_core.building.room_choices import NO_CHOICES, ModelChoices, read_choices
+from ufh_core.settings.room_choices import PLACES_SET, ROOM_SET
 
 SCHEMA = re.compile(rb"FILE_SCHEMA\s*\(\s*\(\s*'([^']*)'", re.IGNORECASE)
 SUPPORTED = re.compile(r"IFC2X3(_\w+)?|IFC4(_\w+)?|IFC4X3(_\w+)?")
@@ -29,13 +31,17 @@ GREATEST_BYTES = 2_000_000_000  # unpacked; a zip that claims more is not a buil
 
 @dataclass(frozen=True, slots=True)
 class ModelFile:
-    """The open model with what must be known of the file itself; `scale` is metres per length unit."""
+    """The open model with what must be known of the file itself; `scale` is metres per length unit.
+
+    `choices` are the answers that an earlier design left in it; `model` is without that design.
+    """
 
     path: Path
     model: Any
     schema: str
     scale: float
     digest: str
+    choices: ModelChoices = NO_CHOICES
 
     def world(self, element: Any) -> NDArray[np.float64] | None:
         """World placement (4, 4) of an element with its lengths in metres; None where it has none that is known."""
@@ -67,9 +73,13 @@ def open_model(path: Path) -> ModelFile:
     data = _bytes_of(path)
     text = _unzipped(path, data) if data[:4] == b"PK\x03\x04" else data
     _check_text(path, text)
-    model, earlier = without_additions(_parsed(path, text, zipped=text is not data))
+    whole = _parsed(path, text, zipped=text is not data)
+    scale = _length_scale(path, whole)
+    carries = any(name.encode() in text for name in (ROOM_SET, PLACES_SET))
+    choices = read_choices(whole, scale) if carries else NO_CHOICES
+    model, earlier = without_additions(whole)
     digest = earlier or hashlib.sha256(data).hexdigest()
-    return ModelFile(path, model, str(model.schema), _length_scale(path, model), digest)
+    return ModelFile(path, model, str(model.schema), scale, digest, choices)
 
 
 def _bytes_of(path: Path) -> bytes:

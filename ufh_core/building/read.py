@@ -82,6 +82,7 @@ def read_building(path: Path, settings: Settings) -> Building:
         *repeat_findings,
         *room_findings(rooms, everywhere),
         *reader.findings(),
+        *(source.choices.findings if settings.rooms.model_choices else ()),
     )
     return _building(source, parts.plan, storeys, findings)
 
@@ -188,4 +189,6 @@ def _building(source: ModelFile, plan: Plan, storeys: tuple[Storey, ...], findin
         outdoor_c=outdoor,
         georeference=map_conversion(source.model),
         project_guid=project.GlobalId,
+        choices=source.choices.rooms,
+        places=source.choices.places,
     )

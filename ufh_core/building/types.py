@@ -14,6 +14,7 @@ from shapely.geometry import Polygon
 from ufh_core.basis.areas import Area
 from ufh_core.basis.findings import Finding
 from ufh_core.basis.frame import LocalFrame
+from ufh_core.settings.steering import ManifoldPlace, RoomOverride
 
 Matrix = tuple[tuple[float, ...], ...]
 
@@ -221,7 +222,7 @@ class Building:
     """The architect's building. `north_rad` turns the local +y axis to true north (anticlockwise positive).
 
     `georeference` is the model's map conversion as the file has it: east, north, height, turn [rad], scale; empty for
-    none.
+    none. `choices` are the rooms' answers that the model carries, by GlobalId, `places` its places for manifolds.
     """
 
     project_name: str
@@ -236,6 +237,8 @@ class Building:
     outdoor_c: float | None = None
     georeference: tuple[float, ...] = ()
     project_guid: str = ""
+    choices: tuple[RoomOverride, ...] = ()
+    places: tuple[ManifoldPlace, ...] = ()
 
     def room(self, ifc_guid: str) -> Room:
         """The room of a GlobalId."""

@@ -17,6 +17,7 @@ from ufh_core.exchange.panel_parts import write_panel_parts
 from ufh_core.exchange.pipes import StoreyScope, write_circuit, write_pipe_type
 from ufh_core.exchange.project_frame import ProjectFrame, write_frame
 from ufh_core.exchange.properties import Row, own_set
+from ufh_core.exchange.room_choices import write_choices
 from ufh_core.exchange.trade_model import TradeModel
 from ufh_core.exchange.zones import write_fields, write_room_results, write_sleeves
 
@@ -84,6 +85,7 @@ def _write_storey(model: TradeModel, scope: StoreyScope, panel_parts: bool) -> N
     if apart:
         write_panel_parts(model, scope, {r.room: r.build_up for r in scope.storey.rooms if r.build_up}, coverings)
     write_joints(model, scope)
+    write_choices(model, scope)
 
 
 def provenance_rows(design: Design) -> list[Row]:

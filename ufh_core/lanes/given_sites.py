@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +22,7 @@ from ufh_core.lanes.siting import UNREACHED, Site, best_sites, candidate_sites, 
 from ufh_core.settings.types import Settings
 from ufh_core.zones.given_places import GivenPlace, Place
 from ufh_core.zones.level_plan import Level
-from ufh_core.zones.manifold_sites import wall_stretches
+from ufh_core.zones.manifold_sites import WallStretch, wall_stretches
 from ufh_core.zones.wishes import Wishes
 
 NOT_ALLOWED = 1e9
@@ -29,13 +30,17 @@ NOT_ALLOWED = 1e9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ground:
-    """One connected part of a level: `rooms` are those of its territories, `maps` their distance maps."""
+    """One connected part of a level: `rooms` are those of its territories, `maps` their distance maps.
+
+    `known` remembers walls and sites of this ground, which are asked for again and again.
+    """
 
     level: Level
     ground: LaneGround
     rooms: tuple[str, ...]
     maps: NDArray[np.float64]
     settings: Settings
+    known: dict[tuple[Any, ...], list[Any]] = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,10 +87,20 @@ def _sites(place: Place, part: Ground, count: int) -> list[Site]:
     if isinstance(place, KeptPlace):
         return place.sites(part.ground.grid, count, part.settings)
     assert isinstance(place, GivenPlace)
-    grid, level = part.ground.grid, part.level
-    near = [s for s in wall_stretches(level, part.settings) if place.room is None or s.room == place.room]
-    found = [site for stretch in near for site in sites_on(stretch, level, grid, count, part.settings)]
-    return [s for s in found if place.suits(s.stretch, s.low, s.high)]
+    key = (place, count)
+    if key not in part.known:
+        grid, level = part.ground.grid, part.level
+        near = [s for s in _stretches(part) if place.may_suit(s)]
+        found = [site for stretch in near for site in sites_on(stretch, level, grid, count, part.settings)]
+        part.known[key] = [s for s in found if place.suits(s.stretch, s.low, s.high)]
+    return part.known[key]
+
+
+def _stretches(part: Ground) -> list[WallStretch]:
+    """The stretches of wall of a part, looked for once."""
+    if () not in part.known:
+        part.known[()] = list(wall_stretches(part.level, part.settings))
+    return part.known[()]
 
 
 def _most_ports(place: Place, part: Ground) -> int:

@@ -9,7 +9,9 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely.geometry import Polygon
 
+from ufh_core.basis.pipe_axis import PipeAxis
 from ufh_core.building.storey_frame import plan_to_storey
 from ufh_core.exchange.plan_points import moved, path_of, turned
 from ufh_core.returned.types import Returned, ReturnedCircuit, ReturnedManifold, State
@@ -101,28 +103,34 @@ def _place_row(manifold: ReturnedManifold | None, turn: Turn) -> dict[str, Any]:
     if manifold is None:
         return {}
     return {
-        "position": _rounded(moved(turn, manifold.position)),
-        "normal": _rounded(turned(turn, manifold.normal)),
+        "position": rounded_point(moved(turn, manifold.position)),
+        "normal": rounded_point(turned(turn, manifold.normal)),
     }
 
 
 def _way_row(circuit: ReturnedCircuit | None, turn: Turn) -> dict[str, Any]:
     if circuit is None or circuit.axis is None:
         return {}
-    fields = [
+    return way_row(circuit.axis, circuit.fields, turn)
+
+
+def way_row(axis: PipeAxis, fields: Sequence[tuple[str, Polygon]], turn: Turn) -> dict[str, Any]:
+    """A way and the floors that it heats as design.json has them; `turn` leads into the storey's frame."""
+    floors = [
         {
             "room": room,
-            "outline": [_rounded(moved(turn, p)) for p in outline.exterior.coords[:-1]],
-            "holes": [[_rounded(moved(turn, p)) for p in hole.coords[:-1]] for hole in outline.interiors],
+            "outline": [rounded_point(moved(turn, p)) for p in outline.exterior.coords[:-1]],
+            "holes": [[rounded_point(moved(turn, p)) for p in hole.coords[:-1]] for hole in outline.interiors],
         }
-        for room, outline in circuit.fields
+        for room, outline in fields
     ]
     path = [
-        {"arc": [_rounded(p) for p in row["arc"]]} if isinstance(row, dict) else _rounded(row)
-        for row in path_of(circuit.axis, turn)
+        {"arc": [rounded_point(p) for p in row["arc"]]} if isinstance(row, dict) else rounded_point(row)
+        for row in path_of(axis, turn)
     ]
-    return {"path": path, "fields": fields}
+    return {"path": path, "fields": floors}
 
 
-def _rounded(point: Sequence[float]) -> list[float]:
+def rounded_point(point: Sequence[float]) -> list[float]:
+    """A point as design.json has it [m], to the micrometre."""
     return [round(float(v), DIGITS) + 0.0 for v in point]

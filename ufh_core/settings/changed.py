@@ -52,6 +52,11 @@ def _rows(header: str, rows: tuple[Any, ...]) -> Iterator[str]:
     """An array of tables, each with what it says."""
     for row in rows:
         yield f"[[{header}]]"
-        said = ((spec.name, getattr(row, spec.name)) for spec in fields(row))
-        yield from (f"{key} = {toml_value(value)}" for key, value in said if value is not None)
+        yield from said_lines(row)
         yield ""
+
+
+def said_lines(row: Any) -> Iterator[str]:
+    """The lines of one table of a list: what it says, no more."""
+    said = ((spec.name, getattr(row, spec.name)) for spec in fields(row))
+    yield from (f"{key} = {toml_value(value)}" for key, value in said if value is not None)

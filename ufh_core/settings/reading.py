@@ -14,10 +14,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import MISSING, Field, fields, is_dataclass
 from pathlib import Path
 from types import NoneType
-from typing import Any, get_args, get_origin, get_type_hints
+from typing import Any, cast, get_args, get_origin, get_type_hints
 
 from ufh_core.basis.errors import SettingsError
 from ufh_core.settings.cross_checks import conflict
+from ufh_core.settings.steering import ManifoldPlace, RoomOverride
 from ufh_core.settings.types import Settings
 
 _NAMES = {bool: "true or false", int: "a whole number", float: "a number", str: "text in quotes"}
@@ -70,6 +71,34 @@ def _without_nulls(value: Any) -> Any:
 
 class _Mistake(Exception):
     """A mistake in words, without the file's name."""
+
+
+def checked_answer(key: str, value: Any, where: str) -> Any:
+    """One answer of a room (`RoomOverride`), checked as in a settings file; `where` names it in the message.
+
+    Raises: SettingsError, one line, for a value that no settings file may have.
+    """
+    spec = next(f for f in fields(RoomOverride) if f.name == key)
+    try:
+        checked = _value(get_type_hints(RoomOverride)[key], spec, value, where)
+    except _Mistake as mistake:
+        raise SettingsError(str(mistake)) from None
+    if lack := RoomOverride(match="any", **{key: checked}).lack():
+        raise SettingsError(f"{where}: {lack}")
+    return checked
+
+
+def place_from_text(text: str, where: str) -> ManifoldPlace:
+    """A manifold's place from the lines of its table in a settings file; `where` names it in the message.
+
+    Raises: SettingsError, one line.
+    """
+    try:
+        return cast(ManifoldPlace, _row(ManifoldPlace, tomllib.loads(text), where))
+    except tomllib.TOMLDecodeError as error:
+        raise SettingsError(f"{where}: not valid TOML: {error}") from None
+    except _Mistake as mistake:
+        raise SettingsError(str(mistake)) from None
 
 
 def _text(path: Path) -> str:

@@ -41,6 +41,11 @@ class RoomSettings:
         ROOM_KINDS,
     )
     indoor_default_c: float = _set(20.0, "indoor temperature of other rooms", "EN 12831 NA", "°C", 5, 30)
+    model_choices: bool = _set(
+        True,
+        "take the answers for rooms and places of manifolds that the model carries from an earlier design "
+        "(UFH_RoomChoices, UFH_ManifoldPlaces) where this file is silent; false: this file alone",
+    )
     overrides: tuple[RoomOverride, ...] = _set((), "rooms with answers of their own, as [[rooms.overrides]] tables")
 
 

@@ -15,13 +15,16 @@ from ufh_core.basis.areas import Area
 from ufh_core.basis.errors import SettingsError
 from ufh_core.basis.message import Message
 from ufh_core.building.types import Building, Room, Storey
+from ufh_core.settings.room_choices import PLACES_SET
 from ufh_core.settings.steering import ManifoldPlace
 from ufh_core.settings.types import Settings
 from ufh_core.zones.level_plan import Level
 from ufh_core.zones.manifold_sites import WallStretch, service_rows, wall_stretches
+from ufh_core.zones.model_choices import with_model_choices
 from ufh_core.zones.selection import Selection, matches
 
 SNAP_M = 1.5  # a manifold stands at most this far from the point or element given for it
+SLACK_M = 1e-3
 ON_WALL_M = 0.06  # a stretch of a room's edge this near to a wall is that wall's
 
 
@@ -68,6 +71,15 @@ class GivenPlace:
             return bool(back.distance(self.target) <= self.reach_m)
         return bool(back.difference(self.target.buffer(self.reach_m)).length < 0.05)
 
+    def may_suit(self, stretch: WallStretch) -> bool:
+        """Whether any piece of a stretch could be at the place: none of it is nearer than the whole."""
+        if self.target is None:
+            return stretch.room == self.room
+        back = LineString([stretch.point(stretch.low, 0.0), stretch.point(stretch.high, 0.0)])
+        return (self.room is None or stretch.room == self.room) and bool(
+            back.distance(self.target) <= self.reach_m + SLACK_M
+        )
+
     def distance_m(self, middle: tuple[float, float]) -> float:
         """How far a manifold's middle on the wall is from what was given; 0 for a room or a wall."""
         return float(self.target.distance(Point(middle))) if self.target is not None and self.exact else 0.0
@@ -76,13 +88,16 @@ class GivenPlace:
 def given_places(
     building: Building, selection: Mapping[str, Selection], settings: Settings
 ) -> dict[str, tuple[GivenPlace, ...]]:
-    """The designer's places by storey (GlobalId).
+    """The designer's places by storey (GlobalId), those that the model carries too.
 
     Raises: SettingsError where a place is nowhere in the model, or on more than one storey.
     """
     found: dict[str, list[GivenPlace]] = {s.ifc_guid: [] for s in building.storeys}
-    for place in settings.manifold.places:
-        storey, given = _only(place, _on_storeys(place, building, selection))
+    for place in with_model_choices(building, settings).manifold.places:
+        try:
+            storey, given = _only(place, _on_storeys(place, building, selection))
+        except SettingsError as error:
+            raise SettingsError(f"{error}{_whence(place, settings)}") from None
         found[storey.ifc_guid].append(given)
     return {guid: tuple(places) for guid, places in found.items()}
 
@@ -149,6 +164,16 @@ def _nowhere(place: ManifoldPlace) -> str:
         return f'no room "{place.room}" on a storey with rooms to heat; `warmloom inspect` lists the rooms'
     what, guid = ("wall", place.wall) if place.wall is not None else ("element that stands on a floor", place.element)
     return f'no {what} with the GlobalId "{guid}" on a storey with rooms to heat'
+
+
+def _whence(place: ManifoldPlace, settings: Settings) -> str:
+    """Where a place that is not of the settings comes from, and what to do about it."""
+    if place in settings.manifold.places:
+        return ""
+    return (
+        f"; it comes from {PLACES_SET} in the model: give a place of that name in the settings, "
+        "or rooms.model_choices = false there"
+    )
 
 
 def _called(place: ManifoldPlace) -> str:

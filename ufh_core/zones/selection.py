@@ -13,8 +13,10 @@ from ufh_core.basis.errors import SettingsError
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.basis.message import Message, note
 from ufh_core.building.types import Building, Room, RoomKind, Storey
+from ufh_core.settings.room_choices import ROOM_SET
 from ufh_core.settings.steering import RoomOverride
 from ufh_core.settings.types import Settings
+from ufh_core.zones.model_choices import choice_findings, with_model_choices
 
 LEAST_HEIGHT_M = 1.9  # lower rooms are not lived in; common practice
 LEAST_OVERLAP = 0.5  # share of a room's floor from which another room, or a void, takes its place
@@ -45,11 +47,14 @@ class Selection:
 
 
 def select_rooms(building: Building, settings: Settings) -> dict[str, Selection]:
-    """Decide for every room, by GlobalId.
+    """Decide for every room, by GlobalId; answers that the model carries count under those of the settings.
 
     Raises SettingsError where an override names a kind that does not exist.
     """
-    selected = {r.ifc_guid: _first_answer(s, r, settings) for s in building.storeys for r in s.rooms}
+    told = with_model_choices(building, settings)
+    selected = {r.ifc_guid: _first_answer(s, r, told) for s in building.storeys for r in s.rooms}
+    if told is not settings:
+        selected = {guid: _with_origin(building.room(guid), one, settings) for guid, one in selected.items()}
     for guid, reason in _taken_by_others(building, selected):
         selected[guid] = replace(selected[guid], heat=False, reason=reason)
     return selected
@@ -65,10 +70,11 @@ def indoor_temperature(room: Room, kind: RoomKind, settings: Settings, override:
 
 
 def override_findings(building: Building, settings: Settings) -> tuple[Finding, ...]:
-    """One finding for each override that matches no room, with a near match where there is one."""
+    """One finding for each override that matches no room, with a near match; and what is taken from the model."""
     rooms = [room for storey in building.storeys for room in storey.rooms]
     unmatched = [o for o in settings.rooms.overrides if not any(matches(o.match, room) for room in rooms)]
-    return tuple(_unmatched(override.match, rooms) for override in unmatched)
+    own = {room.ifc_guid: merged_override(room, settings) for room in rooms} if building.choices else {}
+    return (*(_unmatched(o.match, rooms) for o in unmatched), *choice_findings(building, settings, own))
 
 
 def matches(pattern: str, room: Room) -> bool:
@@ -107,6 +113,14 @@ def _first_answer(storey: Storey, room: Room, settings: Settings) -> Selection:
         return Selection(heat=override.heat, reason=reason, kind=kind, override=override)
     reason = _why_not(storey, room, kind, settings)
     return Selection(heat=not reason, reason=reason, kind=kind, override=override)
+
+
+def _with_origin(room: Room, answer: Selection, settings: Settings) -> Selection:
+    """The answer for a room, its reason naming the model where the settings do not say whether it is heated."""
+    own, all_of_them = merged_override(room, settings), answer.override
+    if all_of_them is None or all_of_them.heat is None or (own is not None and own.heat is not None):
+        return answer
+    return replace(answer, reason=f"{ROOM_SET} in the model" + ("" if answer.heat else " leaves it out"))
 
 
 def _kind(room: Room, override: RoomOverride | None) -> RoomKind:
