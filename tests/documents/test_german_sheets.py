@@ -25,9 +25,17 @@ from ufh_core.documents.lettering import text_width
 from ufh_core.documents.manifold_front import drawn_front, front_stems
 from ufh_core.documents.panel_drawing import drawn_panels
 from ufh_core.documents.plan_drawing import drawn_plan
-from ufh_core.documents.plan_svg import floor_file_names, joint_stems, panel_file_names, plan_file_names, plan_svg
+from ufh_core.documents.plan_svg import (
+    floor_file_names,
+    joint_stems,
+    panel_file_names,
+    plan_file_names,
+    plan_svg,
+    surface_stems,
+)
 from ufh_core.documents.schematic import drawn_schematic
 from ufh_core.documents.sheet import COLUMN_MM
+from ufh_core.documents.temperature_drawing import drawn_temperatures
 from ufh_core.documents.water_charts import write_water_charts
 from ufh_core.documents.writing import INSET_MM, LEAST_MM
 from ufh_core.words import said, say, speaking
@@ -59,7 +67,7 @@ def drawn_sheets(design: Design) -> Iterator[tuple[str, Plan]]:
     plans, panels, joints, floors = (
         names(design) for names in (plan_file_names, panel_file_names, joint_stems, floor_file_names)
     )
-    fronts = front_stems(design)
+    fronts, surfaces = front_stems(design), surface_stems(design)
     for storey in design.storeys:
         yield plans[storey.storey], drawn_plan(design, storey)
         if storey.storey in panels:
@@ -68,6 +76,8 @@ def drawn_sheets(design: Design) -> Iterator[tuple[str, Plan]]:
             yield f"{joints[storey.storey]}.svg", drawn_joints(design, storey)
         if storey.storey in floors:
             yield floors[storey.storey], floor_sections(design, storey)
+        if storey.storey in surfaces:
+            yield f"{surfaces[storey.storey]}.svg", drawn_temperatures(design, storey)
         for manifold in storey.manifolds:
             yield f"{fronts[manifold.manifold.name]}.svg", drawn_front(design, storey, manifold)
     if fronts:
@@ -103,7 +113,7 @@ def test_no_english_word_is_left_on_any_sheet(job: Job, german: dict[str, str]) 
 def test_every_sheet_is_there_in_german_and_says_its_title(job: Job, german: dict[str, str]) -> None:
     kinds = {"plan": "Verlegeplan der Fußbodenheizung", "joints": "Fugenplan", "panels": "Noppenplatten",
              "floors": "Bodenaufbau", "manifold": "Heizkreisverteiler", "schematic": "Hydraulikschema",
-             "pump": "Pumpe und Netz", "first": "Funktionsheizen"}  # fmt: skip
+             "surface": "emperatur", "pump": "Pumpe und Netz", "first": "Funktionsheizen"}  # fmt: skip
     written = {path.name for kind in kinds for path in job.out.glob(f"{kind}*.svg")}
     assert written == set(german)
     for name, svg in german.items():
