@@ -15,6 +15,7 @@ import ifcopenshell.util.unit as ifc_unit
 
 from ufh_core.basis.errors import SettingsError
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.settings.reading import checked_answer, place_from_text
 from ufh_core.settings.room_choices import CHOICES, PLACE, PLACES_SET, ROOM_SET, Choice
 from ufh_core.settings.steering import ManifoldPlace, RoomOverride
@@ -69,7 +70,8 @@ def _room(space: Any, values: Mapping[str, Any], length_m: float, found: list[Fi
             raw = [_value(choice, values[name], length_m) for name in names]
             given[choice.key] = checked_answer(choice.key, raw if choice.areas else raw[0], f"{ROOM_SET}.{choice.name}")
         except SettingsError as error:
-            found.append(_unusable(space, choice.name, str(error), f"{choice.key} under [[rooms.overrides]]"))
+            key = Message("{key} under [[rooms.overrides]]", key=choice.key)
+            found.append(_unusable(space, choice.name, str(error), key))
     return RoomOverride(match=space.GlobalId, **given) if given else None
 
 
@@ -151,7 +153,7 @@ def _places(storey: Any, values: Mapping[str, Any], found: list[Finding]) -> lis
         try:
             places.append((int(number.group(1)), place_from_text(str(_plain(prop) or ""), f"{PLACES_SET}.{name}")))
         except SettingsError as error:
-            found.append(_unusable(storey, PLACE, str(error), "the place under [[manifold.places]]"))
+            found.append(_unusable(storey, PLACE, str(error), Message("the place under [[manifold.places]]")))
     return places
 
 
@@ -160,6 +162,12 @@ def _unusable(owner: Any, what: str, why: str, key: str) -> Finding:
     return Finding(
         code=f"building.choice-not-usable.{what}",
         severity=Severity.WARNING,
-        message=f"{label} ({owner.GlobalId}): {why}; it is left aside: give {key}, or mend it in the model",
+        message=Message(
+            "{label} ({guid}): {why}; it is left aside: give {key}, or mend it in the model",
+            label=label,
+            guid=owner.GlobalId,
+            why=why,
+            key=key,
+        ),
         ifc_guids=(owner.GlobalId,),
     )

@@ -7,6 +7,7 @@ from dataclasses import fields, replace
 from typing import Any
 
 from ufh_core.basis.findings import Finding, Severity
+from ufh_core.basis.message import Message
 from ufh_core.building.types import Building
 from ufh_core.settings.cross_checks import conflict
 from ufh_core.settings.room_choices import CHOICES, PLACES_SET, ROOM_SET
@@ -80,22 +81,36 @@ def _of_room(row: RoomOverride, label: str, refused: dict[str, str], own: Collec
     taken = ", ".join(f"{key} = {_shown(key, getattr(row, key))}" for key in said if key not in own)
     beaten = ", ".join(key for key in said if key in own)
     if said:
-        less = f"the settings say otherwise on {beaten}" if beaten else ""
-        whole = f"{taken}, from {ROOM_SET} in the model" if taken else f"{ROOM_SET} in the model is not asked"
         yield Finding(
             code="zones.choices-of-the-model",
             severity=Severity.NOTE,
-            message=f"{label}: {whole}" + (f"; {less}" if less else ""),
+            message=_told(label, taken, beaten),
             ifc_guids=(row.match,),
         )
     for key, why in refused.items():
         yield Finding(
             code=f"zones.choice-not-usable.{_property(key)}",
             severity=Severity.WARNING,
-            message=f"{label} ({row.match}): {why}; it is left aside: give {key} under [[rooms.overrides]], "
-            "or mend it in the model",
+            message=Message(
+                "{label} ({guid}): {why}; it is left aside: give {key}, or mend it in the model",
+                label=label,
+                guid=row.match,
+                why=why,
+                key=Message("{key} under [[rooms.overrides]]", key=key),
+            ),
             ifc_guids=(row.match,),
         )
+
+
+def _told(label: str, taken: str, beaten: str) -> Message:
+    """Which answers are taken and on which the settings win, each as keys in a row; empty for none."""
+    whole = Message("{set} in the model is not asked", set=ROOM_SET)
+    if taken:
+        whole = Message("{taken}, from {set} in the model", taken=taken, set=ROOM_SET)
+    if not beaten:
+        return Message("{label}: {whole}", label=label, whole=whole)
+    less = Message("the settings say otherwise on {beaten}", beaten=beaten)
+    return Message("{label}: {whole}; {less}", label=label, whole=whole, less=less)
 
 
 def _given(row: RoomOverride | None) -> list[str]:
@@ -119,5 +134,9 @@ def _taken_place(place: ManifoldPlace) -> Finding:
     return Finding(
         code="zones.place-of-the-model",
         severity=Severity.NOTE,
-        message=f'manifold.places "{place.name}": from {PLACES_SET} in the model; the settings give no such place',
+        message=Message(
+            'manifold.places "{place}": from {set} in the model; the settings give no such place',
+            place=place.name,
+            set=PLACES_SET,
+        ),
     )
