@@ -9,13 +9,15 @@ from dataclasses import replace
 
 import dwelling_cases
 import layout_checks
+import numpy as np
 import plan_sketch as sketch
 import pytest
+import shapely
 
 from ufh_core.circuits.branched_layout import lay_with_branches
 from ufh_core.circuits.level_brief import LevelBrief
 from ufh_core.circuits.remarks import layout_findings
-from ufh_core.circuits.tail_warmed import with_tail_warmed
+from ufh_core.circuits.tail_warmed import LEAST_NEAR_SHARE, NEAR_M, near_share, with_tail_warmed
 from ufh_core.circuits.types import FailedRoom, LevelLayout
 from ufh_core.joints.doorways import ScreedRoom
 from ufh_core.joints.storey import planned_joints
@@ -54,6 +56,28 @@ def test_a_room_without_those_tails_has_failed(laid: tuple[sketch.Storey, LevelL
     own = tuple(c for c in layout.circuits if c.rooms[0] == "R0")
     few = replace(layout, circuits=own, failed=(why,), tail_warmed=())
     assert with_tail_warmed(few) == few
+
+
+def test_a_room_too_far_from_its_tails_has_failed(laid: tuple[sketch.Storey, LevelLayout]) -> None:
+    """Floor that no strip takes counts too; how much of it lies near is measured by samples as well."""
+    _, layout = laid
+    floor, why = layout.level.floors["R0"], FailedRoom(room="R0", reason="no loop fits")
+    told = replace(layout, failed=(why,), tail_warmed=())
+    share = near_share(told, floor)
+    assert share == pytest.approx(
+        layout_checks.coverage(floor, [(layout_checks.drawn(c.axis), NEAR_M) for c in layout.circuits]), abs=0.01
+    )
+    assert share >= LEAST_NEAR_SHARE and with_tail_warmed(told).tail_warmed == ("R0",)
+    wide = replace(layout.level, floors={**layout.level.floors, "R0": floor.union(_nooks(floor))})
+    far = replace(told, level=wide)
+    assert near_share(far, wide.floors["R0"]) < LEAST_NEAR_SHARE
+    assert with_tail_warmed(far) == far
+
+
+def _nooks(floor: shapely.Geometry) -> shapely.Geometry:
+    """Pieces of floor out of the reach of all pipes, each too small to be worth a loop."""
+    _, low, right, _ = floor.bounds
+    return shapely.union_all([shapely.box(x, low, x + 0.95, low + 0.95) for x in right + 20 + 2.0 * np.arange(4)])
 
 
 def test_the_second_opinion_sees_cold_floor(laid: tuple[sketch.Storey, LevelLayout]) -> None:
