@@ -105,7 +105,7 @@ def _circuit(box: bpy.types.UILayout, row: bpy.types.PropertyGroup, context: bpy
     box.label(text=f"{figures.length(row.length_m)}, pitch {figures.pitch(row.pitch_m)}, {figures.watts(row.output_w)}")
     box.label(text=f"{figures.flow(row.volume_flow)} at {figures.kilopascal(row.drop_pa)}")
     box.label(text=f"set {row.setting}")
-    ways = box.row(align=True)
+    ways = box.column(align=True)  # side by side they are cut off in a narrow sidebar
     ways.operator("warmloom.draw_way", icon="CURVE_PATH").circuit = row.label
     ways.operator("warmloom.lay_as_drawn", icon="CHECKMARK").circuit = row.label
     if row.fixed and row.drawn:
