@@ -17,7 +17,7 @@ from ufh_core.basis.errors import SettingsError
 from ufh_core.basis.findings import Finding, Severity
 from ufh_core.basis.message import Message
 from ufh_core.settings.reading import checked_answer, place_from_text
-from ufh_core.settings.room_choices import CHOICES, PLACE, PLACES_SET, ROOM_SET, Choice
+from ufh_core.settings.room_choices import CHOICES, PLACE, PLACES_SET, ROOM_SET, Choice, left_aside, room_key
 from ufh_core.settings.steering import ManifoldPlace, RoomOverride
 
 KELVIN_FROM, ZERO_C = 200.0, 273.15
@@ -70,8 +70,7 @@ def _room(space: Any, values: Mapping[str, Any], length_m: float, found: list[Fi
             raw = [_value(choice, values[name], length_m) for name in names]
             given[choice.key] = checked_answer(choice.key, raw if choice.areas else raw[0], f"{ROOM_SET}.{choice.name}")
         except SettingsError as error:
-            key = Message("{key} under [[rooms.overrides]]", key=choice.key)
-            found.append(_unusable(space, choice.name, str(error), key))
+            found.append(_unusable(space, choice.name, str(error), room_key(choice.key)))
     return RoomOverride(match=space.GlobalId, **given) if given else None
 
 
@@ -157,17 +156,11 @@ def _places(storey: Any, values: Mapping[str, Any], found: list[Finding]) -> lis
     return places
 
 
-def _unusable(owner: Any, what: str, why: str, key: str) -> Finding:
+def _unusable(owner: Any, what: str, why: str, key: Message) -> Finding:
     label = " ".join(part for part in (owner.Name, getattr(owner, "LongName", None)) if part) or "without a name"
     return Finding(
         code=f"building.choice-not-usable.{what}",
         severity=Severity.WARNING,
-        message=Message(
-            "{label} ({guid}): {why}; it is left aside: give {key}, or mend it in the model",
-            label=label,
-            guid=owner.GlobalId,
-            why=why,
-            key=key,
-        ),
+        message=left_aside(label, owner.GlobalId, why, key),
         ifc_guids=(owner.GlobalId,),
     )

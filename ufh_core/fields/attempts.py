@@ -62,13 +62,13 @@ class Search:
     from_missed: float = 0.0
 
     def worth_it(self, best: Attempt) -> bool:
-        """Whether a better loop than this may be found; what an edge zone lacks counts twice, as it mostly can be."""
-        return best.rating.missed >= self.from_missed and best.cost + best.rating.edge >= self.from_cost
+        """Whether a better loop than this may be found."""
+        return best.rating.missed >= self.from_missed and best.cost >= self.from_cost
 
 
 SEARCHES = (
     Search(approaches=99, rows=1, noisy=0, plans=24),
-    Search(approaches=1, rows=1, noisy=2, plans=24, from_cost=12.0),
+    Search(approaches=1, rows=1, noisy=2, plans=24, from_cost=6.5),
     Search(approaches=99, rows=3, noisy=2, plans=72, from_missed=0.03),
 )
 

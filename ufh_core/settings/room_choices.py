@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ufh_core.basis.message import Message
+
 ROOM_SET = "UFH_RoomChoices"
 """Set on an IfcSpace: what the designer decided for the room."""
 
@@ -42,3 +44,19 @@ CHOICES = (
     Choice(key="take_in", name="ExtraArea", measure="IfcLengthMeasure", areas=True),
 )
 """Areas are lists x, y, x, y ... of corners in the model's plan. No name is one that a reader of heat loads knows."""
+
+
+def left_aside(label: str, guid: str, why: str, instead: Message) -> Message:
+    """That an answer of the model is not taken: whose, why, and what may be given `instead` in the settings."""
+    return Message(
+        "{label} ({guid}): {why}; it is left aside: give {key}, or mend it in the model",
+        label=label,
+        guid=guid,
+        why=why,
+        key=instead,
+    )
+
+
+def room_key(key: str) -> Message:
+    """A room's key and where it stands in the settings."""
+    return Message("{key} under [[rooms.overrides]]", key=key)

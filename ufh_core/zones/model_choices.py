@@ -10,7 +10,7 @@ from ufh_core.basis.findings import Finding, Severity
 from ufh_core.basis.message import Message
 from ufh_core.building.types import Building
 from ufh_core.settings.cross_checks import conflict
-from ufh_core.settings.room_choices import CHOICES, PLACES_SET, ROOM_SET
+from ufh_core.settings.room_choices import CHOICES, PLACES_SET, ROOM_SET, left_aside, room_key
 from ufh_core.settings.steering import ManifoldPlace, RoomOverride
 from ufh_core.settings.types import Settings
 from ufh_core.settings.writing import toml_value
@@ -91,13 +91,7 @@ def _of_room(row: RoomOverride, label: str, refused: dict[str, str], own: Collec
         yield Finding(
             code=f"zones.choice-not-usable.{_property(key)}",
             severity=Severity.WARNING,
-            message=Message(
-                "{label} ({guid}): {why}; it is left aside: give {key}, or mend it in the model",
-                label=label,
-                guid=row.match,
-                why=why,
-                key=Message("{key} under [[rooms.overrides]]", key=key),
-            ),
+            message=left_aside(label, row.match, why, room_key(key)),
             ifc_guids=(row.match,),
         )
 
